@@ -1,0 +1,5 @@
+//! Art that only pixels can show.
+
+/// A subtree drawn by resvg.
+#[derive(Clone, Debug)]
+pub struct RasterArt {}

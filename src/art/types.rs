@@ -1,0 +1,122 @@
+//! What a part's drawing is once read.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use crate::geom::Affine;
+
+/// An sRGB colour without alpha.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Rgb(pub [u8; 3]);
+
+/// A loaded drawing, by its place in the [`Library`](super::Library).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct ArtId(pub u32);
+
+impl ArtId {
+    /// As an index.
+    #[must_use]
+    pub const fn at(self) -> usize {
+        self.0 as usize
+    }
+}
+
+/// A part's drawing: shapes in document order.
+#[derive(Clone, Debug)]
+pub struct PartArt {
+    /// The file it came from.
+    pub file: PathBuf,
+    /// The element's id.
+    pub id: String,
+    /// Back to front.
+    pub shapes: Vec<Shape>,
+}
+
+/// Outline art or filled colour art.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Role {
+    /// Outline art.
+    Ink,
+    /// Filled colour art.
+    Paint,
+}
+
+/// One fill, one stroke, or one thing that only pixels can show.
+#[derive(Clone, Debug)]
+pub struct Shape {
+    /// Ink or paint.
+    pub role: Role,
+    /// The geometry, in the element's own coordinates.
+    pub outline: Outline,
+    /// From the element's coordinates to the canvas.
+    pub to_canvas: Affine,
+    /// Colour; unused by [`Outline::Raster`].
+    pub source: Source,
+    /// 0 to 1; fill or stroke opacity times that of lone-child groups.
+    pub opacity: f32,
+    /// Clip paths that apply, each in its own coordinates.
+    pub clips: Vec<ClipShape>,
+    /// True where the art asks for hard edges (`shape-rendering: crispEdges`).
+    pub crisp: bool,
+    /// The element's own id; may be empty.
+    pub id: String,
+}
+
+/// Geometry of a shape.
+#[derive(Clone, Debug)]
+pub enum Outline {
+    /// A filled path.
+    Fill {
+        /// Closed or not; open ends are joined.
+        path: tiny_skia::Path,
+        /// Winding or even-odd.
+        rule: tiny_skia::FillRule,
+    },
+    /// A stroked path.
+    Stroke {
+        /// The line.
+        path: tiny_skia::Path,
+        /// Width, cap, join, dash.
+        stroke: tiny_skia::Stroke,
+    },
+    /// A subtree drawn by resvg.
+    Raster(super::RasterArt),
+}
+
+/// A union of filled paths that art is seen through.
+#[derive(Clone, Debug)]
+pub struct ClipShape {
+    /// Each with its fill rule and its transform to the canvas.
+    pub paths: Vec<(tiny_skia::Path, tiny_skia::FillRule, Affine)>,
+}
+
+/// A colour of the art.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Colour {
+    /// As drawn.
+    pub rgb: Rgb,
+    /// From an element id `swatch-<name>`, or found by value when the rig is linked.
+    pub swatch: Option<String>,
+}
+
+/// What a shape is filled with.
+#[derive(Clone, Debug)]
+pub enum Source {
+    /// One colour.
+    Solid(Colour),
+    /// Along a line.
+    Linear(Arc<Gradient>, [f32; 4]),
+    /// From a circle (`fx fy fr`) to a circle (`cx cy r`).
+    Radial(Arc<Gradient>, [f32; 6]),
+}
+
+/// The stops of a gradient and how it goes on.
+#[derive(Clone, Debug)]
+pub struct Gradient {
+    /// Offset 0 to 1, colour, opacity 0 to 1.
+    pub stops: Vec<(f32, Colour, f32)>,
+    /// Beyond the ends.
+    pub spread: tiny_skia::SpreadMode,
+    /// From gradient space to the element's coordinates.
+    pub transform: tiny_skia::Transform,
+}

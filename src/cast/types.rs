@@ -1,0 +1,315 @@
+//! The validated cast: names are indices, defaults are values, art is loaded.
+
+use std::path::PathBuf;
+
+use indexmap::IndexMap;
+
+use crate::art::{ArtId, Rgb};
+use crate::diag::Span;
+use crate::geom::Point;
+
+/// A part of one view, by declaration order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct PartId(pub u32);
+
+/// A part name of a member; shared by all its views.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct NameId(pub u32);
+
+impl PartId {
+    /// As an index.
+    #[must_use]
+    pub const fn at(self) -> usize {
+        self.0 as usize
+    }
+}
+
+impl NameId {
+    /// As an index.
+    #[must_use]
+    pub const fn at(self) -> usize {
+        self.0 as usize
+    }
+}
+
+/// A set of named colours.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Palette {
+    /// `day`, `dusk`, ...
+    pub name: String,
+    /// Colour by swatch name, in declaration order. Every palette has every swatch of the first:
+    /// those it leaves out were filled in from it.
+    pub swatches: IndexMap<String, Rgb>,
+}
+
+/// One member of the cast.
+#[derive(Clone, Debug)]
+pub struct Member {
+    /// Display name, `[character] name`.
+    pub name: String,
+    /// The folder's name: what files and commands call this member.
+    pub key: String,
+    /// Folder that holds `rig.toml`.
+    pub folder: PathBuf,
+    /// Width and height of the art space, user units.
+    pub canvas: Point,
+    /// y of the floor.
+    pub ground: Option<f64>,
+    /// y of the top of the head.
+    pub crown: Option<f64>,
+    /// Figure height in heads.
+    pub heads: Option<f64>,
+    /// The member's own pose lists, resolved against the folder.
+    pub poses: Vec<PathBuf>,
+    /// The first is the default. May be empty.
+    pub palettes: Vec<Palette>,
+    /// Names of parts over all views, in order of first declaration.
+    pub names: Vec<String>,
+    /// At least one.
+    pub views: Vec<View>,
+}
+
+/// One angle of a member.
+#[derive(Clone, Debug)]
+pub struct View {
+    /// `None` for a member that has only one and does not name it.
+    pub name: Option<String>,
+    /// In declaration order.
+    pub parts: Vec<Part>,
+    /// In declaration order.
+    pub seams: Vec<Seam>,
+    /// In declaration order.
+    pub masks: Vec<Mask>,
+    /// In declaration order.
+    pub garments: Vec<Garment>,
+    /// For each name of the member, its part here.
+    pub by_name: Vec<Option<PartId>>,
+}
+
+/// One of several drawings for a part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Drawing {
+    /// A loaded drawing.
+    Art(ArtId),
+    /// Nothing: a joint without art, or the reserved replacement `none`.
+    Empty,
+}
+
+/// A piece of art that moves as one.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// Its name in the member's list of names.
+    pub name: NameId,
+    /// Where it is declared.
+    pub span: Span,
+    /// The drawing that is shown unless a pose replaces it.
+    pub art: Drawing,
+    /// Replacements by name, declaration order. The reserved names `art` and `none` are not listed.
+    pub replacements: IndexMap<String, Drawing>,
+    /// The part that carries it.
+    pub parent: Option<PartId>,
+    /// The point it turns about, canvas units at rest.
+    pub pivot: Point,
+    /// Relative to the parent's.
+    pub depth: f64,
+    /// Least and greatest turn, degrees.
+    pub limits: Option<[f64; 2]>,
+    /// Where the art goes on the canvas, when it is not drawn in its place.
+    pub place: Setting,
+}
+
+/// A part's own transform: scale, then skew, then turn about the pivot, then move.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Setting {
+    /// Degrees, positive clockwise on screen.
+    pub turn: f64,
+    /// Units of the parent's frame.
+    pub shift: Point,
+    /// Along x and y; 1 is as drawn.
+    pub scale: Point,
+    /// Degrees along x and y.
+    pub skew: Point,
+}
+
+impl Setting {
+    /// As drawn.
+    pub const REST: Self = Self { turn: 0.0, shift: [0.0, 0.0], scale: [1.0, 1.0], skew: [0.0, 0.0] };
+}
+
+/// How far from the joint a seam opens inks.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Zone {
+    /// The disc about the joint's pivot that covers all outline hidden at rest.
+    Auto,
+    /// A disc of this radius about the joint's pivot.
+    Radius(f64),
+    /// A drawn shape: its paint.
+    Art(ArtId),
+}
+
+/// Whose ink a seam opens.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Opens {
+    /// Both.
+    Both,
+    /// Only the ink of the part that carries the other.
+    Parent,
+    /// Only the ink of the part that is carried.
+    Child,
+}
+
+/// A join of two parts whose inks open into each other.
+#[derive(Clone, Debug)]
+pub struct Seam {
+    /// Its name.
+    pub name: String,
+    /// Where it is declared.
+    pub span: Span,
+    /// The part nearer the root (or, between unrelated parts, the first named).
+    pub parent: PartId,
+    /// The part whose pivot is the joint's.
+    pub child: PartId,
+    /// Where inks open.
+    pub zone: Zone,
+    /// Whose ink opens.
+    pub opens: Opens,
+    /// Paint laid over.
+    pub patch: Option<ArtId>,
+}
+
+/// Whether a mask shows the inside or the outside.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Keep {
+    /// Only what lies inside the other parts.
+    Inside,
+    /// Only what lies outside them.
+    Outside,
+}
+
+/// Shows a part only inside, or only outside, other parts.
+#[derive(Clone, Debug)]
+pub struct Mask {
+    /// Its name.
+    pub name: String,
+    /// Where it is declared.
+    pub span: Span,
+    /// What is masked.
+    pub part: PartId,
+    /// Which side stays.
+    pub keep: Keep,
+    /// The parts whose silhouettes, together, are the mask.
+    pub of: Vec<PartId>,
+}
+
+/// A colour named in a rig.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum ColourName {
+    /// A swatch of the palettes.
+    Swatch(String),
+    /// Itself.
+    Plain(Rgb),
+}
+
+/// A part worn on other parts.
+#[derive(Clone, Debug)]
+pub struct Garment {
+    /// Its name.
+    pub name: String,
+    /// Where it is declared.
+    pub span: Span,
+    /// The part that is worn.
+    pub part: PartId,
+    /// The parts that wear it.
+    pub on: Vec<PartId>,
+    /// Colour of the hosts' ink where the garment covers it.
+    pub trim: Option<ColourName>,
+}
+
+/// Which side of another part a pose puts a part on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Side {
+    /// Just behind it.
+    Behind,
+    /// Just in front of it.
+    InFront,
+}
+
+/// One value of a pose, and where it is written.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Said<T> {
+    /// The part.
+    pub part: NameId,
+    /// The value.
+    pub value: T,
+    /// The value's place in the pose list.
+    pub span: Span,
+}
+
+/// Named settings of the rig, inheritance resolved: for each table the inherited entries come
+/// first, in order; an entry of the pose itself replaces the inherited one for the same part.
+#[derive(Clone, Debug)]
+pub struct Pose {
+    /// Unique in its list.
+    pub name: String,
+    /// Where it is declared.
+    pub span: Span,
+    /// For the people who read the sheet.
+    pub note: Option<String>,
+    /// Degrees.
+    pub turn: Vec<Said<f64>>,
+    /// Units of the parent's frame.
+    pub shift: Vec<Said<Point>>,
+    /// Factors.
+    pub scale: Vec<Said<Point>>,
+    /// Degrees.
+    pub skew: Vec<Said<Point>>,
+    /// Relative nudges.
+    pub depth: Vec<Said<f64>>,
+    /// Constraints: this part and all it carries on that side of the other. One list for `behind`
+    /// and `in_front`; a part may have one of each.
+    pub sides: Vec<Said<(Side, NameId)>>,
+    /// Replacement by name (`art` and `none` are reserved).
+    pub replace: Vec<Said<String>>,
+    /// Index into the member's palettes; 0 if not said.
+    pub palette: usize,
+    /// Flipped left to right about the canvas's middle.
+    pub mirror: bool,
+}
+
+/// One joint of a sweep.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SweepAxis {
+    /// Which part turns.
+    pub part: NameId,
+    /// The angles, degrees, in order; the last is always the end of the range.
+    pub angles: Vec<f64>,
+}
+
+/// Joints taken through their range.
+#[derive(Clone, Debug)]
+pub struct Sweep {
+    /// Unique in its list.
+    pub name: String,
+    /// Where it is declared.
+    pub span: Span,
+    /// For the people who read the sheet.
+    pub note: Option<String>,
+    /// One joint makes a row, two make a grid.
+    pub axes: Vec<SweepAxis>,
+    /// One pose for each combination of angles, the last axis fastest; names are
+    /// `elbow_near@-10` or `elbow_near@-10,30`.
+    pub poses: Vec<Pose>,
+}
+
+/// A file of poses, read for one member.
+#[derive(Clone, Debug)]
+pub struct PoseList {
+    /// The file's stem.
+    pub key: String,
+    /// The file.
+    pub path: PathBuf,
+    /// In declaration order.
+    pub poses: Vec<Pose>,
+    /// In declaration order.
+    pub sweeps: Vec<Sweep>,
+}

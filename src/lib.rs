@@ -1,0 +1,6 @@
+//! Layfig: a headless batch renderer and proofing tool for jointed 2D characters.
+
+pub mod art;
+pub mod cast;
+pub mod diag;
+pub mod geom;
