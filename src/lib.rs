@@ -3,4 +3,7 @@
 pub mod art;
 pub mod cast;
 pub mod diag;
+pub mod draw;
+pub mod export;
 pub mod geom;
+pub mod solve;
