@@ -1,6 +1,7 @@
 //! Layfig: a headless batch renderer and proofing tool for jointed 2D characters.
 
 pub mod art;
+pub mod batch;
 pub mod cast;
 pub mod diag;
 pub mod draw;
