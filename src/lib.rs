@@ -7,4 +7,5 @@ pub mod diag;
 pub mod draw;
 pub mod export;
 pub mod geom;
+pub mod sheet;
 pub mod solve;
