@@ -1,5 +1,8 @@
 //! Rig and pose in, figure out: kinematics, replacements, depth order.
 
+mod depth;
+mod kinematics;
+
 use std::sync::Arc;
 
 use crate::art::Library;
