@@ -11,7 +11,7 @@ use crate::diag::{Problem, Problems, Sources, Span, nearest};
 /// Every drawing of a member, loaded once; files are parsed once however many parts they hold.
 #[derive(Debug, Default)]
 pub struct Library {
-    art: Vec<PartArt>,
+    art: Vec<Arc<PartArt>>,
     /// `None` for a file that could not be read: it was reported then.
     documents: BTreeMap<PathBuf, Option<Arc<Document>>>,
     loaded: BTreeMap<(PathBuf, String), Option<ArtId>>,
@@ -79,7 +79,7 @@ impl Library {
             return None;
         }
         let next = ArtId(u32::try_from(self.art.len()).ok()?);
-        self.art.push(PartArt { file: file.to_path_buf(), id: id.to_owned(), shapes });
+        self.art.push(Arc::new(PartArt { file: file.to_path_buf(), id: id.to_owned(), shapes }));
         Some(next)
     }
 
@@ -91,7 +91,7 @@ impl Library {
 
     /// All drawings, by id.
     #[must_use]
-    pub fn all(&self) -> &[PartArt] {
+    pub fn all(&self) -> &[Arc<PartArt>] {
         &self.art
     }
 }

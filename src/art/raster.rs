@@ -8,7 +8,7 @@ use usvg::{Node, Tree};
 
 use super::Rgb;
 use super::document::Reader;
-use crate::geom::Affine;
+use crate::geom::{Affine, Point};
 
 /// The most pixels of one raster layer: 1 GiB of them is a mistake, not a part.
 const MOST_PIXELS: i64 = 1 << 28;
@@ -90,18 +90,26 @@ impl RasterArt {
         group.children().get(*last)
     }
 
+    /// The corners of the box that the subtree may touch, in its parent's coordinates.
+    #[must_use]
+    pub fn corners(&self) -> Option<[Point; 4]> {
+        let node = self.node()?;
+        let b = node.abs_layer_bounding_box()?;
+        let from_root = Affine::from_skia(parent_transform(node)).inverse()?;
+        let corners = [[b.left(), b.top()], [b.right(), b.top()], [b.right(), b.bottom()], [b.left(), b.bottom()]];
+        Some(corners.map(|c| from_root.apply(c.map(f64::from))))
+    }
+
     /// Draws the subtree; `to_pixels` takes the coordinates around the subtree (its parent's) to
     /// pixels. Only what lies within `width` x `height` pixels is drawn. `None` when nothing is.
     #[must_use]
     #[expect(clippy::cast_possible_truncation, reason = "clamped to the picture first")]
     pub fn draw(&self, to_pixels: &Affine, width: u32, height: u32) -> Option<RasterLayer> {
         let node = self.node()?;
-        // The box about the root, seen from the parent's coordinates.
         let b = node.abs_layer_bounding_box()?;
-        let from_root = Affine::from_skia(parent_transform(node)).inverse()?;
         let mut reach = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
-        for corner in [[b.left(), b.top()], [b.right(), b.top()], [b.right(), b.bottom()], [b.left(), b.bottom()]] {
-            let p = to_pixels.apply(from_root.apply([f64::from(corner[0]), f64::from(corner[1])]));
+        for corner in self.corners()? {
+            let p = to_pixels.apply(corner);
             reach = [reach[0].min(p[0]), reach[1].min(p[1]), reach[2].max(p[0]), reach[3].max(p[1])];
         }
         let clamp = |v: f64, most: u32| v.clamp(-2.0, f64::from(most) + 2.0);
