@@ -7,5 +7,8 @@ mod kinematics;
 mod puppet;
 
 pub use figure::Figure;
-pub(crate) use figure::{Cut, Layer};
 pub use puppet::Puppet;
+pub(crate) use {
+    detail::Detail,
+    figure::{Cut, Layer, Trim},
+};
