@@ -153,3 +153,9 @@ impl Problems {
         self.errors() == 0
     }
 }
+
+/// The candidate nearest to a name, if one is near enough to be a slip of the pen.
+#[must_use]
+pub fn nearest<'a>(name: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    candidates.into_iter().find(|c| strsim::damerau_levenshtein(name, c) < 3)
+}
