@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use super::files::{file_name, folded};
 use super::filter::{Filter, nearest};
+use crate::art::Library;
 use crate::cast::{Member, Pose, PoseList, Sweep, View};
 use crate::diag::{Place, Problem};
 
@@ -14,6 +15,8 @@ use crate::diag::{Place, Problem};
 pub struct Subject {
     /// Who.
     pub member: Arc<Member>,
+    /// The member's drawings.
+    pub library: Arc<Library>,
     /// In what.
     pub lists: Vec<Arc<PoseList>>,
 }
@@ -56,6 +59,8 @@ pub struct Choice {
 pub struct Model {
     /// Who.
     pub member: Arc<Member>,
+    /// The member's drawings.
+    pub library: Arc<Library>,
     /// Which of the member's views.
     pub view: usize,
 }
@@ -113,6 +118,16 @@ pub struct Job<'a> {
     pub name: String,
 }
 
+impl Job<'_> {
+    /// The file for this pose in the folder `out`, with an ending such as `.png`.
+    #[must_use]
+    pub fn file(&self, plan: &Plan, out: &Path, ending: &str) -> PathBuf {
+        let mut path = out.join(&plan.sections[self.section].folder);
+        path.push(format!("{}{ending}", file_name(&self.pose.name)));
+        path
+    }
+}
+
 /// What to make.
 #[derive(Clone, Debug, Default)]
 pub struct Plan {
@@ -156,7 +171,8 @@ impl Plan {
         let mut names: Vec<String> = Vec::new();
         for subject in subjects {
             for view in chosen_views(&subject.member, &choice.views) {
-                let model = Model { member: Arc::clone(&subject.member), view };
+                let model =
+                    Model { member: Arc::clone(&subject.member), library: Arc::clone(&subject.library), view };
                 let at = plan.models.len();
                 for list in &subject.lists {
                     let section = take(at, &model, list, choice, &mut used, &mut names);
@@ -381,7 +397,7 @@ mod tests {
                 })
             })
             .collect();
-        Subject { member: Arc::new(member), lists }
+        Subject { member: Arc::new(member), library: Arc::new(Library::new()), lists }
     }
 
     fn cast() -> Vec<Subject> {
