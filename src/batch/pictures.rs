@@ -75,7 +75,16 @@ pub struct PictureStyle {
     pub owners: bool,
 }
 
-/// Prepares the puppets of a plan, one for each of its models.
+/// What goes into each SVG document.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ExportStyle {
+    /// Pixels to the canvas unit.
+    pub scale: f64,
+    /// Behind the figure; transparent where `None`.
+    pub background: Option<Rgb>,
+}
+
+/// Prepares the puppets of a plan, one for each of its models, on the threads it is called from.
 #[must_use]
 pub fn puppets(plan: &Plan) -> Vec<Puppet> {
     plan.models.par_iter().map(|m| Puppet::new(m.member.clone(), m.view, &m.library)).collect()
@@ -145,14 +154,13 @@ pub fn export_svgs(
     puppets: &[Puppet],
     jobs: &[Job<'_>],
     out: &Path,
-    scale: f64,
-    background: Option<Rgb>,
+    style: &ExportStyle,
     threads: usize,
     watch: impl FnMut(Event),
 ) -> Vec<Result<(), Failure>> {
     let work = |job: &Job<'_>, _: &mut Scratch| {
         let figure = solved(puppets, job)?;
-        let svg = export::svg(&figure, &job.name, scale, background);
+        let svg = export::svg(&figure, &job.name, style.scale, style.background);
         save(&job.file(plan, out, ".svg"), svg.as_bytes())
     };
     run(jobs, threads, work, watch)
