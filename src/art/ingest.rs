@@ -163,7 +163,8 @@ impl Walk<'_> {
         });
         let stroke = path.stroke().and_then(|s| {
             let source = source(s.paint(), here.swatch.as_deref())?;
-            let outline = Outline::Stroke { path: path.data().clone(), stroke: s.to_tiny_skia() };
+            let dash = s.dasharray().map(|lengths| (lengths.to_vec(), s.dashoffset()));
+            let outline = Outline::Stroke { path: path.data().clone(), stroke: s.to_tiny_skia(), dash };
             Some(shape(Role::Ink, outline, source, s.opacity().get()))
         });
         match path.paint_order() {

@@ -103,6 +103,8 @@ pub enum Outline {
         path: tiny_skia::Path,
         /// Width, cap, join, dash.
         stroke: tiny_skia::Stroke,
+        /// The dash lengths and offset that `stroke` was made with.
+        dash: Option<(Vec<f32>, f32)>,
     },
     /// A subtree drawn by resvg.
     Raster(super::RasterArt),

@@ -170,6 +170,34 @@ impl Region {
         inside
     }
 
+    /// The region less everything within `by` of its edge.
+    #[must_use]
+    #[expect(clippy::cast_possible_truncation, reason = "outlines are stroked in f32")]
+    pub fn shrunk(&self, by: f64, tolerance: f64) -> Self {
+        let mut path = tiny_skia::PathBuilder::new();
+        for contour in &self.contours {
+            for (i, p) in contour.iter().enumerate() {
+                let (x, y) = (p[0] as f32, p[1] as f32);
+                if i == 0 {
+                    path.move_to(x, y);
+                } else {
+                    path.line_to(x, y);
+                }
+            }
+            path.close();
+        }
+        let stroke = tiny_skia::Stroke {
+            width: (by * 2.0) as f32,
+            line_join: tiny_skia::LineJoin::Round,
+            ..tiny_skia::Stroke::default()
+        };
+        let edge = path.finish().and_then(|p| super::stroke_outline(&p, &stroke, (1.0 / tolerance) as f32));
+        edge.map_or_else(Self::empty, |outline| {
+            let contours = super::flatten(&outline, &Affine::IDENTITY, tolerance);
+            self.difference(&Self::from_contours(&contours, tiny_skia::FillRule::Winding))
+        })
+    }
+
     /// The furthest that the region goes from a point.
     #[must_use]
     pub fn reach(&self, from: Point) -> f64 {
@@ -207,6 +235,12 @@ mod tests {
         let flipped = ring.transformed(&Affine::scale([-1.0, 1.0]));
         assert!((flipped.area() - 64.0).abs() < 1e-4);
         assert!(flipped.contains([-1.0, 1.0]) && !flipped.contains([-5.0, 5.0]));
+    }
+
+    #[test]
+    fn shrunk_square() {
+        let got = square(0.0, 0.0, 10.0).shrunk(1.5, 0.001);
+        assert!((got.area() - 49.0).abs() < 0.01, "{}", got.area());
     }
 
     // E. W. Weisstein, "Circle-Circle Intersection", MathWorld, eq. 14 (R = 18, r = 14, d = 9).

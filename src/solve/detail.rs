@@ -196,7 +196,7 @@ fn edge_points(region: &Region) -> Vec<[f64; 2]> {
 fn shape_region(shape: &Shape, detail: &Detail) -> Region {
     let whole = match &shape.outline {
         Outline::Fill { path, rule } => Region::from_contours(&flatten(path, &shape.to_canvas, detail.tolerance), *rule),
-        Outline::Stroke { path, stroke } => stroke_region(path, stroke, &shape.to_canvas, detail),
+        Outline::Stroke { path, stroke, .. } => stroke_region(path, stroke, &shape.to_canvas, detail),
         Outline::Raster(raster) => {
             let all: Vec<Region> = raster
                 .outlines()
