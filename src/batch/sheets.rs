@@ -78,7 +78,7 @@ pub fn plan_sheets(
             });
             let groups = vec![Group { cells: cells.collect(), ..Group::default() }];
             let fact = counted(poses.len(), "pose");
-            let sheet = sheet(section, model, groups, fact, "", 520.0, seen(&jobs, rehearsal, model, window));
+            let sheet = sheet(section, model, groups, fact, "poses", 440.0, seen(&jobs, rehearsal, model, window));
             sheets.push(planned(&sheet, look, section, jobs, out, "sheet")?);
         }
         let sweeps: Vec<(&Sweep, Vec<&Pose>)> = section.sweeps().collect();
@@ -99,7 +99,7 @@ pub fn plan_sheets(
                 })
                 .collect();
             let fact = counted(sweeps.len(), "sweep");
-            let sheet = sheet(section, model, groups, fact, "sweeps", 400.0, seen(&jobs, rehearsal, model, window));
+            let sheet = sheet(section, model, groups, fact, "sweeps", 270.0, seen(&jobs, rehearsal, model, window));
             sheets.push(planned(&sheet, look, section, jobs, out, "sweeps")?);
         }
     }
@@ -169,10 +169,7 @@ fn sheet(
     figure: f32,
     window: [f64; 4],
 ) -> Sheet {
-    let mut subtitle = vec![section.list.key.clone()];
-    if !kind.is_empty() {
-        subtitle.push(kind.to_owned());
-    }
+    let mut subtitle = vec![section.list.key.clone(), kind.to_owned()];
     if let Some(view) = model.view_name() {
         subtitle.push(format!("{view} view"));
     }
@@ -181,7 +178,7 @@ fn sheet(
     let palette = model.member.palettes.get(palette);
     Sheet {
         title: model.member.name.clone(),
-        subtitle: subtitle.join("  ·  "),
+        subtitle: subtitle.join(" · "),
         facts: vec![fact],
         palette: palette.map(|p| (format!("palette {}", p.name), p.swatches.values().copied().collect())),
         footer: section.name.clone(),

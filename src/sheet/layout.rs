@@ -191,19 +191,27 @@ pub fn choose_grid(request: &GridRequest<'_>) -> Grid {
     Grid { columns: used, cell_width, figure_height, scale, page_width }
 }
 
-/// As many columns as fit, or one more or less where that fills the last row better.
+/// As many columns as fit, or a few more or less where that leaves fewer places empty.
 fn balanced(fitting: i32, groups: &[(usize, Option<usize>)]) -> i32 {
-    let [(cells, None)] = groups else { return fitting };
-    let cells = i32::try_from(*cells).unwrap_or(i32::MAX);
-    if cells <= fitting {
+    let free: Vec<i32> = groups
+        .iter()
+        .filter(|(_, likes)| likes.is_none())
+        .map(|(cells, _)| i32::try_from(*cells).unwrap_or(i32::MAX / 2))
+        .collect();
+    if free.iter().all(|&cells| cells <= fitting) {
         return fitting;
     }
     let cost = |n: i32| {
-        let empty = (n - cells % n) % n;
-        f64::from(empty) / f64::from(n) + 0.25 * f64::from((n - fitting).abs())
+        let (mut places, mut empty) = (0.0, 0.0);
+        for &cells in &free {
+            let rows = (cells - 1) / n + 1;
+            places += f64::from(rows) * f64::from(n);
+            empty += f64::from(rows) * f64::from(n) - f64::from(cells);
+        }
+        empty / places + 0.08 * f64::from((n - fitting).abs())
     };
     let mut best = fitting;
-    for n in [fitting - 1, fitting + 1] {
+    for n in [fitting - 1, fitting + 1, fitting + 2] {
         if n >= 2 && cost(n) < cost(best) {
             best = n;
         }

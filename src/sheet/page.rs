@@ -30,7 +30,8 @@ pub struct Sheet {
     pub window: [f64; 4],
     /// y of the floor, canvas units.
     pub ground: Option<f64>,
-    /// Figure height to aim for on a page 2400 px wide, pixels.
+    /// How large a figure to aim for on a page 2400 px wide: the side of a square of the same area,
+    /// pixels. So wide figures come in as many as tall ones.
     pub figure: f32,
     /// In order.
     pub groups: Vec<Group>,
@@ -118,6 +119,14 @@ pub struct Design {
 const NAME_LINES: usize = 4;
 const NOTE_LINES: usize = 9;
 
+/// Height of a window of area 1; what is very long or very tall counts as less so.
+fn tallness([left, top, right, bottom]: [f64; 4]) -> f32 {
+    let ratio = (bottom - top) / (right - left);
+    #[expect(clippy::cast_possible_truncation, reason = "between a half and two")]
+    let tall = libm::sqrt(if ratio.is_finite() { ratio.clamp(0.25, 4.0) } else { 1.0 }) as f32;
+    tall
+}
+
 /// A block of lines, one style after the other, top to bottom.
 #[derive(Default)]
 struct Block {
@@ -182,7 +191,7 @@ impl Design {
             page: look.page,
             spacing,
             window: [right - left, bottom - top],
-            target: look.cell.unwrap_or_else(|| sizes.px(sheet.figure)),
+            target: look.cell.unwrap_or_else(|| sizes.px(sheet.figure * tallness(sheet.window))),
             fixed: look.cell.is_some(),
             columns: look.columns,
             highest,
@@ -518,7 +527,7 @@ mod tests {
             footer: "hand/actions".into(),
             window: [0.0, 0.0, 300.0, 500.0],
             ground: Some(480.0),
-            figure: 500.0,
+            figure: 400.0,
             groups: vec![Group { cells, ..Group::default() }],
         }
     }
