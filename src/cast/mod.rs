@@ -1,5 +1,35 @@
 //! The files people write, read and validated: names become indices once, here.
+//!
+//! [`load_member`] reads a rig with its views, [`load_poses`] a pose list for that member,
+//! [`load_cast`] the list of members. Each reports every mistake of its files, with the place and
+//! a hint, and returns nothing if one of them is an error.
 
+mod character;
+mod colours;
+mod fields;
+mod file;
+mod garment;
+mod inherit;
+mod link;
+mod mask;
+mod member;
+mod names;
+mod part;
+mod pose;
+mod pose_list;
+mod reference;
+mod report;
+mod roster;
+mod seam;
+mod setting;
+mod sweep;
+mod syntax;
+mod tree;
 mod types;
+mod value;
+mod view;
 
+pub use member::load_member;
+pub use pose_list::load_poses;
+pub use roster::load_cast;
 pub use types::*;

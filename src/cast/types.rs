@@ -133,7 +133,12 @@ pub struct Setting {
 
 impl Setting {
     /// As drawn.
-    pub const REST: Self = Self { turn: 0.0, shift: [0.0, 0.0], scale: [1.0, 1.0], skew: [0.0, 0.0] };
+    pub const REST: Self = Self {
+        turn: 0.0,
+        shift: [0.0, 0.0],
+        scale: [1.0, 1.0],
+        skew: [0.0, 0.0],
+    };
 }
 
 /// How far from the joint a seam opens inks.
@@ -312,4 +317,26 @@ pub struct PoseList {
     pub poses: Vec<Pose>,
     /// In declaration order.
     pub sweeps: Vec<Sweep>,
+}
+
+/// The members of a show, as a cast file lists them.
+#[derive(Clone, Debug)]
+pub struct Cast {
+    /// Display name, `[cast] name`; the file's stem if it is not given.
+    pub name: String,
+    /// The file.
+    pub path: PathBuf,
+    /// In declaration order.
+    pub members: Vec<CastMember>,
+}
+
+/// A member of a cast, not yet read.
+#[derive(Clone, Debug)]
+pub struct CastMember {
+    /// What the cast calls this member.
+    pub key: String,
+    /// Where it is declared.
+    pub span: Span,
+    /// Its `rig.toml`; it was there when the cast was read.
+    pub rig: PathBuf,
 }

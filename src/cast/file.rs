@@ -1,0 +1,126 @@
+//! Text files, read with care.
+
+use std::fs::File;
+use std::io::{ErrorKind, Read};
+use std::path::Path;
+
+use super::report::Report;
+use crate::diag::{Place, Problem, Problems, SourceId, Sources, Span, nearest, quoted};
+
+/// Larger files are refused: what people write by hand is far smaller.
+pub(super) const MOST_BYTES: u64 = 16 << 20;
+
+/// Reads a text file and keeps it. Problems are placed where the file is named, if it is named in
+/// another file, else at the file itself.
+pub(super) fn read(
+    path: &Path,
+    named: Option<Span>,
+    sources: &mut Sources,
+    problems: &mut Problems,
+) -> Option<(SourceId, String)> {
+    match text(path) {
+        Ok(text) => Some((sources.add(path, text.clone()), text)),
+        Err(Trouble::Encoding(problem)) => {
+            problems.push(problem);
+            None
+        }
+        Err(Trouble::File(what)) => {
+            problems.push(match named {
+                Some(span) => {
+                    let path = quoted(&path.to_string_lossy());
+                    Problem::error(span, format!("cannot read {path}: {what}"))
+                }
+                None => Problem::error(path, format!("cannot read this file: {what}")),
+            });
+            None
+        }
+    }
+}
+
+enum Trouble {
+    /// The file cannot be had.
+    File(String),
+    /// Its bytes are not text.
+    Encoding(Problem),
+}
+
+impl From<std::io::Error> for Trouble {
+    fn from(error: std::io::Error) -> Self {
+        Self::File(in_words(&error))
+    }
+}
+
+fn text(path: &Path) -> Result<String, Trouble> {
+    let about = std::fs::metadata(path)?;
+    if about.is_dir() {
+        return Err(Trouble::File("it is a folder".into()));
+    }
+    if !about.is_file() {
+        return Err(Trouble::File("it is not a regular file".into()));
+    }
+    let mut bytes = Vec::new();
+    File::open(path)?
+        .take(MOST_BYTES + 1)
+        .read_to_end(&mut bytes)?;
+    if bytes.len() as u64 > MOST_BYTES {
+        let most = MOST_BYTES >> 20;
+        return Err(Trouble::File(format!("it is larger than {most} MiB")));
+    }
+    String::from_utf8(bytes).map_err(|error| {
+        let at = error.utf8_error().valid_up_to();
+        let bytes = error.as_bytes();
+        let line = bytes[..at].iter().filter(|&&b| b == b'\n').count() + 1;
+        let message = format!(
+            "this file is not UTF-8 text: byte {at} (0x{:02x}, in line {line})",
+            bytes[at]
+        );
+        let place = Place::File(path.to_path_buf());
+        Trouble::Encoding(Problem::error(place, message).hint("save it as UTF-8"))
+    })
+}
+
+/// What went wrong, the same words on every platform for what is common.
+pub(super) fn in_words(error: &std::io::Error) -> String {
+    match error.kind() {
+        ErrorKind::NotFound => "no such file".into(),
+        ErrorKind::PermissionDenied => "permission denied".into(),
+        ErrorKind::NotADirectory => "a part of its path is not a folder".into(),
+        _ => error.to_string(),
+    }
+}
+
+/// Reports a file that is named but not there, with the nearest name in its folder.
+pub(super) fn exists(path: &Path, text: &str, span: Span, report: &mut Report) -> bool {
+    if path.is_file() {
+        return true;
+    }
+    let message = if path.is_dir() {
+        format!("{} is a folder, not a file", quoted(text))
+    } else {
+        format!("no such file: {}", quoted(text))
+    };
+    let mut problem = Problem::error(span, message);
+    if !report.is_full()
+        && let Some(name) = path.file_name().and_then(|name| name.to_str())
+        && let Some(near) = neighbour(path, name)
+    {
+        problem = problem.hint(format!("did you mean {}?", quoted(&near)));
+    }
+    report.push(problem);
+    false
+}
+
+/// The name in the same folder that is nearest to this one.
+fn neighbour(path: &Path, name: &str) -> Option<String> {
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    let mut names: Vec<String> = std::fs::read_dir(folder)
+        .ok()?
+        .take(10_000)
+        .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
+        .collect();
+    names.sort_unstable();
+    nearest(name, names.iter().map(String::as_str)).map(str::to_owned)
+}

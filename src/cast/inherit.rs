@@ -1,0 +1,185 @@
+//! `from`: poses that inherit.
+
+use std::collections::{HashMap, HashSet};
+
+use indexmap::IndexMap;
+
+use super::pose::PoseDraft;
+use super::report::Report;
+use super::tree::{in_words, loops};
+use super::{NameId, Pose, Said, names};
+use crate::diag::{Problem, Span, quoted};
+
+/// How much a list may grow when its poses are written out in full, in settings.
+const MOST_SETTINGS: usize = 2_000_000;
+/// What a pose costs by itself.
+const POSE: usize = 8;
+
+/// What is left of what a list may grow to.
+pub(super) struct Budget(Option<usize>);
+
+impl Budget {
+    pub fn new() -> Self {
+        Self(Some(MOST_SETTINGS))
+    }
+
+    /// Takes the cost of this many poses of so many settings; the first time that there is not
+    /// enough left, reports it.
+    pub fn take(&mut self, poses: usize, settings: usize, span: Span, report: &mut Report) -> bool {
+        let Some(left) = self.0 else {
+            return false;
+        };
+        let cost = poses.saturating_mul(settings.saturating_add(POSE));
+        self.0 = left.checked_sub(cost);
+        if self.0.is_none() {
+            let problem = Problem::error(span, "this list makes too many poses and settings")
+                .hint("split it into several lists");
+            report.push(problem);
+        }
+        self.0.is_some()
+    }
+}
+
+/// Finds the pose that a `from` names; an unknown one is reported.
+pub(super) fn find(
+    from: Option<(&str, Span)>,
+    by_name: &IndexMap<&str, usize>,
+    report: &mut Report,
+) -> Option<usize> {
+    let (name, span) = from?;
+    let found = by_name.get(name).copied();
+    if found.is_none() {
+        let known = by_name.keys().copied();
+        let hint = names::hint(
+            name,
+            known,
+            "\"from\" names a pose of the same list",
+            report,
+        );
+        report.missing(Problem::error(span, format!("unknown pose {}", quoted(name))).hint(hint));
+    }
+    found
+}
+
+/// Writes all poses out in full. Loops are reported and cut.
+pub(super) fn resolve(
+    drafts: Vec<PoseDraft<'_>>,
+    by_name: &IndexMap<&str, usize>,
+    budget: &mut Budget,
+    report: &mut Report,
+) -> Vec<Pose> {
+    let mut next: Vec<Option<usize>> = drafts
+        .iter()
+        .map(|draft| find(draft.from, by_name, report))
+        .collect();
+    for ring in loops(&next) {
+        let first = &drafts[ring[0]];
+        let span = first.from.map_or(first.span, |(_, span)| span);
+        let message = if ring.len() == 1 {
+            format!("pose {} inherits from itself", quoted(first.name))
+        } else {
+            let way = in_words(ring.iter().map(|&at| drafts[at].name));
+            format!("the poses inherit in a loop: {way}")
+        };
+        report.push(Problem::error(span, message).hint("leave out one \"from\""));
+        for at in ring {
+            next[at] = None;
+        }
+    }
+    let mut drafts: Vec<Option<PoseDraft<'_>>> = drafts.into_iter().map(Some).collect();
+    let mut poses: Vec<Option<Pose>> = vec![None; drafts.len()];
+    for at in 0..drafts.len() {
+        let mut open = vec![at];
+        while let Some(&at) = open.last() {
+            let base = next[at];
+            if let Some(base) = base.filter(|&base| drafts[base].is_some()) {
+                open.push(base);
+                continue;
+            }
+            open.pop();
+            if let Some(draft) = drafts[at].take() {
+                let base = base.and_then(|base| poses[base].as_ref());
+                let settings = base.map_or(0, count) + count_own(&draft);
+                let base = base.filter(|_| budget.take(1, settings, draft.span, report));
+                poses[at] = Some(inherit(base, draft));
+            }
+        }
+    }
+    poses.into_iter().flatten().collect()
+}
+
+/// How many settings a pose has.
+pub(super) fn count(pose: &Pose) -> usize {
+    pose.turn.len()
+        + pose.shift.len()
+        + pose.scale.len()
+        + pose.skew.len()
+        + pose.depth.len()
+        + pose.sides.len()
+        + pose.replace.len()
+}
+
+fn count_own(draft: &PoseDraft<'_>) -> usize {
+    draft.turn.len()
+        + draft.shift.len()
+        + draft.scale.len()
+        + draft.skew.len()
+        + draft.depth.len()
+        + draft.sides.len()
+        + draft.replace.len()
+}
+
+/// The pose in full: what it inherits, then what it says itself.
+fn inherit(base: Option<&Pose>, own: PoseDraft<'_>) -> Pose {
+    let Some(base) = base else {
+        return Pose {
+            name: own.name.to_owned(),
+            span: own.span,
+            note: own.note,
+            turn: own.turn,
+            shift: own.shift,
+            scale: own.scale,
+            skew: own.skew,
+            depth: own.depth,
+            sides: own.sides,
+            replace: own.replace,
+            palette: own.palette.unwrap_or(0),
+            mirror: own.mirror.unwrap_or(false),
+        };
+    };
+    let about: HashSet<NameId> = own.sides.iter().map(|side| side.part).collect();
+    let mut sides = base.sides.clone();
+    sides.retain(|side| !about.contains(&side.part));
+    sides.extend(own.sides);
+    Pose {
+        name: own.name.to_owned(),
+        span: own.span,
+        note: own.note,
+        turn: merge(&base.turn, own.turn),
+        shift: merge(&base.shift, own.shift),
+        scale: merge(&base.scale, own.scale),
+        skew: merge(&base.skew, own.skew),
+        depth: merge(&base.depth, own.depth),
+        sides,
+        replace: merge(&base.replace, own.replace),
+        palette: own.palette.unwrap_or(base.palette),
+        mirror: own.mirror.unwrap_or(base.mirror),
+    }
+}
+
+/// The inherited settings of one table, with the pose's own in place of those for the same part.
+pub(super) fn merge<T: Clone>(base: &[Said<T>], own: Vec<Said<T>>) -> Vec<Said<T>> {
+    let at: HashMap<NameId, usize> = base
+        .iter()
+        .enumerate()
+        .map(|(at, s)| (s.part, at))
+        .collect();
+    let mut all = base.to_vec();
+    for said in own {
+        match at.get(&said.part) {
+            Some(&at) => all[at] = said,
+            None => all.push(said),
+        }
+    }
+    all
+}

@@ -1,0 +1,213 @@
+//! `rig.toml` and its view files.
+
+use std::path::{Path, PathBuf};
+
+use indexmap::IndexSet;
+
+use super::character::character;
+use super::fields::Fields;
+use super::file::{exists, read};
+use super::reference::inside;
+use super::report::Report;
+use super::value::{table, text};
+use super::view::{self, KEYS, Shared, ViewDraft};
+use super::{Member, PartId, View, colours, names, syntax};
+use crate::art::Library;
+use crate::diag::{Problem, Problems, Sources, Span, quoted};
+
+/// Reads a member: its rig, its views and all its drawings.
+///
+/// `path` is the member's folder or its `rig.toml`. Every mistake is reported; the member is
+/// returned only if none of them is an error.
+pub fn load_member(
+    path: &Path,
+    sources: &mut Sources,
+    problems: &mut Problems,
+    library: &mut Library,
+) -> Option<Member> {
+    let before = problems.errors();
+    let path = if path.is_dir() {
+        path.join("rig.toml")
+    } else {
+        path.to_path_buf()
+    };
+    let folder = path.parent().unwrap_or(Path::new("")).to_path_buf();
+    let (source, text) = read(&path, None, sources, problems)?;
+
+    let mut report = Report::new(source);
+    let start = report.span(0..0);
+    let table = syntax::parse(&text, &mut report);
+    let mut root = Fields::open("a rig", start, &table, &report);
+    let character = character(&mut root, &folder, &mut report);
+    let palettes = colours::palettes(&mut root, &mut report);
+    let mut shared = Shared {
+        canvas: character.canvas.unwrap_or([1.0, 1.0]),
+        palettes: &palettes,
+        names: IndexSet::new(),
+    };
+    let mut drafts = Vec::new();
+    let files = view_files(&mut root, &folder, &mut report);
+    if let Some(files) = files {
+        root.finish(&mut report);
+        report.finish(problems);
+        for file in files {
+            drafts.extend(view_file(file, &folder, &mut shared, sources, problems));
+        }
+    } else {
+        drafts.push(view::view(
+            None,
+            &mut root,
+            Path::new(""),
+            &mut shared,
+            &mut report,
+        ));
+        root.finish(&mut report);
+        report.finish(problems);
+    }
+
+    let mut views: Vec<View> = drafts
+        .into_iter()
+        .map(|draft| draft.load(&folder, sources, problems, library))
+        .collect();
+    let names: Vec<String> = shared.names.into_iter().collect();
+    for view in &mut views {
+        view.by_name = vec![None; names.len()];
+        for (at, part) in view.parts.iter().enumerate() {
+            let id = PartId(u32::try_from(at).unwrap_or(u32::MAX));
+            view.by_name[part.name.at()] = Some(id);
+        }
+    }
+    if problems.errors() > before {
+        return None;
+    }
+    let key = key(&folder);
+    Some(Member {
+        name: character.name.unwrap_or_else(|| key.clone()),
+        key,
+        canvas: character.canvas?,
+        ground: character.ground,
+        crown: character.crown,
+        heads: character.heads,
+        poses: character
+            .poses
+            .iter()
+            .map(|list| folder.join(list))
+            .collect(),
+        folder,
+        palettes,
+        names,
+        views,
+    })
+}
+
+/// The name of the member's folder.
+fn key(folder: &Path) -> String {
+    let here = if folder.as_os_str().is_empty() {
+        Path::new(".")
+    } else {
+        folder
+    };
+    let name = match here.file_name() {
+        Some(name) => Some(name.to_owned()),
+        None => here
+            .canonicalize()
+            .ok()
+            .and_then(|full| full.file_name().map(ToOwned::to_owned)),
+    };
+    name.map_or_else(
+        || "member".into(),
+        |name| name.to_string_lossy().into_owned(),
+    )
+}
+
+/// The most views of a member.
+const MOST_VIEWS: usize = 100;
+
+/// A view that is kept in a file of its own.
+struct ViewFile {
+    name: String,
+    /// Relative to the member's folder.
+    path: PathBuf,
+    span: Span,
+}
+
+/// Reads `[views]`; `None` if there is none.
+fn view_files(root: &mut Fields<'_>, folder: &Path, report: &mut Report) -> Option<Vec<ViewFile>> {
+    let field = root.take("views")?;
+    let hint = "write [views] and under it front = \"front.toml\"";
+    let fields = table(&field, "[views]", hint, report)?;
+    for key in KEYS {
+        if let Some(here) = root.take(key) {
+            let message = format!("[{key}] stands beside [views]");
+            let problem = Problem::error(here.name_span, message)
+                .also(field.name_span, "the views are named here")
+                .hint("move it to the file of its view");
+            report.push(problem);
+        }
+    }
+    if fields.is_empty() {
+        report.push(Problem::error(field.name_span, "[views] names no view").hint(hint));
+    }
+    let mut files: Vec<ViewFile> = Vec::new();
+    for (at, view) in fields.all().enumerate() {
+        if at == MOST_VIEWS {
+            let message = format!("more than {MOST_VIEWS} views");
+            report.push(Problem::error(view.name_span, message));
+            break;
+        }
+        names::check(view.name, "view", view.name_span, report);
+        let what = format!("view {}", quoted(view.name));
+        let hint = format!("write {} = \"front.toml\"", view.name);
+        let Some(text) = text(&view, &what, &hint, report) else {
+            continue;
+        };
+        let path = match inside(Path::new(""), text) {
+            Ok(path) => path,
+            Err((message, hint)) => {
+                report.push(Problem::error(view.span, format!("{what} {message}")).hint(hint));
+                continue;
+            }
+        };
+        if let Some(other) = files.iter().find(|other| other.path == path) {
+            let message = format!(
+                "views {} and {} are the same file",
+                quoted(&other.name),
+                quoted(view.name)
+            );
+            let problem = Problem::error(view.span, message)
+                .also(other.span, "the first")
+                .hint("give each view a file of its own");
+            report.push(problem);
+        } else if exists(&folder.join(&path), text, view.span, report) {
+            files.push(ViewFile {
+                name: view.name.to_owned(),
+                path,
+                span: view.span,
+            });
+        }
+    }
+    Some(files)
+}
+
+/// Reads the file of a view.
+fn view_file(
+    file: ViewFile,
+    folder: &Path,
+    shared: &mut Shared<'_>,
+    sources: &mut Sources,
+    problems: &mut Problems,
+) -> Option<ViewDraft> {
+    let (source, text) = read(&folder.join(&file.path), Some(file.span), sources, problems)?;
+    let mut report = Report::new(source);
+    let start = report.span(0..0);
+    let table = syntax::parse(&text, &mut report);
+    let mut root = Fields::open("a view", start, &table, &report);
+    let base = file.path.parent().unwrap_or(Path::new(""));
+    let draft = view::view(Some(file.name), &mut root, base, shared, &mut report);
+    root.finish_with(&mut report, |key| {
+        let place = matches!(key, "character" | "palette" | "views");
+        place.then(|| format!("[{key}] belongs in rig.toml"))
+    });
+    report.finish(problems);
+    Some(draft)
+}

@@ -1,0 +1,155 @@
+//! `[part.<name>]`.
+
+use std::path::Path;
+
+use indexmap::IndexMap;
+
+use super::fields::{Field, Fields};
+use super::reference::{ArtRef, art};
+use super::report::Report;
+use super::value::{ANGLES, FACTORS, LENGTHS, number, pair, table, tables, text};
+use super::{Setting, names, setting};
+use crate::diag::{Problem, Span, quoted};
+use crate::geom::Point;
+
+/// A part as it is written: its parent is a name and its drawings are not loaded.
+#[derive(Debug)]
+pub(super) struct PartDraft<'t> {
+    pub name: &'t str,
+    pub span: Span,
+    pub art: Option<ArtRef>,
+    pub replacements: IndexMap<String, Option<ArtRef>>,
+    pub parent: Option<(&'t str, Span)>,
+    pub pivot: Option<Point>,
+    pub depth: f64,
+    pub limits: Option<[f64; 2]>,
+    pub place: Setting,
+    /// True if `art` or a replacement is given, rightly or wrongly.
+    pub drawn: bool,
+}
+
+/// Replacement names that every part has: its own art, and nothing.
+pub(super) const RESERVED: [&str; 2] = ["art", "none"];
+
+/// Reads all parts; `base` is the folder of the file, relative to the member's.
+pub(super) fn parts<'t>(
+    root: &mut Fields<'t>,
+    base: &Path,
+    report: &mut Report,
+) -> Vec<PartDraft<'t>> {
+    tables(root, "part", report)
+        .into_iter()
+        .map(|(field, inner)| part(&field, inner, base, report))
+        .collect()
+}
+
+fn part<'t>(
+    declared: &Field<'t>,
+    mut fields: Fields<'t>,
+    base: &Path,
+    report: &mut Report,
+) -> PartDraft<'t> {
+    names::check(declared.name, "part", declared.name_span, report);
+    let mut part = PartDraft {
+        name: declared.name,
+        span: declared.name_span,
+        art: None,
+        replacements: IndexMap::new(),
+        parent: None,
+        pivot: None,
+        depth: 0.0,
+        limits: None,
+        place: Setting::REST,
+        drawn: false,
+    };
+    if let Some(value) = fields.take("art") {
+        part.drawn = true;
+        part.art = drawing(&value, "\"art\"", base, report);
+    }
+    if let Some(value) = fields.take("replacements") {
+        part.replacements = replacements(&value, base, report);
+        part.drawn |= !part.replacements.is_empty();
+    }
+    if let Some(value) = fields.take("parent") {
+        part.parent = text(&value, "\"parent\"", "write a part's name", report)
+            .map(|name| (name, value.span));
+    }
+    match fields.take("pivot") {
+        Some(value) => {
+            let hint = "write pivot = [412, 300], in canvas units";
+            part.pivot = pair(&value, "\"pivot\"", LENGTHS, hint, report);
+        }
+        None if part.parent.is_some() => {
+            let message = format!("part {} has a parent but no \"pivot\"", quoted(part.name));
+            let hint = "write pivot = [x, y], the point of the join, in canvas units";
+            report.missing(Problem::error(part.span, message).hint(hint));
+        }
+        None => {}
+    }
+    if let Some(value) = fields.take("depth") {
+        let hint = "write depth = 1; more is further in front";
+        part.depth = number(&value, "\"depth\"", FACTORS, hint, report).unwrap_or(0.0);
+    }
+    if let Some(value) = fields.take("limits") {
+        part.limits = limits(&value, part.name, report);
+    }
+    if let Some(value) = fields.take("place") {
+        part.place = setting::place(&value, report);
+    }
+    fields.finish(report);
+    part
+}
+
+/// Reads a reference to a drawing.
+pub(super) fn drawing(
+    value: &Field<'_>,
+    what: &str,
+    base: &Path,
+    report: &mut Report,
+) -> Option<ArtRef> {
+    let hint = "write a file and an element id, as in \"front.svg#hand\"";
+    let reference = text(value, what, hint, report)?;
+    art(reference, value.span, what, base, report)
+}
+
+fn replacements(
+    value: &Field<'_>,
+    base: &Path,
+    report: &mut Report,
+) -> IndexMap<String, Option<ArtRef>> {
+    let hint = "write replacements = { fist = \"hands.svg#fist\" }";
+    let Some(fields) = table(value, "\"replacements\"", hint, report) else {
+        return IndexMap::new();
+    };
+    let mut all = IndexMap::new();
+    for field in fields.all() {
+        names::check(field.name, "replacement", field.name_span, report);
+        if RESERVED.contains(&field.name) {
+            let message = format!("a replacement cannot be called {}", quoted(field.name));
+            let hint = "every part has \"art\", its own drawing, and \"none\"; choose another name";
+            report.push(Problem::error(field.name_span, message).hint(hint));
+        }
+        let what = format!("replacement {}", quoted(field.name));
+        let drawing = drawing(&field, &what, base, report);
+        all.insert(field.name.to_owned(), drawing);
+    }
+    all
+}
+
+fn limits(value: &Field<'_>, name: &str, report: &mut Report) -> Option<[f64; 2]> {
+    let hint = "write limits = [-60, 170], least and greatest turn in degrees";
+    let [least, most] = pair(value, "\"limits\"", ANGLES, hint, report)?;
+    if least > most {
+        let problem = Problem::error(value.span, "the limits are reversed")
+            .hint(format!("write limits = [{most}, {least}]"));
+        report.push(problem);
+        return None;
+    }
+    if least > 0.0 || most < 0.0 {
+        let message = format!("the rest pose of {} is outside its limits", quoted(name));
+        let problem = Problem::warning(value.span, message)
+            .hint("a part rests at a turn of 0; limits count from there");
+        report.push(problem);
+    }
+    Some([least, most])
+}

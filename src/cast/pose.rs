@@ -1,0 +1,388 @@
+//! `[pose.<name>]`, as it is written.
+
+use std::collections::HashMap;
+
+use indexmap::IndexSet;
+
+use super::fields::{Field, Fields};
+use super::part::RESERVED;
+use super::report::Report;
+use super::tree::Tree;
+use super::value::{
+    ANGLES, FACTORS, LENGTHS, SKEWS, flag, number, pair, scale, table, text, words,
+};
+use super::{Member, NameId, Part, Said, Side, View, names};
+use crate::diag::{Problem, Span, quoted};
+use crate::geom::Point;
+
+/// What a pose says itself; nothing is inherited yet.
+#[derive(Debug)]
+pub(super) struct PoseDraft<'t> {
+    pub name: &'t str,
+    pub span: Span,
+    pub from: Option<(&'t str, Span)>,
+    pub note: Option<String>,
+    pub turn: Vec<Said<f64>>,
+    pub shift: Vec<Said<Point>>,
+    pub scale: Vec<Said<Point>>,
+    pub skew: Vec<Said<Point>>,
+    pub depth: Vec<Said<f64>>,
+    pub sides: Vec<Said<(Side, NameId)>>,
+    pub replace: Vec<Said<String>>,
+    pub palette: Option<usize>,
+    pub mirror: Option<bool>,
+}
+
+/// A member as poses see it.
+pub(super) struct Known<'m> {
+    pub member: &'m Member,
+    by_name: HashMap<&'m str, NameId>,
+    /// For each view, what carries what.
+    trees: Vec<Tree>,
+}
+
+impl<'m> Known<'m> {
+    pub fn new(member: &'m Member) -> Self {
+        let name = |at| NameId(u32::try_from(at).unwrap_or(u32::MAX));
+        let names = member.names.iter().enumerate();
+        let tree = |view: &View| {
+            let parents = view.parts.iter().map(|part| part.parent.map(|p| p.at()));
+            Tree::new(&parents.collect::<Vec<_>>())
+        };
+        Self {
+            member,
+            by_name: names.map(|(at, text)| (text.as_str(), name(at))).collect(),
+            trees: member.views.iter().map(tree).collect(),
+        }
+    }
+
+    /// The part of this name; an unknown one is reported.
+    pub fn part(&self, name: &str, span: Span, report: &mut Report) -> Option<NameId> {
+        let found = self.by_name.get(name).copied();
+        if found.is_none() {
+            let known = self.member.names.iter().map(String::as_str);
+            let hint = names::hint(name, known, "the member has no parts", report);
+            report.push(Problem::error(span, format!("unknown part {}", quoted(name))).hint(hint));
+        }
+        found
+    }
+
+    /// Its name.
+    pub fn name(&self, part: NameId) -> &'m str {
+        &self.member.names[part.at()]
+    }
+
+    /// The parts of this name, with their views.
+    pub fn all(&self, part: NameId) -> impl Iterator<Item = (&'m View, &'m Part)> {
+        let views = self.member.views.iter();
+        views.filter_map(move |view| Some((view, &view.parts[view.by_name[part.at()]?.at()])))
+    }
+
+    /// ` in view "front"`, for messages about members with several views.
+    fn in_view(&self, view: &View) -> String {
+        match &view.name {
+            Some(name) if self.member.views.len() > 1 => format!(" in view {}", quoted(name)),
+            _ => String::new(),
+        }
+    }
+
+    /// Warns of a turn that is outside the limits of its joint in one of the views.
+    pub fn check_turn(&self, part: NameId, turn: f64, span: Span, report: &mut Report) {
+        for (view, found) in self.all(part) {
+            if let Some([least, most]) = found.limits
+                && !(least..=most).contains(&turn)
+            {
+                let name = quoted(self.name(part));
+                let view = self.in_view(view);
+                let message = format!(
+                    "a turn of {turn} is outside the limits of {name}{view}, {least} to {most}"
+                );
+                let hint = "stay inside, or widen the limits in the rig";
+                report.push(Problem::warning(span, message).hint(hint));
+                return;
+            }
+        }
+    }
+}
+
+/// Reads what one pose says.
+pub(super) fn pose<'t>(
+    declared: &Field<'t>,
+    mut fields: Fields<'t>,
+    known: &Known<'_>,
+    report: &mut Report,
+) -> PoseDraft<'t> {
+    names::check(declared.name, "pose", declared.name_span, report);
+    let from = from(&mut fields, report);
+    let note = note(&mut fields, report);
+    let mut turn = Vec::new();
+    each(
+        &mut fields,
+        "turn",
+        "-70",
+        known,
+        report,
+        |part, field, what, report| {
+            let value = number(field, what, ANGLES, "write a number of degrees", report)?;
+            known.check_turn(part, value, field.span, report);
+            turn.push(said(part, value, field));
+            Some(())
+        },
+    );
+    let mut shift = Vec::new();
+    each(
+        &mut fields,
+        "move",
+        "[0, 14]",
+        known,
+        report,
+        |part, field, what, report| {
+            let value = pair(field, what, LENGTHS, "write two numbers, [0, 14]", report)?;
+            shift.push(said(part, value, field));
+            Some(())
+        },
+    );
+    let mut factors = Vec::new();
+    each(
+        &mut fields,
+        "scale",
+        "[1.0, 0.96]",
+        known,
+        report,
+        |part, field, what, report| {
+            factors.push(said(part, scale(field, what, report)?, field));
+            Some(())
+        },
+    );
+    let mut skew = Vec::new();
+    each(
+        &mut fields,
+        "skew",
+        "[10, 0]",
+        known,
+        report,
+        |part, field, what, report| {
+            let value = pair(field, what, SKEWS, "write two angles, [10, 0]", report)?;
+            skew.push(said(part, value, field));
+            Some(())
+        },
+    );
+    let mut depth = Vec::new();
+    each(
+        &mut fields,
+        "depth",
+        "-0.5",
+        known,
+        report,
+        |part, field, what, report| {
+            let value = number(
+                field,
+                what,
+                FACTORS,
+                "write a number; more is further in front",
+                report,
+            )?;
+            depth.push(said(part, value, field));
+            Some(())
+        },
+    );
+    let mut sides: Vec<Said<(Side, NameId)>> = Vec::new();
+    let mut asked: HashMap<(NameId, NameId), Span> = HashMap::new();
+    for (key, side) in [("behind", Side::Behind), ("in_front", Side::InFront)] {
+        each(
+            &mut fields,
+            key,
+            "\"torso\"",
+            known,
+            report,
+            |part, field, what, report| {
+                let name = text(field, what, "write a part's name", report)?;
+                let other = known.part(name, field.span, report)?;
+                check_side(known, part, other, key, field, report)?;
+                if let Some(first) = asked.insert((part, other), field.span) {
+                    let name = quoted(known.name(part));
+                    let other = quoted(known.name(other));
+                    let message =
+                        format!("{name} cannot be both behind {other} and in front of it");
+                    let problem = Problem::error(field.span, message)
+                        .also(first, "the other side is asked for here")
+                        .hint("leave one of the two out");
+                    report.push(problem);
+                    return None;
+                }
+                sides.push(said(part, (side, other), field));
+                Some(())
+            },
+        );
+    }
+    let mut replace = Vec::new();
+    each(
+        &mut fields,
+        "replace",
+        "\"fist\"",
+        known,
+        report,
+        |part, field, what, report| {
+            let name = text(field, what, "write a replacement's name", report)?;
+            check_replacement(known, part, name, field, report)?;
+            replace.push(said(part, name.to_owned(), field));
+            Some(())
+        },
+    );
+    let palette = fields
+        .take("palette")
+        .and_then(|value| palette(&value, known, report));
+    let mirror = fields
+        .take("mirror")
+        .and_then(|value| flag(&value, "\"mirror\"", report));
+    fields.finish(report);
+    PoseDraft {
+        name: declared.name,
+        span: declared.name_span,
+        from,
+        note,
+        turn,
+        shift,
+        scale: factors,
+        skew,
+        depth,
+        sides,
+        replace,
+        palette,
+        mirror,
+    }
+}
+
+/// `from`: the pose that is inherited from.
+pub(super) fn from<'t>(fields: &mut Fields<'t>, report: &mut Report) -> Option<(&'t str, Span)> {
+    let value = fields.take("from")?;
+    let name = text(&value, "\"from\"", "write a pose's name", report)?;
+    Some((name, value.span))
+}
+
+/// `note`: words for the people who read the sheet.
+pub(super) fn note(fields: &mut Fields<'_>, report: &mut Report) -> Option<String> {
+    let value = fields.take("note")?;
+    words(
+        &value,
+        "\"note\"",
+        "write a line of text, or leave it out",
+        report,
+    )
+}
+
+fn said<T>(part: NameId, value: T, field: &Field<'_>) -> Said<T> {
+    Said {
+        part,
+        value,
+        span: field.span,
+    }
+}
+
+/// Goes through a table whose keys are parts.
+fn each<'t>(
+    fields: &mut Fields<'t>,
+    key: &'static str,
+    example: &str,
+    known: &Known<'_>,
+    report: &mut Report,
+    mut read: impl FnMut(NameId, &Field<'t>, &str, &mut Report) -> Option<()>,
+) {
+    let Some(value) = fields.take(key) else {
+        return;
+    };
+    let hint = format!("write {key} = {{ part = {example} }}");
+    let Some(entries) = table(&value, &quoted(key), &hint, report) else {
+        return;
+    };
+    for field in entries.all() {
+        let Some(part) = known.part(field.name, field.name_span, report) else {
+            continue;
+        };
+        let what = format!("\"{key}\" of {}", quoted(field.name));
+        read(part, &field, &what, report);
+    }
+}
+
+/// A part cannot go behind, or in front of, itself or what it carries.
+fn check_side(
+    known: &Known<'_>,
+    part: NameId,
+    other: NameId,
+    key: &str,
+    field: &Field<'_>,
+    report: &mut Report,
+) -> Option<()> {
+    let words = key.replace("in_front", "in front of");
+    let name = quoted(known.name(part));
+    if part == other {
+        let message = format!("{name} cannot be {words} itself");
+        report.push(Problem::error(field.span, message).hint("name another part"));
+        return None;
+    }
+    let views = known.member.views.iter().zip(&known.trees);
+    let mut both = views
+        .filter_map(|(view, tree)| {
+            let [part, other] = [part, other].map(|name| view.by_name[name.at()]);
+            Some(tree.carries(part?.at(), other?.at()))
+        })
+        .peekable();
+    let other = quoted(known.name(other));
+    if both.peek().is_none() {
+        let message = format!("{name} and {other} are together in no view, so this does nothing");
+        report.push(Problem::warning(field.span, message).hint("leave it out"));
+        return Some(());
+    }
+    if both.all(|carried| carried) {
+        let message = format!("{name} cannot be {words} {other}, which it carries");
+        let hint = "what it carries goes with it; name another part, or use \"depth\"";
+        report.push(Problem::error(field.span, message).hint(hint));
+        return None;
+    }
+    Some(())
+}
+
+/// A replacement must exist in at least one view.
+fn check_replacement(
+    known: &Known<'_>,
+    part: NameId,
+    name: &str,
+    field: &Field<'_>,
+    report: &mut Report,
+) -> Option<()> {
+    let mut all = known.all(part);
+    if RESERVED.contains(&name) || all.any(|(_, part)| part.replacements.contains_key(name)) {
+        return Some(());
+    }
+    let message = format!(
+        "{} has no replacement {}",
+        quoted(known.name(part)),
+        quoted(name)
+    );
+    let own = known
+        .all(part)
+        .flat_map(|(_, part)| part.replacements.keys());
+    let own = own.map(String::as_str);
+    let all: IndexSet<&str> = own.take(1000).chain(RESERVED).collect();
+    let hint = names::hint(name, all.iter().copied(), "", report);
+    report.push(Problem::error(field.span, message).hint(hint));
+    None
+}
+
+fn palette(value: &Field<'_>, known: &Known<'_>, report: &mut Report) -> Option<usize> {
+    let name = text(value, "\"palette\"", "write a palette's name", report)?;
+    let palettes = &known.member.palettes;
+    let found = palettes.iter().position(|palette| palette.name == name);
+    if found.is_none() {
+        let names = palettes.iter().map(|palette| palette.name.as_str());
+        let hint = names::hint(
+            name,
+            names,
+            "the rig has no palettes; write [palette.day] there",
+            report,
+        );
+        let message = format!("unknown palette {}", quoted(name));
+        report.push(Problem::error(value.span, message).hint(hint));
+    }
+    found
+}

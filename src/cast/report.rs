@@ -1,0 +1,113 @@
+//! The mistakes of one file, gathered.
+
+use std::ops::Range;
+
+use crate::diag::{Place, Problem, Problems, Severity, SourceId, Span};
+
+/// More problems than this in one file are counted, not shown.
+const MOST: usize = 1000;
+
+/// The problems of one file, to be handed on in the order of the file.
+pub(super) struct Report {
+    /// The file.
+    pub source: SourceId,
+    found: Vec<Problem>,
+    more: usize,
+    errors: usize,
+    /// Parts of the text that could not be read, as byte ranges in order.
+    broken: Vec<[u32; 2]>,
+}
+
+impl Report {
+    pub fn new(source: SourceId) -> Self {
+        Self {
+            source,
+            found: Vec::new(),
+            more: 0,
+            errors: 0,
+            broken: Vec::new(),
+        }
+    }
+
+    /// A stretch of this file.
+    pub fn span(&self, range: Range<usize>) -> Span {
+        Span::of(self.source, range)
+    }
+
+    /// Notes that these stretches of the text cannot be read: what else is said about them, and
+    /// about things that are missing from the file, would only be noise.
+    pub fn set_broken(&mut self, stretches: impl IntoIterator<Item = Range<usize>>) {
+        let ends = |stretch| {
+            let span = Span::of(self.source, stretch);
+            [span.start, span.end]
+        };
+        self.broken = stretches.into_iter().map(ends).collect();
+        self.broken.sort_unstable();
+        self.broken.dedup();
+    }
+
+    /// True when further problems are only counted, so that hints for them need not be worked out.
+    pub fn is_full(&self) -> bool {
+        self.found.len() >= MOST
+    }
+
+    /// True when some of the text cannot be read.
+    pub fn incomplete(&self) -> bool {
+        !self.broken.is_empty()
+    }
+
+    /// How many errors were found.
+    pub fn errors(&self) -> usize {
+        self.errors
+    }
+
+    /// Adds a problem.
+    pub fn push(&mut self, problem: Problem) {
+        if let Place::Span(span) = problem.place
+            && self.incomplete()
+        {
+            let lost = span.start == 0 && span.end == 0;
+            let after = self.broken.partition_point(|b| b[0] <= span.start);
+            if lost || after > 0 && span.start <= self.broken[after - 1][1] {
+                self.errors += usize::from(problem.severity == Severity::Error);
+                return;
+            }
+        }
+        self.errors += usize::from(problem.severity == Severity::Error);
+        if self.is_full() {
+            self.more += 1;
+        } else {
+            self.found.push(problem);
+        }
+    }
+
+    /// Adds a problem with something that is missing from the file, unless some of the file could
+    /// not be read: it may well stand there.
+    pub fn missing(&mut self, problem: Problem) {
+        if !self.incomplete() {
+            self.push(problem);
+        }
+    }
+
+    /// Hands the problems on, in the order of the file.
+    pub fn finish(mut self, problems: &mut Problems) {
+        self.found.sort_by_key(|problem| match &problem.place {
+            Place::Span(span) => (span.start, span.end),
+            _ => (0, 0),
+        });
+        let last = match self.more {
+            0 => None,
+            1 => Some("1 more problem in this file is not shown".to_owned()),
+            n => Some(format!("{n} more problems in this file are not shown")),
+        };
+        problems.extend(self.found);
+        problems.extend(last.map(|last| {
+            let start = Span::of(self.source, 0..0);
+            if self.errors > 0 {
+                Problem::error(start, last)
+            } else {
+                Problem::warning(start, last)
+            }
+        }));
+    }
+}

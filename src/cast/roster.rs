@@ -1,0 +1,122 @@
+//! Cast files.
+
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+
+use super::fields::{Field, Fields};
+use super::file::{exists, read};
+use super::reference::relative;
+use super::report::Report;
+use super::value::{table, tables, text, words};
+use super::{Cast, CastMember, names, syntax};
+use crate::diag::{Problem, Problems, Sources, quoted};
+
+/// Reads a cast file: which members a show has, and where their rigs are.
+///
+/// ```toml
+/// [cast]
+/// name = "The night ferry"
+///
+/// [member.deckhand]            # the rig is in the folder of that name beside this file
+/// [member.purser]
+/// rig = "staff/purser"         # or here: a folder, or its rig.toml
+/// ```
+///
+/// The rigs themselves are read by [`load_member`](super::load_member). Every mistake is reported;
+/// the cast is returned only if none of them is an error.
+pub fn load_cast(path: &Path, sources: &mut Sources, problems: &mut Problems) -> Option<Cast> {
+    let path = if path.is_dir() {
+        path.join("cast.toml")
+    } else {
+        path.to_path_buf()
+    };
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let (source, text) = read(&path, None, sources, problems)?;
+    let mut report = Report::new(source);
+    let document = syntax::parse(&text, &mut report);
+    let start = report.span(0..0);
+    let mut root = Fields::open("a cast file", start, &document, &report);
+    let name = root.take("cast").and_then(|field| {
+        let hint = "write [cast] and under it name = \"The night ferry\"";
+        let mut fields = table(&field, "[cast]", hint, &mut report)?;
+        let name = fields
+            .take("name")
+            .and_then(|value| words(&value, "\"name\"", hint, &mut report));
+        fields.finish(&mut report);
+        name
+    });
+    let mut members: Vec<CastMember> = Vec::new();
+    let mut rigs: HashMap<PathBuf, usize> = HashMap::new();
+    let declared = tables(&mut root, "member", &mut report);
+    if declared.is_empty() {
+        let problem = Problem::error(start, "no members are declared")
+            .hint("write [member.deckhand] and under it rig = \"deckhand\"");
+        report.missing(problem);
+    }
+    for (field, fields) in declared {
+        let Some(member) = member(&field, fields, folder, &mut report) else {
+            continue;
+        };
+        if let Some(&other) = rigs.get(&member.rig) {
+            let other = &members[other];
+            let message = format!(
+                "members {} and {} have the same rig",
+                quoted(&other.key),
+                quoted(&member.key)
+            );
+            let problem = Problem::error(member.span, message)
+                .also(other.span, "the first")
+                .hint("keep one of the two");
+            report.push(problem);
+        }
+        rigs.entry(member.rig.clone()).or_insert(members.len());
+        members.push(member);
+    }
+    root.finish(&mut report);
+    let errors = report.errors();
+    report.finish(problems);
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+    (errors == 0).then(|| Cast {
+        name: name.unwrap_or_else(|| stem.into_owned()),
+        path: path.clone(),
+        members,
+    })
+}
+
+fn member(
+    declared: &Field<'_>,
+    mut fields: Fields<'_>,
+    folder: &Path,
+    report: &mut Report,
+) -> Option<CastMember> {
+    names::check(declared.name, "member", declared.name_span, report);
+    let given = fields.take("rig");
+    fields.finish(report);
+    let (rig, span) = match given {
+        Some(value) => {
+            let hint = "write rig = \"deckhand\", a folder or its rig.toml";
+            (text(&value, "\"rig\"", hint, report)?, value.span)
+        }
+        None => (declared.name, declared.name_span),
+    };
+    let path = match relative(rig) {
+        Ok(path) => folder.join(path),
+        Err((message, hint)) => {
+            report.push(Problem::error(span, format!("\"rig\" {message}")).hint(hint));
+            return None;
+        }
+    };
+    let file = if path.is_dir() {
+        path.join("rig.toml")
+    } else {
+        path
+    };
+    if !exists(&file, rig, span, report) {
+        return None;
+    }
+    Some(CastMember {
+        key: declared.name.to_owned(),
+        span: declared.name_span,
+        rig: file,
+    })
+}

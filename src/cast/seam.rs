@@ -1,0 +1,187 @@
+//! `[seam.<name>]`.
+
+use std::collections::HashMap;
+use std::path::Path;
+
+use toml::de::DeValue;
+
+use super::fields::{Field, Fields};
+use super::link::Parts;
+use super::part::drawing;
+use super::reference::{ArtRef, art};
+use super::report::Report;
+use super::value::{not, number, tables, text, texts};
+use super::{Opens, PartId, names};
+use crate::diag::{Problem, Span, quoted};
+
+/// A seam whose drawings are not loaded.
+#[derive(Debug)]
+pub(super) struct SeamDraft {
+    pub name: String,
+    pub span: Span,
+    pub parent: PartId,
+    pub child: PartId,
+    pub zone: ZoneDraft,
+    pub opens: Opens,
+    pub patch: Option<ArtRef>,
+}
+
+/// A zone whose drawing is not loaded.
+#[derive(Debug)]
+pub(super) enum ZoneDraft {
+    Auto,
+    Radius(f64),
+    Art(ArtRef),
+}
+
+/// Reads all seams.
+pub(super) fn seams(
+    root: &mut Fields<'_>,
+    parts: &Parts<'_>,
+    base: &Path,
+    report: &mut Report,
+) -> Vec<SeamDraft> {
+    let mut pairs: HashMap<(PartId, PartId), Span> = HashMap::new();
+    let mut all = Vec::new();
+    for (field, fields) in tables(root, "seam", report) {
+        let Some(seam) = seam(&field, fields, parts, base, report) else {
+            continue;
+        };
+        let pair = (seam.parent.min(seam.child), seam.parent.max(seam.child));
+        if let Some(first) = pairs.get(&pair) {
+            let message = format!(
+                "seam {} joins the same parts as another, {} and {}",
+                quoted(&seam.name),
+                quoted(parts.name(seam.parent)),
+                quoted(parts.name(seam.child))
+            );
+            let problem = Problem::error(seam.span, message)
+                .also(*first, "the first seam of these parts")
+                .hint("keep one of the two");
+            report.push(problem);
+        } else {
+            pairs.insert(pair, seam.span);
+        }
+        all.push(seam);
+    }
+    all
+}
+
+fn seam(
+    declared: &Field<'_>,
+    mut fields: Fields<'_>,
+    parts: &Parts<'_>,
+    base: &Path,
+    report: &mut Report,
+) -> Option<SeamDraft> {
+    names::check(declared.name, "seam", declared.name_span, report);
+    let pair = joined(declared, &mut fields, parts, report);
+    let zone = fields
+        .take("zone")
+        .and_then(|value| zone(&value, base, report))
+        .unwrap_or(ZoneDraft::Auto);
+    let opens = fields
+        .take("opens")
+        .and_then(|value| opens(&value, report))
+        .unwrap_or(Opens::Both);
+    let patch = fields
+        .take("patch")
+        .and_then(|value| drawing(&value, "\"patch\"", base, report));
+    fields.finish(report);
+    let (parent, child) = pair?;
+    Some(SeamDraft {
+        name: declared.name.to_owned(),
+        span: declared.name_span,
+        parent,
+        child,
+        zone,
+        opens,
+        patch,
+    })
+}
+
+/// The two parts: the one nearer the root first.
+fn joined(
+    declared: &Field<'_>,
+    fields: &mut Fields<'_>,
+    parts: &Parts<'_>,
+    report: &mut Report,
+) -> Option<(PartId, PartId)> {
+    let hint = "write parts = [\"upper_arm\", \"forearm\"]";
+    let Some(value) = fields.take("parts") else {
+        let message = format!("seam {} has no \"parts\"", quoted(declared.name));
+        report.missing(Problem::error(declared.name_span, message).hint(hint));
+        return None;
+    };
+    let named = texts(&value, "\"parts\"", hint, report)?;
+    if named.len() != 2 {
+        let message = format!("a seam joins two parts, not {}", named.len());
+        report.push(Problem::error(value.span, message).hint(hint));
+    }
+    let mut found = Vec::with_capacity(2);
+    for (name, span) in &named {
+        if let Some(part) = parts.find(name, *span, report) {
+            parts.must_be_drawn(part, *span, "be joined by a seam", report);
+            parts.must_not_be_worn(part, *span, "be joined by a seam", report);
+            found.push(part);
+        }
+    }
+    let (&[first, second], 2) = (&*found, named.len()) else {
+        return None;
+    };
+    if first == second {
+        let name = quoted(parts.name(first));
+        let problem = Problem::error(named[1].1, format!("a seam cannot join {name} to itself"))
+            .hint("name the two parts that meet");
+        report.push(problem);
+        return None;
+    }
+    Some(if parts.carries(second, first) {
+        (second, first)
+    } else {
+        (first, second)
+    })
+}
+
+fn zone(value: &Field<'_>, base: &Path, report: &mut Report) -> Option<ZoneDraft> {
+    let hint = "write \"auto\", a radius, or a drawing such as \"front.svg#elbow_zone\"";
+    match value.value {
+        DeValue::Integer(_) | DeValue::Float(_) => {
+            let radius = number(value, "\"zone\"", [-1e6, 1e6], hint, report)?;
+            if radius > 0.0 {
+                return Some(ZoneDraft::Radius(radius));
+            }
+            let problem = Problem::error(value.span, "the radius of \"zone\" must be above 0");
+            report.push(problem.hint(hint));
+            None
+        }
+        DeValue::String(word) if word == "auto" => Some(ZoneDraft::Auto),
+        DeValue::String(word) if word.contains('#') => {
+            art(word, value.span, "\"zone\"", base, report).map(ZoneDraft::Art)
+        }
+        DeValue::String(word) => {
+            let message = format!("unknown zone {}", quoted(word));
+            report.push(Problem::error(value.span, message).hint(hint));
+            None
+        }
+        other => {
+            let wanted = "\"auto\", a radius or a drawing";
+            not(other, value.span, "\"zone\"", wanted, hint, report);
+            None
+        }
+    }
+}
+
+fn opens(value: &Field<'_>, report: &mut Report) -> Option<Opens> {
+    let hint = "write \"both\", \"parent\" or \"child\"";
+    match text(value, "\"opens\"", hint, report)? {
+        "both" => Some(Opens::Both),
+        "parent" => Some(Opens::Parent),
+        "child" => Some(Opens::Child),
+        other => {
+            let message = format!("\"opens\" cannot be {}", quoted(other));
+            report.push(Problem::error(value.span, message).hint(hint));
+            None
+        }
+    }
+}

@@ -1,0 +1,329 @@
+//! `[sweep.<name>]`: joints taken through their range.
+
+use indexmap::IndexMap;
+use toml::de::DeValue;
+
+use super::fields::{Field, Fields};
+use super::inherit::{Budget, count, find, merge};
+use super::pose::{Known, from, note};
+use super::report::Report;
+use super::value::{ANGLES, list, not, number, pair, pair_at, texts};
+use super::{NameId, Pose, Said, Sweep, SweepAxis, names};
+use crate::diag::{Problem, Span, quoted};
+
+/// The most poses that one sweep makes.
+const MOST_POSES: f64 = 10_000.0;
+/// Degrees from one pose to the next, unless a sweep says otherwise.
+const STEP: f64 = 15.0;
+/// The least step; names of poses keep as many decimals.
+const LEAST_STEP: f64 = 0.001;
+
+/// A sweep as it is written; its angles are known, its poses are not.
+#[derive(Debug)]
+pub(super) struct SweepDraft<'t> {
+    name: &'t str,
+    span: Span,
+    from: Option<(&'t str, Span)>,
+    note: Option<String>,
+    axes: Vec<(SweepAxis, Span)>,
+}
+
+/// Reads what one sweep says.
+pub(super) fn sweep<'t>(
+    declared: &Field<'t>,
+    mut fields: Fields<'t>,
+    known: &Known<'_>,
+    report: &mut Report,
+) -> Option<SweepDraft<'t>> {
+    names::check(declared.name, "sweep", declared.name_span, report);
+    let from = from(&mut fields, report);
+    let note = note(&mut fields, report);
+    let joints = joints(declared, &mut fields, known, report);
+    let count = joints.as_ref().map(Vec::len);
+    let over = fields.take("over");
+    let over = over.map(|value| ranges(&value, count, report));
+    let step = fields.take("step");
+    let steps = step.map(|value| steps(&value, count, report));
+    fields.finish(report);
+
+    let joints = joints?.into_iter().collect::<Option<Vec<_>>>()?;
+    let ranges = match over {
+        Some(over) => over?,
+        None => limits(&joints, known, report)?,
+    };
+    let steps = match steps {
+        Some(steps) => steps?,
+        None => vec![STEP; joints.len()],
+    };
+    let mut poses = 1.0;
+    for (&[first, last], &step) in ranges.iter().map(|(range, _)| range).zip(&steps) {
+        poses *= ((last - first).abs() / step).ceil() + 1.0;
+    }
+    if poses > MOST_POSES {
+        let message = format!("this sweep makes {poses} poses, more than {MOST_POSES}");
+        let problem =
+            Problem::error(declared.name_span, message).hint("widen \"step\" or narrow \"over\"");
+        report.push(problem);
+        return None;
+    }
+    let joints = joints.into_iter().zip(ranges).zip(steps);
+    let axes = joints.map(|(((part, span), ([first, last], over)), step)| {
+        for turn in [first, last] {
+            known.check_turn(part, turn, over, report);
+        }
+        let angles = angles(first, last, step);
+        (SweepAxis { part, angles }, span)
+    });
+    Some(SweepDraft {
+        name: declared.name,
+        span: declared.name_span,
+        from,
+        note,
+        axes: axes.collect(),
+    })
+}
+
+/// The joints that turn; `None` inside for those that are unknown.
+fn joints(
+    declared: &Field<'_>,
+    fields: &mut Fields<'_>,
+    known: &Known<'_>,
+    report: &mut Report,
+) -> Option<Vec<Option<(NameId, Span)>>> {
+    let hint = "write turn = \"forearm\", the part that turns, or a list of parts";
+    let Some(value) = fields.take("turn") else {
+        let message = format!("sweep {} has no \"turn\"", quoted(declared.name));
+        report.missing(Problem::error(declared.name_span, message).hint(hint));
+        return None;
+    };
+    let named = texts(&value, "\"turn\"", hint, report)?;
+    if named.is_empty() {
+        report.push(Problem::error(value.span, "\"turn\" names no part").hint(hint));
+        return None;
+    }
+    let mut found: Vec<Option<(NameId, Span)>> = Vec::new();
+    for (name, span) in named {
+        let part = known.part(name, span, report);
+        if part.is_some()
+            && found
+                .iter()
+                .flatten()
+                .any(|(other, _)| Some(*other) == part)
+        {
+            let message = format!("part {} is named twice", quoted(name));
+            report.push(Problem::error(span, message).hint("name each joint once"));
+            return None;
+        }
+        found.push(part.map(|part| (part, span)));
+    }
+    Some(found)
+}
+
+/// Reports a list that is not as long as the list of joints.
+fn check_count(what: &str, found: usize, wanted: usize, span: Span, report: &mut Report) -> bool {
+    if found != wanted {
+        let message = format!("{what} has {found} entries for {wanted} joints");
+        let hint = "give one for each joint, or one for all";
+        report.push(Problem::error(span, message).hint(hint));
+    }
+    found == wanted
+}
+
+type Ranges = Vec<([f64; 2], Span)>;
+
+/// Reads `over`: a range for all joints, or one for each. `count` is the number of joints, if it
+/// is known.
+fn ranges(value: &Field<'_>, count: Option<usize>, report: &mut Report) -> Option<Ranges> {
+    let hint = "write over = [-10, 145], first and last angle";
+    let items = list(value.value).filter(|items| items.iter().any(|i| i.get_ref().is_array()));
+    let Some(items) = items else {
+        let range = pair(value, "\"over\"", ANGLES, hint, report)?;
+        return Some(vec![(range, value.span); count?]);
+    };
+    let mut all = Some(Vec::new());
+    for item in items {
+        let span = report.span(item.span());
+        let range = pair_at(item.get_ref(), span, "\"over\"", ANGLES, hint, report);
+        match (range, &mut all) {
+            (Some(range), Some(all)) => all.push((range, span)),
+            _ => all = None,
+        }
+    }
+    check_count("\"over\"", items.len(), count?, value.span, report).then_some(all?)
+}
+
+/// Reads `step`: a number for all joints, or one for each.
+fn steps(value: &Field<'_>, count: Option<usize>, report: &mut Report) -> Option<Vec<f64>> {
+    let hint = "write step = 15, degrees from one pose to the next";
+    let bounds = [LEAST_STEP, ANGLES[1]];
+    let one = |value: &DeValue<'_>, span: Span, report: &mut Report| {
+        let field = Field {
+            name: "step",
+            name_span: span,
+            value,
+            span,
+        };
+        number(&field, "\"step\"", bounds, hint, report)
+    };
+    match value.value {
+        DeValue::Array(items) => {
+            let mut all = Some(Vec::new());
+            for item in items {
+                let span = report.span(item.span());
+                match (one(item.get_ref(), span, report), &mut all) {
+                    (Some(step), Some(all)) => all.push(step),
+                    _ => all = None,
+                }
+            }
+            check_count("\"step\"", items.len(), count?, value.span, report).then_some(all?)
+        }
+        DeValue::Integer(_) | DeValue::Float(_) => {
+            let step = one(value.value, value.span, report)?;
+            Some(vec![step; count?])
+        }
+        other => {
+            not(other, value.span, "\"step\"", "a number", hint, report);
+            None
+        }
+    }
+}
+
+/// The joints' own limits, from the first view that has them.
+fn limits(joints: &[(NameId, Span)], known: &Known<'_>, report: &mut Report) -> Option<Ranges> {
+    let mut all = Some(Vec::new());
+    for &(part, span) in joints {
+        let limits = known.all(part).find_map(|(_, part)| part.limits);
+        match (limits, &mut all) {
+            (Some(limits), Some(all)) => all.push((limits, span)),
+            (Some(_), None) => {}
+            (None, _) => {
+                let name = quoted(known.name(part));
+                let problem = Problem::error(span, format!("{name} has no limits to sweep over"))
+                    .hint("write over = [-10, 145] here, or limits in the rig");
+                report.push(problem);
+                all = None;
+            }
+        }
+    }
+    all
+}
+
+/// The angles from `first` to `last`, which is always one of them.
+fn angles(first: f64, last: f64, step: f64) -> Vec<f64> {
+    let steps = ((last - first).abs() / step - 1e-6).ceil().max(0.0);
+    let step = step.copysign(last - first);
+    // The product is exact to far more decimals than these; the rest is noise that names would show.
+    let tidy = |angle: f64| (angle * 1e6).round() / 1e6 + 0.0;
+    let mut all = vec![first];
+    let mut n = 1.0;
+    while n < steps {
+        all.push(tidy(first + n * step));
+        n += 1.0;
+    }
+    if steps > 0.0 {
+        all.push(last);
+    }
+    all
+}
+
+/// Makes the poses of a sweep, from the poses of its list.
+pub(super) fn resolve(
+    draft: SweepDraft<'_>,
+    poses: &[Pose],
+    by_name: &IndexMap<&str, usize>,
+    budget: &mut Budget,
+    report: &mut Report,
+) -> Sweep {
+    let base = find(draft.from, by_name, report).and_then(|at| poses.get(at));
+    let mut sweep = Sweep {
+        name: draft.name.to_owned(),
+        span: draft.span,
+        note: draft.note,
+        axes: Vec::new(),
+        poses: Vec::new(),
+    };
+    let number: usize = draft
+        .axes
+        .iter()
+        .map(|(axis, _)| axis.angles.len())
+        .product();
+    let settings = base.map_or(0, count) + draft.axes.len();
+    if !budget.take(number, settings, draft.span, report) {
+        return sweep;
+    }
+    for nth in 0..number {
+        let mut turns = Vec::with_capacity(draft.axes.len());
+        let mut rest = nth;
+        for (axis, span) in draft.axes.iter().rev() {
+            let count = axis.angles.len();
+            turns.push(Said {
+                part: axis.part,
+                value: axis.angles[rest % count],
+                span: *span,
+            });
+            rest /= count;
+        }
+        turns.reverse();
+        sweep.poses.push(at(&sweep, base, turns));
+    }
+    sweep.axes = draft.axes.into_iter().map(|(axis, _)| axis).collect();
+    sweep
+}
+
+/// One pose of a sweep.
+fn at(sweep: &Sweep, base: Option<&Pose>, turns: Vec<Said<f64>>) -> Pose {
+    let angles: Vec<String> = turns.iter().map(|said| said.value.to_string()).collect();
+    let name = format!("{}@{}", sweep.name, angles.join(","));
+    let note = sweep.note.clone();
+    let span = sweep.span;
+    match base {
+        Some(base) => Pose {
+            name,
+            span,
+            note,
+            turn: merge(&base.turn, turns),
+            ..base.clone()
+        },
+        None => Pose {
+            name,
+            span,
+            note,
+            turn: turns,
+            shift: Vec::new(),
+            scale: Vec::new(),
+            skew: Vec::new(),
+            depth: Vec::new(),
+            sides: Vec::new(),
+            replace: Vec::new(),
+            palette: 0,
+            mirror: false,
+        },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::angles;
+
+    #[test]
+    fn a_sweep_starts_at_the_first_angle_and_ends_at_the_last() {
+        assert_eq!(angles(0.0, 45.0, 15.0), [0.0, 15.0, 30.0, 45.0]);
+        assert_eq!(angles(-10.0, 30.0, 15.0), [-10.0, 5.0, 20.0, 30.0]);
+        assert_eq!(angles(0.0, 10.0, 15.0), [0.0, 10.0]);
+        assert_eq!(angles(5.0, 5.0, 15.0), [5.0]);
+    }
+
+    #[test]
+    fn a_sweep_may_go_backwards() {
+        assert_eq!(angles(30.0, -10.0, 15.0), [30.0, 15.0, 0.0, -10.0]);
+    }
+
+    #[test]
+    fn angles_have_no_noise() {
+        let tenths = angles(0.0, 1.0, 0.1);
+        let names: Vec<String> = tenths.iter().map(f64::to_string).collect();
+        assert_eq!(names.join(" "), "0 0.1 0.2 0.3 0.4 0.5 0.6 0.7 0.8 0.9 1");
+        assert_eq!(angles(-0.3, 0.3, 0.1).len(), 7);
+        assert!(angles(-0.3, 0.3, 0.1)[3].is_sign_positive());
+    }
+}

@@ -1,0 +1,155 @@
+//! TOML text to tables, with every mistake of syntax.
+
+use std::collections::HashSet;
+use std::ops::Range;
+
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use super::report::Report;
+use crate::diag::{Problem, quoted};
+
+/// More tables than this in one file are refused.
+const MOST_TABLES: usize = 20_000;
+
+/// Parses a file; what could not be read is reported and left out.
+pub(super) fn parse<'t>(text: &'t str, report: &mut Report) -> DeTable<'t> {
+    let headers = text
+        .lines()
+        .filter(|line| line.trim_start().starts_with('['));
+    if let Some(line) = headers.clone().nth(MOST_TABLES) {
+        let start = line.as_ptr() as usize - text.as_ptr() as usize;
+        report.push(Problem::error(
+            report.span(start..start + line.len()),
+            format!("more than {MOST_TABLES} tables in one file"),
+        ));
+        report.set_broken([0..text.len()]);
+        return DeTable::new();
+    }
+    let (table, errors) = DeTable::parse_recoverable(text);
+    let table = table.into_inner();
+    let mut seen = HashSet::new();
+    let mut lines: Vec<Range<usize>> = Vec::new();
+    for error in errors {
+        let range = error.span().unwrap_or(0..0);
+        let message = error.message();
+        if !seen.insert((range.start, message.to_owned())) {
+            continue;
+        }
+        if message == "duplicate key" {
+            duplicate(text, &table, range, report);
+        } else {
+            let start = text.floor_char_boundary(range.start);
+            if lines.last().is_none_or(|line| !line.contains(&start)) {
+                lines.push(line_at(text, start));
+            }
+            broken(range, message, report);
+        }
+    }
+    report.set_broken(lines);
+    table
+}
+
+/// The line around a byte.
+fn line_at(text: &str, at: usize) -> Range<usize> {
+    let start = text[..at].rfind('\n').map_or(0, |at| at + 1);
+    let end = text[at..].find('\n').map_or(text.len(), |to| at + to);
+    start..end
+}
+
+/// A stretch of text that is not TOML.
+fn broken(range: Range<usize>, message: &str, report: &mut Report) {
+    let (what, expected) = message.split_once(", expected ").unwrap_or((message, ""));
+    let what = match what {
+        "cannot recurse further; max recursion depth met" => "lists and tables nest too deeply",
+        "recursion limit" => "a dotted key has too many parts",
+        other => other,
+    };
+    let mut problem = Problem::error(report.span(range), what);
+    if !matches!(expected, "" | "nothing") {
+        problem = problem.hint(format!("expected {expected}"));
+    }
+    report.push(problem);
+}
+
+/// The same key or table twice.
+fn duplicate(text: &str, root: &DeTable<'_>, range: Range<usize>, report: &mut Report) {
+    if report.is_full() {
+        report.push(Problem::error(report.span(range), "given twice"));
+        return;
+    }
+    let line_range = line_at(text, range.start);
+    let line = &text[line_range.clone()];
+    let header = line
+        .trim_start()
+        .starts_with('[')
+        .then(|| line.find(']').map(|at| line[..=at].trim()))
+        .flatten();
+    let span = report.span(range.clone());
+    let problem = match header {
+        Some(header) => {
+            let first = text[..line_range.start].lines().find(|l| {
+                l.trim_start()
+                    .strip_prefix(header)
+                    .is_some_and(|rest| rest.trim_start().is_empty() || rest.contains('#'))
+            });
+            let problem = Problem::error(span, format!("{header} is declared twice"))
+                .hint("merge the two, or rename one");
+            match first {
+                Some(first) => {
+                    let at = first.as_ptr() as usize - text.as_ptr() as usize;
+                    let at = at + first.len() - first.trim_start().len();
+                    problem.also(report.span(at..at + header.len()), "first declared here")
+                }
+                None => problem,
+            }
+        }
+        None => {
+            let key = &text[range.clone()];
+            let name = key.trim_matches(['"', '\'']);
+            let problem = Problem::error(span, format!("{} is given twice", quoted(name)))
+                .hint("keep one of the two");
+            match first_key(root, name, &range) {
+                Some(first) => problem.also(report.span(first), "first given here"),
+                None => problem,
+            }
+        }
+    };
+    report.push(problem);
+}
+
+/// Where a key that is given again at `again` was first given: in the innermost inline table
+/// around it, or else in the table whose header is the last before it.
+fn first_key(root: &DeTable<'_>, name: &str, again: &Range<usize>) -> Option<Range<usize>> {
+    let mut best: Option<(usize, Range<usize>)> = None;
+    let mut open = vec![(0, root)];
+    while let Some((start, table)) = open.pop() {
+        if let Some((key, _)) = table.get_key_value(name)
+            && (key.span().start < again.start)
+            && best.as_ref().is_none_or(|(other, _)| *other <= start)
+        {
+            best = Some((start, key.span()));
+        }
+        for (_, value) in table {
+            inner(value, again, &mut open);
+        }
+    }
+    best.map(|(_, span)| span)
+}
+
+fn inner<'a, 't>(
+    value: &'a Spanned<DeValue<'t>>,
+    again: &Range<usize>,
+    open: &mut Vec<(usize, &'a DeTable<'t>)>,
+) {
+    let span = value.span();
+    match value.get_ref() {
+        DeValue::Table(table) if span.start < again.start => open.push((span.start, table)),
+        DeValue::Array(items) if span.start < again.start => {
+            for item in items.iter().filter(|item| item.get_ref().is_table()) {
+                inner(item, again, open);
+            }
+        }
+        _ => {}
+    }
+}

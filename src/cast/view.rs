@@ -1,0 +1,150 @@
+//! One angle of a member: parts, seams, masks and garments.
+
+use std::path::Path;
+
+use indexmap::IndexSet;
+
+use super::fields::Fields;
+use super::link::Parts;
+use super::part::{PartDraft, parts};
+use super::reference::ArtRef;
+use super::report::Report;
+use super::seam::{SeamDraft, ZoneDraft, seams};
+use super::{
+    Drawing, Garment, Mask, NameId, Palette, Part, PartId, Seam, View, Zone, garment, mask,
+};
+use crate::art::Library;
+use crate::diag::{Problem, Problems, Sources};
+use crate::geom::Point;
+
+/// The keys of a file that describe a view.
+pub(super) const KEYS: [&str; 4] = ["part", "seam", "mask", "garment"];
+
+/// A view whose drawings are not loaded.
+#[derive(Debug)]
+pub(super) struct ViewDraft {
+    name: Option<String>,
+    parts: Vec<(Part, Option<ArtRef>, Vec<Option<ArtRef>>)>,
+    seams: Vec<SeamDraft>,
+    masks: Vec<Mask>,
+    garments: Vec<Garment>,
+}
+
+/// What views share.
+pub(super) struct Shared<'a> {
+    /// The canvas, for the pivots of roots.
+    pub canvas: Point,
+    pub palettes: &'a [Palette],
+    /// The names of parts over all views so far.
+    pub names: IndexSet<String>,
+}
+
+/// Reads the parts, seams, masks and garments of a file; `base` is its folder, relative to the
+/// member's.
+pub(super) fn view(
+    name: Option<String>,
+    root: &mut Fields<'_>,
+    base: &Path,
+    shared: &mut Shared<'_>,
+    report: &mut Report,
+) -> ViewDraft {
+    let drafts = parts(root, base, report);
+    if drafts.is_empty() {
+        let problem = Problem::error(root.span, "no parts are declared")
+            .hint("write [part.torso] and under it art = \"front.svg#torso\"");
+        report.missing(problem);
+    }
+    let mut parts = Parts::link(&drafts, report);
+    let garments = garment::garments(root, &mut parts, shared.palettes, report);
+    let seams = seams(root, &parts, base, report);
+    let masks = mask::masks(root, &parts, report);
+    ViewDraft {
+        name,
+        parts: drafts
+            .into_iter()
+            .zip(&parts.parents)
+            .map(|(draft, parent)| resolve(draft, *parent, shared))
+            .collect(),
+        seams,
+        masks,
+        garments,
+    }
+}
+
+fn resolve(
+    draft: PartDraft<'_>,
+    parent: Option<PartId>,
+    shared: &mut Shared<'_>,
+) -> (Part, Option<ArtRef>, Vec<Option<ArtRef>>) {
+    let (name, _) = shared.names.insert_full(draft.name.to_owned());
+    let [width, height] = shared.canvas;
+    let (names, replacements): (Vec<_>, Vec<_>) = draft.replacements.into_iter().unzip();
+    let part = Part {
+        name: NameId(u32::try_from(name).unwrap_or(u32::MAX)),
+        span: draft.span,
+        art: Drawing::Empty,
+        replacements: names.into_iter().map(|n| (n, Drawing::Empty)).collect(),
+        parent,
+        pivot: draft.pivot.unwrap_or([width / 2.0, height / 2.0]),
+        depth: draft.depth,
+        limits: draft.limits,
+        place: draft.place,
+    };
+    (part, draft.art, replacements)
+}
+
+impl ViewDraft {
+    /// Loads the drawings; those that cannot be loaded are reported.
+    pub fn load(
+        self,
+        folder: &Path,
+        sources: &mut Sources,
+        problems: &mut Problems,
+        library: &mut Library,
+    ) -> View {
+        let mut load = |art: &ArtRef| {
+            let file = folder.join(&art.file);
+            library.load(sources, problems, folder, &file, &art.id, art.span)
+        };
+        let mut drawing = |art: Option<ArtRef>| {
+            art.and_then(|art| load(&art))
+                .map_or(Drawing::Empty, Drawing::Art)
+        };
+        let parts = self
+            .parts
+            .into_iter()
+            .map(|(mut part, art, replacements)| {
+                part.art = drawing(art);
+                for (own, art) in part.replacements.values_mut().zip(replacements) {
+                    *own = drawing(art);
+                }
+                part
+            })
+            .collect();
+        let seams = self
+            .seams
+            .into_iter()
+            .map(|seam| Seam {
+                name: seam.name,
+                span: seam.span,
+                parent: seam.parent,
+                child: seam.child,
+                zone: match seam.zone {
+                    ZoneDraft::Auto => Zone::Auto,
+                    ZoneDraft::Radius(radius) => Zone::Radius(radius),
+                    ZoneDraft::Art(art) => load(&art).map_or(Zone::Auto, Zone::Art),
+                },
+                opens: seam.opens,
+                patch: seam.patch.and_then(|art| load(&art)),
+            })
+            .collect();
+        View {
+            name: self.name,
+            parts,
+            seams,
+            masks: self.masks,
+            garments: self.garments,
+            by_name: Vec::new(),
+        }
+    }
+}

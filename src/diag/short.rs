@@ -1,0 +1,57 @@
+//! Problems as one line each.
+
+use super::{Place, Position, Problem, Sources, clean};
+
+/// `path:line:col: error: message (hint: ...)`, without a line break; what has no line, or no
+/// file, leaves that out.
+#[must_use]
+pub fn short(problem: &Problem, sources: &Sources) -> String {
+    let place = match &problem.place {
+        Place::Span(span) => {
+            let at = Position::of(*span, sources);
+            let path = sources.get(span.source).path.display();
+            format!("{path}:{}:{}: ", at.line, at.column)
+        }
+        Place::File(path) => format!("{}: ", path.display()),
+        Place::Nowhere => String::new(),
+    };
+    let hint = problem.hint.as_ref().map(|hint| format!(" (hint: {hint})"));
+    clean(&format!(
+        "{place}{}: {}{}",
+        problem.severity.word(),
+        problem.message,
+        hint.unwrap_or_default()
+    ))
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use super::*;
+    use crate::diag::Span;
+
+    #[test]
+    fn each_kind_of_place_has_its_line() {
+        let mut sources = Sources::default();
+        let source = sources.add("rigs/a/rig.toml", "x\n\té = 1\n");
+        let span = Span {
+            source,
+            start: 6,
+            end: 7,
+        };
+        let line = |problem: Problem| short(&problem, &sources);
+        assert_eq!(
+            line(Problem::error(span, "bad").hint("do this")),
+            "rigs/a/rig.toml:2:4: error: bad (hint: do this)"
+        );
+        assert_eq!(
+            line(Problem::warning(Path::new("b.svg"), "odd")),
+            "b.svg: warning: odd"
+        );
+        assert_eq!(
+            line(Problem::error(Place::Nowhere, "no\nsuch")),
+            "error: no such"
+        );
+    }
+}

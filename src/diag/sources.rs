@@ -1,0 +1,89 @@
+//! The files of a run and places in them.
+
+use std::path::PathBuf;
+
+/// A file that was read, by its place in [`Sources`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct SourceId(pub u32);
+
+/// A stretch of a file, in bytes from its start; `end` is one past the last byte.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Span {
+    /// Which file.
+    pub source: SourceId,
+    /// First byte.
+    pub start: u32,
+    /// One past the last byte.
+    pub end: u32,
+}
+
+impl Span {
+    /// A stretch given in `usize`, as parsers do; cut at 4 GiB.
+    #[must_use]
+    pub fn of(source: SourceId, range: std::ops::Range<usize>) -> Self {
+        let cut = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
+        Self {
+            source,
+            start: cut(range.start),
+            end: cut(range.end),
+        }
+    }
+}
+
+/// The text of one file.
+#[derive(Clone, Debug)]
+pub struct Source {
+    /// The path as it is shown to the user.
+    pub path: PathBuf,
+    /// The whole text.
+    pub text: String,
+    /// Where each line starts.
+    lines: Vec<usize>,
+}
+
+impl Source {
+    /// The index of the line that holds this byte.
+    pub(super) fn line_at(&self, byte: usize) -> usize {
+        self.lines.partition_point(|&start| start <= byte) - 1
+    }
+
+    /// The bytes of a line, without its line break.
+    pub(super) fn line_range(&self, line: usize) -> std::ops::Range<usize> {
+        let start = self.lines[line];
+        let end = self
+            .lines
+            .get(line + 1)
+            .map_or(self.text.len(), |next| next - 1);
+        let text = &self.text[start..end];
+        start..start + text.strip_suffix('\r').unwrap_or(text).len()
+    }
+}
+
+/// All files read in a run.
+#[derive(Clone, Debug, Default)]
+pub struct Sources {
+    files: Vec<Source>,
+}
+
+impl Sources {
+    /// Keeps a file's text and returns its id.
+    pub fn add(&mut self, path: impl Into<PathBuf>, text: impl Into<String>) -> SourceId {
+        let text = text.into();
+        let breaks = text.bytes().enumerate().filter(|&(_, b)| b == b'\n');
+        let lines = std::iter::once(0)
+            .chain(breaks.map(|(at, _)| at + 1))
+            .collect();
+        self.files.push(Source {
+            path: path.into(),
+            text,
+            lines,
+        });
+        SourceId(u32::try_from(self.files.len() - 1).unwrap_or(u32::MAX))
+    }
+
+    /// The file with this id.
+    #[must_use]
+    pub fn get(&self, id: SourceId) -> &Source {
+        &self.files[id.0 as usize]
+    }
+}
