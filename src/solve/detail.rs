@@ -209,8 +209,9 @@ fn shape_region(shape: &Shape, detail: &Detail) -> Region {
 
 #[expect(clippy::cast_possible_truncation, reason = "a scale for curve precision")]
 fn stroke_region(path: &tiny_skia::Path, stroke: &tiny_skia::Stroke, to_canvas: &Affine, detail: &Detail) -> Region {
-    // Twice the precision that the stroker would pick: its own error adds to the flattening's.
-    let scale = (to_canvas.max_scale() * detail.scale * 2.0).max(1e-3) as f32;
+    // The stroker strays up to a quarter of a unit of the scale it is told: an eighth of that keeps
+    // it near the flattening's own error.
+    let scale = (to_canvas.max_scale() * detail.scale * 8.0).max(1e-3) as f32;
     stroke_outline(path, stroke, scale).map_or_else(Region::empty, |outline| {
         Region::from_contours(&flatten(&outline, to_canvas, detail.tolerance), tiny_skia::FillRule::Winding)
     })
