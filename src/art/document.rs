@@ -101,39 +101,28 @@ fn image_kind(bytes: Vec<u8>) -> Option<ImageKind> {
     }
 }
 
-/// Nesting depth of the deepest start tag, counted on the raw text, before any recursive parser
-/// sees it; comments, CDATA, processing instructions and the DTD do not nest elements.
-fn deepest(text: &str) -> (usize, usize) {
-    let (mut depth, mut most, mut at) = (0_usize, 0, 0);
-    let mut rest = text;
-    let mut offset = 0;
-    while let Some(open) = rest.find('<') {
-        let tag = &rest[open..];
-        let (skip_to, step): (&str, isize) = if tag.starts_with("<!--") {
-            ("-->", 0)
-        } else if tag.starts_with("<![CDATA[") {
-            ("]]>", 0)
-        } else if tag.starts_with("<?") || tag.starts_with("<!") {
-            (">", 0)
-        } else if tag.starts_with("</") {
-            (">", -1)
-        } else {
-            (">", 1)
-        };
-        let Some(end) = tag.find(skip_to) else { break };
-        if step > 0 && !tag[..end].ends_with('/') {
-            depth += 1;
-            if depth > most {
-                (most, at) = (depth, offset + open);
-            }
-        } else if step < 0 {
-            depth = depth.saturating_sub(1);
+/// The first element nested deeper than the limit, if any. usvg recurses, the XML parser does not.
+fn too_deep<'a, 'input>(xml: &'a roxmltree::Document<'input>) -> Option<Node<'a, 'input>> {
+    let mut depth = 0_usize;
+    let mut node = xml.root();
+    loop {
+        if depth > MOST_DEPTH {
+            return Some(node);
         }
-        let next = open + end + skip_to.len();
-        offset += next;
-        rest = &rest[next..];
+        if let Some(child) = node.first_child() {
+            node = child;
+            depth += 1;
+            continue;
+        }
+        loop {
+            if let Some(next) = node.next_sibling() {
+                node = next;
+                break;
+            }
+            node = node.parent()?;
+            depth -= 1;
+        }
     }
-    (most, at)
 }
 
 impl Document {
@@ -187,13 +176,6 @@ impl Document {
             }
         };
         let source = sources.add(file, text.as_str());
-        let (depth, at) = deepest(&text);
-        if depth > MOST_DEPTH {
-            problems.push(
-                Problem::error(span(source, at, at + 1), format!("elements are nested {depth} deep; {MOST_DEPTH} is the most")),
-            );
-            return None;
-        }
         let xml = match roxmltree::Document::parse_with_options(&text, xml_options()) {
             Ok(xml) => xml,
             Err(e) => {
@@ -208,6 +190,13 @@ impl Document {
         if root.tag_name().name() != "svg" {
             problems.push(
                 Problem::error(start_tag(&text, source, root), format!("the root element is \"{}\", not \"svg\"", root.tag_name().name())),
+            );
+            return None;
+        }
+        if let Some(node) = too_deep(&xml) {
+            problems.push(
+                Problem::error(start_tag(&text, source, node), format!("elements are nested over {MOST_DEPTH} deep"))
+                    .hint("ungroup what needs no group"),
             );
             return None;
         }

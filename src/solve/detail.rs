@@ -32,11 +32,11 @@ pub(crate) struct Detail {
 pub(crate) struct ArtRegions {
     /// What each shape covers, clip paths applied; raster shapes by their silhouettes.
     pub shapes: Vec<Region>,
-    silhouette: OnceLock<Region>,
-    paint: OnceLock<Region>,
+    silhouette: OnceLock<Arc<Region>>,
+    paint: OnceLock<Arc<Region>>,
     outline: OnceLock<Region>,
     inner: OnceLock<Region>,
-    later: Vec<OnceLock<Region>>,
+    later: Vec<OnceLock<Arc<Region>>>,
 }
 
 impl Detail {
@@ -82,7 +82,7 @@ impl Detail {
         let pivot = model.part(given.child).pivot;
         let disc = |radius| Region::disc(pivot, radius, self.tolerance);
         match given.zone {
-            Zone::Art(art) => self.art(model, art).paint(&model.art[art.at()]).clone(),
+            Zone::Art(art) => Region::clone(self.art(model, art).paint(&model.art[art.at()])),
             Zone::Radius(r) => disc(model.radius(seam, Some(r))),
             Zone::Auto => disc(model.radius(seam, None)),
         }
@@ -126,13 +126,13 @@ impl ArtRegions {
     }
 
     /// Ink and paint together.
-    pub fn silhouette(&self, art: &PartArt) -> &Region {
-        self.silhouette.get_or_init(|| self.gather(art, |_| true))
+    pub fn silhouette(&self, art: &PartArt) -> &Arc<Region> {
+        self.silhouette.get_or_init(|| Arc::new(self.gather(art, |_| true)))
     }
 
     /// All solid paint.
-    pub fn paint(&self, art: &PartArt) -> &Region {
-        self.paint.get_or_init(|| self.gather(art, |s| s.role == Role::Paint && s.opacity >= SOLID))
+    pub fn paint(&self, art: &PartArt) -> &Arc<Region> {
+        self.paint.get_or_init(|| Arc::new(self.gather(art, |s| s.role == Role::Paint && s.opacity >= SOLID)))
     }
 
     /// The ink that runs along the paint's edge.
@@ -159,16 +159,11 @@ impl ArtRegions {
     }
 
     /// Paint that lies over the shape with this number.
-    pub fn later(&self, art: &PartArt, shape: usize) -> &Region {
+    pub fn later(&self, art: &PartArt, shape: usize) -> &Arc<Region> {
         self.later[shape].get_or_init(|| {
             let over = art.shapes.iter().zip(&self.shapes).skip(shape + 1);
-            Region::union_all(over.filter(|(s, _)| s.role == Role::Paint && s.opacity >= SOLID).map(|(_, r)| r))
+            Arc::new(Region::union_all(over.filter(|(s, _)| s.role == Role::Paint && s.opacity >= SOLID).map(|(_, r)| r)))
         })
-    }
-
-    /// What the drawing covers, art space.
-    pub fn bounds(&self) -> impl Iterator<Item = [f64; 4]> + '_ {
-        self.shapes.iter().filter_map(Region::bounds)
     }
 }
 
@@ -214,8 +209,9 @@ fn shape_region(shape: &Shape, detail: &Detail) -> Region {
 
 #[expect(clippy::cast_possible_truncation, reason = "a scale for curve precision")]
 fn stroke_region(path: &tiny_skia::Path, stroke: &tiny_skia::Stroke, to_canvas: &Affine, detail: &Detail) -> Region {
-    // Twice the precision that the stroker would pick: its own error adds to the flattening's.
-    let scale = (to_canvas.max_scale() * detail.scale * 2.0).max(1e-3) as f32;
+    // The stroker strays up to a quarter of a unit of the scale it is told: an eighth of that keeps
+    // it near the flattening's own error.
+    let scale = (to_canvas.max_scale() * detail.scale * 8.0).max(1e-3) as f32;
     stroke_outline(path, stroke, scale).map_or_else(Region::empty, |outline| {
         Region::from_contours(&flatten(&outline, to_canvas, detail.tolerance), tiny_skia::FillRule::Winding)
     })

@@ -137,6 +137,17 @@ impl Figure {
         }
     }
 
+    /// A part's solid paint, posed, canvas units, flattened for `scale` pixels per unit. Empty when the
+    /// part does not show; `None` for a name that this view has not.
+    #[must_use]
+    pub fn paint_of(&self, part: &str, scale: f64) -> Option<Region> {
+        let name = self.model.member.names.iter().position(|n| n == part)?;
+        let id = self.model.view().by_name[name]?;
+        let Some((art, drawing, posed)) = self.drawing(id) else { return Some(Region::empty()) };
+        let regions = self.regions(&self.detail(scale), drawing);
+        Some(regions.paint(art).transformed(&posed))
+    }
+
     /// Names of the parts, back to front, as far as they show.
     #[must_use]
     pub fn depth_order(&self) -> Vec<&str> {
@@ -223,7 +234,7 @@ impl Figure {
                 let paint = regions.paint(art);
                 // A host without paint is all ink.
                 let seen = if paint.is_empty() { regions.silhouette(art) } else { paint };
-                let (region, posed) = self.masked(detail, host, Arc::new(seen.clone()), posed);
+                let (region, posed) = self.masked(detail, host, Arc::clone(seen), posed);
                 Some(CutRegion { keep: Keep::Inside, region, posed })
             }
             Cut::LaterPaint { shape } => {
@@ -231,7 +242,7 @@ impl Figure {
                 let regions = self.regions(detail, layer.art);
                 Some(CutRegion {
                     keep: Keep::Outside,
-                    region: Arc::new(regions.later(art, shape).clone()),
+                    region: Arc::clone(regions.later(art, shape)),
                     posed: layer.posed,
                 })
             }
@@ -248,7 +259,7 @@ impl Figure {
         let Some((art, id, posed)) = self.drawing(part) else {
             return (Arc::new(Region::empty()), Affine::IDENTITY);
         };
-        let silhouette = Arc::new(self.regions(detail, id).silhouette(art).clone());
+        let silhouette = Arc::clone(self.regions(detail, id).silhouette(art));
         self.masked(detail, part, silhouette, posed)
     }
 

@@ -105,3 +105,91 @@ pub fn evidence(name: &str, a: &Pixmap, b: &Pixmap) -> std::path::PathBuf {
     out.save_png(&path).expect("evidence is written");
     path
 }
+
+use std::path::Path;
+use std::sync::Arc;
+
+use layfig::art::{Library, Rgb};
+use layfig::cast::{Member, Pose, PoseList, load_member, load_poses};
+use layfig::diag::{Problems, Sources};
+use layfig::draw::{Frame, Scratch, Viewport, draw};
+use layfig::geom::Affine;
+use layfig::solve::{Figure, Puppet};
+
+/// A member with its pose lists, ready to solve.
+pub struct Staged {
+    pub member: Arc<Member>,
+    pub puppets: Vec<Puppet>,
+    pub lists: Vec<PoseList>,
+}
+
+impl Staged {
+    /// Reads a member's folder and its own pose lists.
+    pub fn read(folder: &Path) -> Self {
+        let (mut sources, mut problems, mut library) = (Sources::default(), Problems::default(), Library::new());
+        let member = load_member(folder, &mut sources, &mut problems, &mut library);
+        let member = Arc::new(member.unwrap_or_else(|| panic!("{}: {:#?}", folder.display(), problems.list())));
+        let lists = member
+            .poses
+            .iter()
+            .map(|path| {
+                load_poses(path, &member, &mut sources, &mut problems)
+                    .unwrap_or_else(|| panic!("{}: {:#?}", path.display(), problems.list()))
+            })
+            .collect();
+        let puppets = (0..member.views.len()).map(|v| Puppet::new(Arc::clone(&member), v, &library)).collect();
+        Self { member, puppets, lists }
+    }
+
+    /// Writes files into a fresh folder `rig` and reads it; `rig.toml` among them names its poses.
+    pub fn write(files: &[(&str, &str)]) -> Self {
+        let dir = tempfile::tempdir().expect("a folder to work in");
+        let folder = dir.path().join("rig");
+        for (name, text) in files {
+            let path = folder.join(name);
+            std::fs::create_dir_all(path.parent().expect("a parent")).expect("a folder");
+            std::fs::write(path, text).expect("a file is written");
+        }
+        Self::read(&folder)
+    }
+
+    /// Poses and sweep poses of all lists, in order.
+    pub fn poses(&self) -> impl Iterator<Item = &Pose> {
+        self.lists.iter().flat_map(|l| l.poses.iter().chain(l.sweeps.iter().flat_map(|s| &s.poses)))
+    }
+
+    /// A pose by name.
+    pub fn pose(&self, name: &str) -> &Pose {
+        self.poses().find(|p| p.name == name).unwrap_or_else(|| panic!("no pose {name}"))
+    }
+
+    /// The first view's figure in a pose.
+    pub fn figure(&self, pose: &str) -> Figure {
+        self.puppets[0].solve(self.pose(pose)).unwrap_or_else(|p| panic!("{p:?}"))
+    }
+}
+
+/// A figure drawn on its whole canvas.
+pub fn picture(figure: &Figure, scale: f64, background: Option<Rgb>) -> Frame {
+    let puppet = figure.puppet();
+    let [w, h] = puppet.member().canvas;
+    let viewport = Viewport {
+        width: (w * scale).round() as u32,
+        height: (h * scale).round() as u32,
+        to_pixels: Affine::scale([scale, scale]),
+    };
+    draw(figure, &viewport, background, true, &mut Scratch::default()).expect("a picture of sane size")
+}
+
+/// The members of the demo cast.
+pub const DEMO: [&str; 3] = ["deckhand", "ship_dog", "mooring_bot"];
+
+/// A demo member.
+pub fn demo(name: &str) -> Staged {
+    Staged::read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("rigs").join(name))
+}
+
+/// Rows of a reference table: comment lines and the heading dropped, split at commas.
+pub fn rows(table: &str) -> impl Iterator<Item = Vec<&str>> {
+    table.lines().filter(|l| !l.starts_with('#') && !l.trim().is_empty()).skip(1).map(|l| l.split(',').collect())
+}
