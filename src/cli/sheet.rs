@@ -89,7 +89,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         Ok(sheets) => sheets,
         Err(error) => {
             let problem = Problem::error(Place::Nowhere, error.to_string());
-            show.problems.push(problem.hint("give --page more height, or --cell less"));
+            show.mistake(problem.hint("give --page more height, or --cell less"));
             Vec::new()
         }
     };
