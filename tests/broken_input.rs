@@ -1973,6 +1973,24 @@ turn = { "ar\nm" = 1 }
             r#"poses.toml:2:26: error: "turn" of "arm" must be a number, not text (hint: write a number of degrees)"#,
         ],
     },
+    Row {
+        name: "a key twice around an inline table",
+        files: &[(
+            "rigs/m/rig.toml",
+            r#"character.canvas = [100, 200]
+[part.torso]
+art = "a.svg#torso"
+place = { turn = 1 }
+depth = 1
+replacements = { depth = "a.svg#x", depth = "a.svg#y" }
+depth = 3
+"#,
+        )],
+        expect: &[
+            r#"rigs/m/rig.toml:6:37: error: "depth" is given twice (hint: keep one of the two)"#,
+            r#"rigs/m/rig.toml:7:1: error: "depth" is given twice (hint: keep one of the two)"#,
+        ],
+    },
 ];
 
 #[test]

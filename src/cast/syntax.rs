@@ -44,7 +44,7 @@ pub(super) fn parse<'t>(text: &'t str, report: &mut Report) -> DeTable<'t> {
             report.span(start..start + line.len()),
             format!("more than {MOST_TABLES} tables in one file"),
         ));
-        report.add_broken(text, [0..text.len()]);
+        report.add_broken(text, std::iter::once(0..text.len()));
         return DeTable::new();
     }
     let (table, errors) = DeTable::parse_recoverable(text);
@@ -169,7 +169,7 @@ fn duplicate(text: &str, root: &DeTable<'_>, range: Range<usize>, report: &mut R
             let name = key.trim_matches(['"', '\'']);
             let problem = Problem::error(span, format!("{} is given twice", quoted(name)))
                 .hint("keep one of the two");
-            match first_key(root, name, &range) {
+            match first_key(text, root, name, &range) {
                 Some(first) => problem.also(report.span(first), "first given here"),
                 None => problem,
             }
@@ -179,37 +179,43 @@ fn duplicate(text: &str, root: &DeTable<'_>, range: Range<usize>, report: &mut R
 }
 
 /// Where a key that is given again at `again` was first given: in the innermost inline table
-/// around it, or else in the table whose header is the last before it.
-fn first_key(root: &DeTable<'_>, name: &str, again: &Range<usize>) -> Option<Range<usize>> {
-    let mut best: Option<(usize, Range<usize>)> = None;
-    let mut open = vec![(0, root)];
-    while let Some((start, table)) = open.pop() {
+/// around it, or else the last before it in a table with a header.
+fn first_key(
+    text: &str,
+    root: &DeTable<'_>,
+    name: &str,
+    again: &Range<usize>,
+) -> Option<Range<usize>> {
+    let mut best: Option<((bool, usize), Range<usize>)> = None;
+    let mut open = vec![(0..0, root)];
+    while let Some((span, table)) = open.pop() {
+        let inline = text[span.clone()].starts_with('{');
+        if inline && !span.contains(&again.start) {
+            continue;
+        }
         if let Some((key, _)) = table.get_key_value(name)
-            && (key.span().start < again.start)
-            && best.as_ref().is_none_or(|(other, _)| *other <= start)
+            && key.span().start < again.start
         {
-            best = Some((start, key.span()));
+            let rank = (inline, if inline { span.start } else { key.span().start });
+            if best.as_ref().is_none_or(|(other, _)| *other < rank) {
+                best = Some((rank, key.span()));
+            }
         }
-        for (_, value) in table {
-            inner(value, again, &mut open);
-        }
+        open.extend(table.values().flat_map(tables_in));
     }
     best.map(|(_, span)| span)
 }
 
-fn inner<'a, 't>(
-    value: &'a Spanned<DeValue<'t>>,
-    again: &Range<usize>,
-    open: &mut Vec<(usize, &'a DeTable<'t>)>,
-) {
-    let span = value.span();
+type Place<'a, 't> = (Range<usize>, &'a DeTable<'t>);
+
+/// The tables in a value: itself, or those of a list.
+fn tables_in<'a, 't>(value: &'a Spanned<DeValue<'t>>) -> Vec<Place<'a, 't>> {
+    let table = |value: &'a Spanned<DeValue<'t>>| match value.get_ref() {
+        DeValue::Table(table) => Some((value.span(), table)),
+        _ => None,
+    };
     match value.get_ref() {
-        DeValue::Table(table) if span.start < again.start => open.push((span.start, table)),
-        DeValue::Array(items) if span.start < again.start => {
-            for item in items.iter().filter(|item| item.get_ref().is_table()) {
-                inner(item, again, open);
-            }
-        }
-        _ => {}
+        DeValue::Array(items) => items.iter().filter_map(table).collect(),
+        _ => table(value).into_iter().collect(),
     }
 }
