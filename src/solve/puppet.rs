@@ -415,7 +415,7 @@ fn layers(
                     };
                     let mut cuts = vec![Cut::Host { host: part }];
                     cuts.extend(mask_cuts(view, worn));
-                    for (s, shape) in model.art[worn_art.at()].shapes.iter().enumerate() {
+                    for s in 0..model.art[worn_art.at()].shapes.len() {
                         out.push(Layer {
                             part: worn,
                             art: worn_art,
@@ -469,7 +469,7 @@ fn layers(
             } else {
                 [0.0, 0.0]
             };
-            for (s, shape) in model.art[patch.at()].shapes.iter().enumerate() {
+            for s in 0..model.art[patch.at()].shapes.len() {
                 out.push(Layer {
                     part: nearer,
                     art: patch,
