@@ -16,7 +16,12 @@ const SCALE: f64 = 4.0;
 /// Dark area of a picture on white, square units.
 fn ink(staged: &Staged, pose: &str) -> f64 {
     let frame = picture(&staged.figure(pose), SCALE, WHITE);
-    let dark: u64 = frame.pixels.data().chunks_exact(4).map(|p| u64::from(255 - p[1])).sum();
+    let dark: u64 = frame
+        .pixels
+        .data()
+        .chunks_exact(4)
+        .map(|p| u64::from(255 - p[1]))
+        .sum();
     dark as f64 / 255.0 / (SCALE * SCALE)
 }
 
@@ -52,7 +57,10 @@ zone = {zone}
 }
 
 fn bends(extra: &str) -> String {
-    (0..=150).step_by(15).map(|t| format!("[pose.bend{t}]\nturn = {{ b = {t} }}\n{extra}")).collect()
+    (0..=150)
+        .step_by(15)
+        .map(|t| format!("[pose.bend{t}]\nturn = {{ b = {t} }}\n{extra}"))
+        .collect()
 }
 
 /// Union of both capsules at a radius: closed form of the table's header.
@@ -62,14 +70,20 @@ fn union(r: f64, bend: f64) -> f64 {
 }
 
 fn near(got: f64, want: f64, what: &str) {
-    assert!((got - want).abs() <= want * 0.002, "{what}: {got:.3}, not {want:.3}");
+    assert!(
+        (got - want).abs() <= want * 0.002,
+        "{what}: {got:.3}, not {want:.3}"
+    );
 }
 
 #[test]
 fn the_closed_form_is_the_table() {
     for row in rows(include_str!("reference/capsule_joint.csv")) {
         let v: Vec<f64> = row.iter().map(|c| c.parse().unwrap()).collect();
-        assert!((union(22.0, v[0]) - union(18.0, v[0]) - v[5]).abs() < 2e-3, "{v:?}");
+        assert!(
+            (union(22.0, v[0]) - union(18.0, v[0]) - v[5]).abs() < 2e-3,
+            "{v:?}"
+        );
     }
 }
 
@@ -78,7 +92,11 @@ fn an_opened_seam_leaves_the_ring_less_the_overlap() {
     let staged = capsules("", "400", &bends(""));
     for t in (0..=150).step_by(15) {
         let want = union(22.0, f64::from(t)) - union(18.0, f64::from(t));
-        near(ink(&staged, &format!("bend{t}")), want, &format!("{t} degrees"));
+        near(
+            ink(&staged, &format!("bend{t}")),
+            want,
+            &format!("{t} degrees"),
+        );
     }
 }
 
@@ -87,7 +105,11 @@ fn it_holds_with_the_order_turned_round() {
     let staged = capsules("", "400", &bends("behind = { b = \"a\" }\n"));
     for t in (0..=150).step_by(15) {
         let want = union(22.0, f64::from(t)) - union(18.0, f64::from(t));
-        near(ink(&staged, &format!("bend{t}")), want, &format!("{t} degrees"));
+        near(
+            ink(&staged, &format!("bend{t}")),
+            want,
+            &format!("{t} degrees"),
+        );
     }
 }
 
@@ -98,7 +120,11 @@ fn it_holds_with_a_part_between_that_hides_no_ink() {
     assert_eq!(staged.figure("bend0").depth_order(), ["a", "coin", "b"]);
     for t in (0..=150).step_by(15) {
         let want = union(22.0, f64::from(t)) - union(18.0, f64::from(t));
-        near(ink(&staged, &format!("bend{t}")), want, &format!("{t} degrees"));
+        near(
+            ink(&staged, &format!("bend{t}")),
+            want,
+            &format!("{t} degrees"),
+        );
     }
 }
 
@@ -110,7 +136,11 @@ fn with_a_sheet_between_the_front_part_alone_shows_its_opened_ring() {
     let mut checked = 0;
     for row in rows(include_str!("reference/capsule_joint.csv")) {
         let (t, seam_ink): (f64, f64) = (row[0].parse().unwrap(), row[7].parse().unwrap());
-        near(ink(&staged, &format!("bend{t}")), ring - seam_ink, &format!("{t} degrees"));
+        near(
+            ink(&staged, &format!("bend{t}")),
+            ring - seam_ink,
+            &format!("{t} degrees"),
+        );
         checked += 1;
     }
     assert_eq!(checked, 9);
@@ -121,7 +151,11 @@ fn without_a_seam_the_front_part_keeps_its_ring() {
     let staged = capsules("opens = \"parent\"\n", "400", &bends(""));
     for row in rows(include_str!("reference/capsule_joint.csv")) {
         let (t, unpatched): (f64, f64) = (row[0].parse().unwrap(), row[6].parse().unwrap());
-        near(ink(&staged, &format!("bend{t}")), unpatched, &format!("{t} degrees"));
+        near(
+            ink(&staged, &format!("bend{t}")),
+            unpatched,
+            &format!("{t} degrees"),
+        );
     }
 }
 
@@ -143,11 +177,20 @@ fn brute(bend: f64, zone: f64) -> f64 {
     let (step, mut count) = (0.1, 0_u64);
     for i in 0..2600 {
         for j in 0..2600 {
-            let (x, y) = (-130.0 + (f64::from(i) + 0.5) * step, -130.0 + (f64::from(j) + 0.5) * step);
-            let (a, b) = (segment(x, y, -1.0, 0.0, 100.0), segment(x, y, cos, sin, 90.0));
+            let (x, y) = (
+                -130.0 + (f64::from(i) + 0.5) * step,
+                -130.0 + (f64::from(j) + 0.5) * step,
+            );
+            let (a, b) = (
+                segment(x, y, -1.0, 0.0, 100.0),
+                segment(x, y, cos, sin, 90.0),
+            );
             let near = x.hypot(y) < zone;
             let ring = |d: f64| (18.0..22.0).contains(&d);
-            let (line_a, line_b) = (ring(a) && !(near && b < 18.0), ring(b) && !(near && a < 18.0));
+            let (line_a, line_b) = (
+                ring(a) && !(near && b < 18.0),
+                ring(b) && !(near && a < 18.0),
+            );
             // B lies over A: A's line shows outside B's paint, and where B's paint has no ink of its own
             // it hides A's line.
             if line_b || (line_a && b >= 18.0) {
@@ -162,7 +205,11 @@ fn brute(bend: f64, zone: f64) -> f64 {
 fn outside_the_zone_the_inks_stay() {
     let staged = capsules("", "26", &bends(""));
     for t in [0, 60, 120, 150] {
-        near(ink(&staged, &format!("bend{t}")), brute(f64::from(t), 26.0), &format!("{t} degrees"));
+        near(
+            ink(&staged, &format!("bend{t}")),
+            brute(f64::from(t), 26.0),
+            &format!("{t} degrees"),
+        );
     }
 }
 
@@ -186,7 +233,11 @@ art = "art.svg#guest"
 pivot = [60, 60]
 {table}"##
     );
-    Staged::write(&[("rig.toml", &rig), ("art.svg", &svg), ("p.toml", "[pose.rest]\n")])
+    Staged::write(&[
+        ("rig.toml", &rig),
+        ("art.svg", &svg),
+        ("p.toml", "[pose.rest]\n"),
+    ])
 }
 
 #[test]
@@ -196,17 +247,39 @@ fn masks_and_garments_show_lenses() {
         let (big, small, d, lens) = (v[0], v[1], v[2], v[3]);
         // Edges that run one on the other: the product of two coverages loses up to a sixth of a pixel
         // along them, as it does in every renderer of clip paths.
-        let shared = if big == small && d == 0.0 { std::f64::consts::TAU * big / 6.0 / SCALE } else { 0.0 };
+        let shared = if big == small && d == 0.0 {
+            std::f64::consts::TAU * big / 6.0 / SCALE
+        } else {
+            0.0
+        };
         let rest = std::f64::consts::PI * small * small - lens;
         // 0.2 %, and a tenth of a square unit (1.6 pixels) where circles touch.
         let near = |got: f64, want: f64, what: &str| {
-            assert!((got - want).abs() <= want * 0.002 + 0.1 + shared, "{what} {v:?}: {got}, not {want}");
+            assert!(
+                (got - want).abs() <= want * 0.002 + 0.1 + shared,
+                "{what} {v:?}: {got}, not {want}"
+            );
         };
-        let inside = discs(big, small, d, "[mask.m]\npart = \"guest\"\nkeep = \"inside\"\nof = [\"host\"]\n");
+        let inside = discs(
+            big,
+            small,
+            d,
+            "[mask.m]\npart = \"guest\"\nkeep = \"inside\"\nof = [\"host\"]\n",
+        );
         near(ink(&inside, "rest"), lens, "inside");
-        let outside = discs(big, small, d, "[mask.m]\npart = \"guest\"\nkeep = \"outside\"\nof = [\"host\"]\n");
+        let outside = discs(
+            big,
+            small,
+            d,
+            "[mask.m]\npart = \"guest\"\nkeep = \"outside\"\nof = [\"host\"]\n",
+        );
         near(ink(&outside, "rest"), rest, "outside");
-        let worn = discs(big, small, d, "[garment.g]\npart = \"guest\"\non = [\"host\"]\n");
+        let worn = discs(
+            big,
+            small,
+            d,
+            "[garment.g]\npart = \"guest\"\non = [\"host\"]\n",
+        );
         near(ink(&worn, "rest"), lens, "worn");
     }
 }
@@ -218,12 +291,19 @@ fn translucent_parts_composite_as_the_standard_says() {
         if row[0] != "src-over" {
             continue;
         }
-        let bytes = |cell: &str| -> Vec<u8> { cell.split(' ').map(|v| v.parse::<f64>().unwrap().round() as u8).collect() };
+        let bytes = |cell: &str| -> Vec<u8> {
+            cell.split(' ')
+                .map(|v| v.parse::<f64>().unwrap().round() as u8)
+                .collect()
+        };
         let (src, dst, ideal, skia) = (bytes(row[1]), bytes(row[2]), bytes(row[5]), bytes(row[6]));
         let rect = |id: &str, c: &[u8]| {
             format!(
                 "<rect id=\"{id}\" width=\"8\" height=\"8\" fill=\"#{:02x}{:02x}{:02x}\" fill-opacity=\"{}\"/>",
-                c[0], c[1], c[2], f64::from(c[3]) / 255.0
+                c[0],
+                c[1],
+                c[2],
+                f64::from(c[3]) / 255.0
             )
         };
         // An element of no opacity is no art: it leaves what is there.
@@ -234,13 +314,22 @@ fn translucent_parts_composite_as_the_standard_says() {
             .iter()
             .map(|(id, _)| format!("[part.{id}]\nart = \"a.svg#{id}\"\npivot = [0, 0]\n"))
             .collect();
-        let svg = format!("<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 8 8\">{svg}</svg>");
-        let rig = format!("[character]\nname = \"c\"\ncanvas = [8, 8]\nposes = [\"p.toml\"]\n{parts}");
-        let staged = Staged::write(&[("rig.toml", &rig), ("a.svg", &svg), ("p.toml", "[pose.rest]\n")]);
+        let svg =
+            format!("<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 8 8\">{svg}</svg>");
+        let rig =
+            format!("[character]\nname = \"c\"\ncanvas = [8, 8]\nposes = [\"p.toml\"]\n{parts}");
+        let staged = Staged::write(&[
+            ("rig.toml", &rig),
+            ("a.svg", &svg),
+            ("p.toml", "[pose.rest]\n"),
+        ]);
         let frame = picture(&staged.figure("rest"), 1.0, None);
         let got = &frame.pixels.data()[..4];
         for c in 0..4 {
-            assert!(got[c].abs_diff(ideal[c]) <= 1 && got[c].abs_diff(skia[c]) <= 1, "{row:?}: {got:?}");
+            assert!(
+                got[c].abs_diff(ideal[c]) <= 1 && got[c].abs_diff(skia[c]) <= 1,
+                "{row:?}: {got:?}"
+            );
         }
         checked += 1;
     }

@@ -17,7 +17,11 @@ use layfig::solve::Puppet;
 const SIDE: u32 = 192;
 
 fn span() -> Span {
-    Span { source: SourceId(0), start: 0, end: 0 }
+    Span {
+        source: SourceId(0),
+        start: 0,
+        end: 0,
+    }
 }
 
 /// A member that is one part.
@@ -76,12 +80,23 @@ fn rest() -> Pose {
 fn check(package: &str, most: usize) {
     let dir = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/third-party");
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/support/fetch_art.sh");
-    let fetched = Command::new("bash").arg(script).arg(&dir).status().expect("bash runs");
-    assert!(fetched.success(), "the drawings could not be fetched (npm is needed)");
-    let text = std::fs::read_to_string(dir.join(format!("{package}.json"))).expect("the fetched set");
+    let fetched = Command::new("bash")
+        .arg(script)
+        .arg(&dir)
+        .status()
+        .expect("bash runs");
+    assert!(
+        fetched.success(),
+        "the drawings could not be fetched (npm is needed)"
+    );
+    let text =
+        std::fs::read_to_string(dir.join(format!("{package}.json"))).expect("the fetched set");
     let set: serde_json::Value = serde_json::from_str(&text).expect("the set is JSON");
     let icons = set["icons"].as_object().expect("the set has icons");
-    let size = set["width"].as_f64().or(set["height"].as_f64()).unwrap_or(16.0);
+    let size = set["width"]
+        .as_f64()
+        .or(set["height"].as_f64())
+        .unwrap_or(16.0);
     let step = icons.len() / most;
     let work = tempfile::tempdir().expect("a folder to work in");
     let mut scratch = Scratch::default();
@@ -94,8 +109,16 @@ fn check(package: &str, most: usize) {
         );
         let file = work.path().join(format!("{name}.svg"));
         std::fs::write(&file, &svg).expect("the drawing is written");
-        let (mut sources, mut problems, mut library) = (Sources::default(), Problems::default(), Library::new());
-        let art = library.load(&mut sources, &mut problems, work.path(), &file, "part", span());
+        let (mut sources, mut problems, mut library) =
+            (Sources::default(), Problems::default(), Library::new());
+        let art = library.load(
+            &mut sources,
+            &mut problems,
+            work.path(),
+            &file,
+            "part",
+            span(),
+        );
         let Some(art) = art else {
             wrong.push(format!("{name}: {:?}", problems.list()));
             continue;
@@ -103,13 +126,23 @@ fn check(package: &str, most: usize) {
         let scale = f64::from(SIDE) / w;
         let puppet = Puppet::new(Arc::new(member(art, w)), 0, &library);
         let figure = puppet.solve(&rest()).expect("one part stands still");
-        let viewport = Viewport { width: SIDE, height: SIDE, to_pixels: Affine::scale([scale, scale]) };
-        let ours = draw(&figure, &viewport, None, false, &mut scratch).expect("a small picture").pixels;
+        let viewport = Viewport {
+            width: SIDE,
+            height: SIDE,
+            to_pixels: Affine::scale([scale, scale]),
+        };
+        let ours = draw(&figure, &viewport, None, false, &mut scratch)
+            .expect("a small picture")
+            .pixels;
 
         let tree = usvg::Tree::from_str(&svg, &usvg::Options::default()).expect("usvg reads it");
         let mut theirs = tiny_skia::Pixmap::new(SIDE, SIDE).expect("a picture");
         let s = SIDE as f32 / tree.size().width();
-        resvg::render(&tree, tiny_skia::Transform::from_scale(s, s), &mut theirs.as_mut());
+        resvg::render(
+            &tree,
+            tiny_skia::Transform::from_scale(s, s),
+            &mut theirs.as_mut(),
+        );
 
         // resvg's edges have four levels from row to row, up to 32 of 255 off the covered area; two
         // edges in one pixel add up. Beyond 64 it is another shape.
@@ -120,7 +153,12 @@ fn check(package: &str, most: usize) {
             wrong.push(format!("{name}: {apart:?}, see {}", seen.display()));
         }
     }
-    assert!(wrong.is_empty(), "{} of {drawn}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(
+        wrong.is_empty(),
+        "{} of {drawn}:\n{}",
+        wrong.len(),
+        wrong.join("\n")
+    );
     assert!(drawn >= most, "only {drawn} drawings");
 }
 

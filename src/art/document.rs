@@ -73,17 +73,29 @@ impl Reader {
 }
 
 fn xml_options<'a>() -> ParsingOptions<'a> {
-    ParsingOptions { allow_dtd: true, nodes_limit: MOST_NODES, ..ParsingOptions::default() }
+    ParsingOptions {
+        allow_dtd: true,
+        nodes_limit: MOST_NODES,
+        ..ParsingOptions::default()
+    }
 }
 
 /// The file that `href` names, if it lies in the member's folder.
 fn inside(folder: &Path, base: &Path, href: &str) -> Option<PathBuf> {
     let path = Path::new(href);
-    if href.contains("://") || !path.components().all(|c| matches!(c, Component::Normal(_) | Component::CurDir | Component::ParentDir)) {
+    if href.contains("://")
+        || !path.components().all(|c| {
+            matches!(
+                c,
+                Component::Normal(_) | Component::CurDir | Component::ParentDir
+            )
+        })
+    {
         return None;
     }
     let path = base.join(path).canonicalize().ok()?;
-    path.starts_with(folder.canonicalize().ok()?).then_some(path)
+    path.starts_with(folder.canonicalize().ok()?)
+        .then_some(path)
 }
 
 fn image_kind(bytes: Vec<u8>) -> Option<ImageKind> {
@@ -150,13 +162,19 @@ impl Document {
             }
         };
         if size > MOST_BYTES {
-            problems.push(Problem::error(asked, format!("{shown} is over {} MiB", MOST_BYTES >> 20)));
+            problems.push(Problem::error(
+                asked,
+                format!("{shown} is over {} MiB", MOST_BYTES >> 20),
+            ));
             return None;
         }
         let bytes = match std::fs::read(file) {
             Ok(bytes) => bytes,
             Err(e) => {
-                problems.push(Problem::error(asked, format!("cannot read {shown}: {}", io_reason(&e))));
+                problems.push(Problem::error(
+                    asked,
+                    format!("cannot read {shown}: {}", io_reason(&e)),
+                ));
                 return None;
             }
         };
@@ -188,26 +206,46 @@ impl Document {
         };
         let root = xml.root_element();
         if root.tag_name().name() != "svg" {
-            problems.push(
-                Problem::error(start_tag(&text, source, root), format!("the root element is \"{}\", not \"svg\"", root.tag_name().name())),
-            );
+            problems.push(Problem::error(
+                start_tag(&text, source, root),
+                format!(
+                    "the root element is \"{}\", not \"svg\"",
+                    root.tag_name().name()
+                ),
+            ));
             return None;
         }
         if let Some(node) = too_deep(&xml) {
             problems.push(
-                Problem::error(start_tag(&text, source, node), format!("elements are nested over {MOST_DEPTH} deep"))
-                    .hint("ungroup what needs no group"),
+                Problem::error(
+                    start_tag(&text, source, node),
+                    format!("elements are nested over {MOST_DEPTH} deep"),
+                )
+                .hint("ungroup what needs no group"),
             );
             return None;
         }
-        let reader = Reader { folder: folder.to_path_buf(), file: file.to_path_buf() };
+        let reader = Reader {
+            folder: folder.to_path_buf(),
+            file: file.to_path_buf(),
+        };
         let tree = match reader.resolve(&xml) {
             Ok(tree) => tree,
             Err(e) => {
                 let (message, hint) = match e {
-                    usvg::Error::InvalidSize => ("the drawing has no size", "give the root element a viewBox, or a width and a height, above zero"),
-                    usvg::Error::ElementsLimitReached => ("the drawing has over 1,000,000 elements once \"use\" is expanded", "draw repeated pieces once, or as fewer copies"),
-                    _ => ("the drawing cannot be read as SVG", "open it in a drawing program and save it as plain SVG"),
+                    usvg::Error::InvalidSize => (
+                        "the drawing has no size",
+                        "give the root element a viewBox, or a width and a height, above zero",
+                    ),
+                    usvg::Error::ElementsLimitReached
+                    | usvg::Error::ParsingFailed(roxmltree::Error::NodesLimitReached) => (
+                        "the drawing grows too large or too deep once \"use\" is expanded",
+                        "draw repeated pieces once, or as fewer copies",
+                    ),
+                    _ => (
+                        "the drawing cannot be read as SVG",
+                        "open it in a drawing program and save it as plain SVG",
+                    ),
                 };
                 problems.push(Problem::error(start_tag(&text, source, root), message).hint(hint));
                 return None;
@@ -237,13 +275,21 @@ impl Document {
     }
 
     fn reader(&self) -> Reader {
-        Reader { folder: self.folder.clone(), file: self.file.clone() }
+        Reader {
+            folder: self.folder.clone(),
+            file: self.file.clone(),
+        }
     }
 
     /// The tree with the element in it: drawing programs hide layers, and a part on a hidden layer is
     /// still a part, so `display: none` on the element and around it is lifted.
     pub fn visible(&self, id: &str) -> Option<Shown> {
-        let shown = |tree: Arc<Tree>, text: Arc<str>| Shown { tree, text, to_user: self.to_user, reader: self.reader() };
+        let shown = |tree: Arc<Tree>, text: Arc<str>| Shown {
+            tree,
+            text,
+            to_user: self.to_user,
+            reader: self.reader(),
+        };
         if self.tree.node_by_id(id).is_some() {
             return Some(shown(Arc::clone(&self.tree), Arc::clone(&self.text)));
         }
@@ -260,7 +306,9 @@ impl Document {
             for attribute in element.attributes() {
                 let value = attribute.value();
                 match attribute.name() {
-                    "display" if value.trim() == "none" => edits.push((attribute.range_value(), "inline".into())),
+                    "display" if value.trim() == "none" => {
+                        edits.push((attribute.range_value(), "inline".into()))
+                    }
                     "style" if value.contains("display") => {
                         let kept: Vec<&str> = value
                             .split(';')
@@ -288,8 +336,12 @@ impl Document {
 
     /// Reports what an element asks for and will not get: text, images and links outside.
     pub fn check_element(&self, problems: &mut Problems, folder: &Path, file: &Path, id: &str) {
-        let Ok(xml) = roxmltree::Document::parse_with_options(&self.text, xml_options()) else { return };
-        let Some(part) = xml.descendants().find(|n| n.attribute("id") == Some(id)) else { return };
+        let Ok(xml) = roxmltree::Document::parse_with_options(&self.text, xml_options()) else {
+            return;
+        };
+        let Some(part) = xml.descendants().find(|n| n.attribute("id") == Some(id)) else {
+            return;
+        };
         let base = file.parent().unwrap_or(Path::new(""));
         for node in part.descendants().filter(Node::is_element) {
             let place = start_tag(&self.text, self.source, node);
@@ -299,27 +351,41 @@ impl Document {
                 .map(|a| a.value().trim());
             match (node.tag_name().name(), href) {
                 ("text", _) => problems.push(
-                    Problem::warning(place, "text is not drawn: its look depends on the fonts of the machine")
-                        .hint("turn the text into outlines in the drawing program"),
+                    Problem::warning(
+                        place,
+                        "text is not drawn: its look depends on the fonts of the machine",
+                    )
+                    .hint("turn the text into outlines in the drawing program"),
                 ),
-                ("image", Some(href)) if !href.starts_with("data:") => {
-                    if inside(folder, base, href).is_none() {
-                        let exists = base.join(href).exists();
-                        problems.push(if exists || href.contains("://") {
-                            Problem::error(place, format!("image \"{href}\" lies outside the member's folder"))
-                                .hint("put the picture beside the rig, or embed it")
-                        } else {
-                            Problem::error(place, format!("image \"{href}\" is not there"))
-                                .hint("paths are relative to the SVG file")
-                        });
-                    }
+                ("image", Some(href))
+                    if !href.starts_with("data:") && inside(folder, base, href).is_none() =>
+                {
+                    let exists = base.join(href).exists();
+                    problems.push(if exists || href.contains("://") {
+                        Problem::error(
+                            place,
+                            format!("image \"{href}\" lies outside the member's folder"),
+                        )
+                        .hint("put the picture beside the rig, or embed it")
+                    } else {
+                        Problem::error(place, format!("image \"{href}\" is not there"))
+                            .hint("paths are relative to the SVG file")
+                    });
                 }
                 ("use", Some(href)) if !href.starts_with('#') => problems.push(
-                    Problem::error(place, format!("\"use\" of \"{href}\": only elements of the same file can be used"))
-                        .hint("copy the element into this file"),
+                    Problem::error(
+                        place,
+                        format!(
+                            "\"use\" of \"{href}\": only elements of the same file can be used"
+                        ),
+                    )
+                    .hint("copy the element into this file"),
                 ),
                 ("use", Some(href)) if !self.ids.iter().any(|i| i == &href[1..]) => {
-                    problems.push(Problem::error(place, format!("\"use\" of \"{href}\": no such element in this file")));
+                    problems.push(Problem::error(
+                        place,
+                        format!("\"use\" of \"{href}\": no such element in this file"),
+                    ));
                 }
                 _ => {}
             }
@@ -328,15 +394,23 @@ impl Document {
 }
 
 /// Two elements with one id: which one a part means would be chance.
-fn report_doubles(problems: &mut Problems, text: &str, source: SourceId, xml: &roxmltree::Document<'_>) {
+fn report_doubles(
+    problems: &mut Problems,
+    text: &str,
+    source: SourceId,
+    xml: &roxmltree::Document<'_>,
+) {
     let mut seen = std::collections::BTreeMap::new();
     for node in xml.descendants() {
         if let Some(id) = node.attribute("id") {
             if let Some(first) = seen.get(id) {
                 problems.push(
-                    Problem::error(start_tag(text, source, node), format!("two elements have the id \"{id}\""))
-                        .also(*first, "the first is here")
-                        .hint("ids must be unique in a file"),
+                    Problem::error(
+                        start_tag(text, source, node),
+                        format!("two elements have the id \"{id}\""),
+                    )
+                    .also(*first, "the first is here")
+                    .hint("ids must be unique in a file"),
                 );
             } else {
                 seen.insert(id, start_tag(text, source, node));
@@ -355,7 +429,9 @@ fn io_reason(e: &std::io::Error) -> &'static str {
 
 fn xml_message(e: &roxmltree::Error) -> String {
     match e {
-        roxmltree::Error::EntityReferenceLoop(_) => "entities refer to each other without end, or too often".into(),
+        roxmltree::Error::EntityReferenceLoop(_) => {
+            "entities refer to each other without end, or too often".into()
+        }
         roxmltree::Error::NodesLimitReached => format!("the file has over {MOST_NODES} nodes"),
         other => {
             let text = other.to_string();
@@ -368,7 +444,11 @@ fn xml_message(e: &roxmltree::Error) -> String {
 
 #[expect(clippy::cast_possible_truncation, reason = "files are under 64 MiB")]
 fn span(source: SourceId, start: usize, end: usize) -> Span {
-    Span { source, start: start as u32, end: end as u32 }
+    Span {
+        source,
+        start: start as u32,
+        end: end as u32,
+    }
 }
 
 /// The start tag of an element, for a caret that is not a page long.
@@ -384,7 +464,10 @@ fn offset_of(text: &str, row: u32, col: u32) -> usize {
     let mut start = 0;
     for (i, line) in text.split_inclusive('\n').enumerate() {
         if i + 1 == row as usize {
-            let within = line.char_indices().nth(col.saturating_sub(1) as usize).map_or(line.len(), |(b, _)| b);
+            let within = line
+                .char_indices()
+                .nth(col.saturating_sub(1) as usize)
+                .map_or(line.len(), |(b, _)| b);
             return (start + within).min(text.len().saturating_sub(1));
         }
         start += line.len();
@@ -396,25 +479,70 @@ fn offset_of(text: &str, row: u32, col: u32) -> usize {
 fn to_user_units(root: Node<'_, '_>, tree: &Tree) -> Affine {
     let numbers: Vec<f64> = root
         .attribute("viewBox")
-        .map(|v| v.split([' ', ',', '\t', '\n', '\r']).filter_map(|n| n.parse().ok()).collect())
+        .map(|v| {
+            v.split([' ', ',', '\t', '\n', '\r'])
+                .filter_map(|n| n.parse().ok())
+                .collect()
+        })
         .unwrap_or_default();
-    let [x, y, w, h] = numbers[..] else { return Affine::IDENTITY };
+    let [x, y, w, h] = numbers[..] else {
+        return Affine::IDENTITY;
+    };
     if !(w > 0.0 && h > 0.0) {
         return Affine::IDENTITY;
     }
-    let (width, height) = (f64::from(tree.size().width()), f64::from(tree.size().height()));
+    let (width, height) = (
+        f64::from(tree.size().width()),
+        f64::from(tree.size().height()),
+    );
     let (sx, sy) = (width / w, height / h);
-    let aspect = root.attribute("preserveAspectRatio").unwrap_or("xMidYMid meet");
+    let aspect = root
+        .attribute("preserveAspectRatio")
+        .unwrap_or("xMidYMid meet");
     let mut words = aspect.split_whitespace();
     let align = words.next().unwrap_or("xMidYMid");
-    let s = if words.next() == Some("slice") { sx.max(sy) } else { sx.min(sy) };
-    let place = |min: bool, max: bool, room: f64| if min { 0.0 } else if max { room } else { room / 2.0 };
-    let to_pixels = if align == "none" {
-        Affine { a: sx, b: 0.0, c: 0.0, d: sy, e: -x * sx, f: -y * sy }
+    let s = if words.next() == Some("slice") {
+        sx.max(sy)
     } else {
-        let e = place(align.contains("xMin"), align.contains("xMax"), width - w * s);
-        let f = place(align.contains("YMin"), align.contains("YMax"), height - h * s);
-        Affine { a: s, b: 0.0, c: 0.0, d: s, e: e - x * s, f: f - y * s }
+        sx.min(sy)
+    };
+    let place = |min: bool, max: bool, room: f64| {
+        if min {
+            0.0
+        } else if max {
+            room
+        } else {
+            room / 2.0
+        }
+    };
+    let to_pixels = if align == "none" {
+        Affine {
+            a: sx,
+            b: 0.0,
+            c: 0.0,
+            d: sy,
+            e: -x * sx,
+            f: -y * sy,
+        }
+    } else {
+        let e = place(
+            align.contains("xMin"),
+            align.contains("xMax"),
+            width - w * s,
+        );
+        let f = place(
+            align.contains("YMin"),
+            align.contains("YMax"),
+            height - h * s,
+        );
+        Affine {
+            a: s,
+            b: 0.0,
+            c: 0.0,
+            d: s,
+            e: e - x * s,
+            f: f - y * s,
+        }
     };
     to_pixels.inverse().unwrap_or(Affine::IDENTITY)
 }

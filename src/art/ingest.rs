@@ -27,8 +27,15 @@ pub(super) fn shapes(shown: &Shown, id: &str) -> Option<Vec<Shape>> {
     let mut route = Vec::new();
     let node = find(shown.tree.root(), id, &mut route)?;
     let mut out = Vec::new();
-    let mut walk = Walk { shown, out: &mut out };
-    let start = Inherited { opacity: 1.0, route, ..Inherited::default() };
+    let mut walk = Walk {
+        shown,
+        out: &mut out,
+    };
+    let start = Inherited {
+        opacity: 1.0,
+        route,
+        ..Inherited::default()
+    };
     if blends(node) {
         // Blending looks at what lies beneath in the part: the part is one picture.
         let named = named(node.id(), &start);
@@ -45,10 +52,10 @@ fn find<'a>(group: &'a Group, id: &str, route: &mut Vec<usize>) -> Option<&'a No
         if child.id() == id {
             return Some(child);
         }
-        if let Node::Group(g) = child {
-            if let Some(found) = find(g, id, route) {
-                return Some(found);
-            }
+        if let Node::Group(g) = child
+            && let Some(found) = find(g, id, route)
+        {
+            return Some(found);
         }
         route.pop();
     }
@@ -66,7 +73,9 @@ fn blends(node: &Node) -> bool {
 /// `chain_link` does not end in the word `ink`.
 fn says(id: &str, word: &str) -> bool {
     let id = id.trim_end_matches(|c: char| c.is_ascii_digit() || matches!(c, '-' | '_' | '.'));
-    let Some(tail) = id.len().checked_sub(word.len()).and_then(|at| id.get(at..)) else { return false };
+    let Some(tail) = id.len().checked_sub(word.len()).and_then(|at| id.get(at..)) else {
+        return false;
+    };
     let before = id[..id.len() - word.len()].chars().next_back();
     if tail == word {
         before.is_none_or(|c| !c.is_alphanumeric())
@@ -104,7 +113,9 @@ impl Walk<'_> {
         match node {
             Node::Group(group) => self.group(node, group, around),
             Node::Path(path) => self.path(node, path, &named(path.id(), around)),
-            Node::Image(image) if image.is_visible() => self.raster(node, &named(image.id(), around)),
+            Node::Image(image) if image.is_visible() => {
+                self.raster(node, &named(image.id(), around))
+            }
             Node::Image(_) | Node::Text(_) => {}
         }
     }
@@ -116,7 +127,12 @@ impl Walk<'_> {
             Some(clip) => self.plain_clip(clip, group),
         };
         let one_look = group.opacity().get() >= 1.0 || single_look(group);
-        let (Some(clips), true, true, None) = (plain_clip, one_look, group.filters().is_empty(), group.mask()) else {
+        let (Some(clips), true, true, None) = (
+            plain_clip,
+            one_look,
+            group.filters().is_empty(),
+            group.mask(),
+        ) else {
             // A name on the one element inside still counts.
             if let Some(inner) = only_child_id(group) {
                 here = named(inner, &here);
@@ -138,12 +154,17 @@ impl Walk<'_> {
             return;
         }
         let pattern = |p: &Paint| matches!(p, Paint::Pattern(_));
-        if path.fill().is_some_and(|f| pattern(f.paint())) || path.stroke().is_some_and(|s| pattern(s.paint())) {
+        if path.fill().is_some_and(|f| pattern(f.paint()))
+            || path.stroke().is_some_and(|s| pattern(s.paint()))
+        {
             self.raster(node, here);
             return;
         }
         let to_canvas = self.to_canvas(path.abs_transform());
-        let crisp = matches!(path.rendering_mode(), ShapeRendering::CrispEdges | ShapeRendering::OptimizeSpeed);
+        let crisp = matches!(
+            path.rendering_mode(),
+            ShapeRendering::CrispEdges | ShapeRendering::OptimizeSpeed
+        );
         let shape = |role: Role, outline: Outline, source: Source, opacity: f32| Shape {
             role: here.role.unwrap_or(role),
             outline,
@@ -159,12 +180,26 @@ impl Walk<'_> {
         let fill = path.fill().filter(|_| !flat).and_then(|f| {
             let rule = fill_rule(f.rule());
             let source = source(f.paint(), here.swatch.as_deref())?;
-            Some(shape(Role::Paint, Outline::Fill { path: path.data().clone(), rule }, source, f.opacity().get()))
+            Some(shape(
+                Role::Paint,
+                Outline::Fill {
+                    path: path.data().clone(),
+                    rule,
+                },
+                source,
+                f.opacity().get(),
+            ))
         });
         let stroke = path.stroke().and_then(|s| {
             let source = source(s.paint(), here.swatch.as_deref())?;
-            let dash = s.dasharray().map(|lengths| (lengths.to_vec(), s.dashoffset()));
-            let outline = Outline::Stroke { path: path.data().clone(), stroke: s.to_tiny_skia(), dash };
+            let dash = s
+                .dasharray()
+                .map(|lengths| (lengths.to_vec(), s.dashoffset()));
+            let outline = Outline::Stroke {
+                path: path.data().clone(),
+                stroke: s.to_tiny_skia(),
+                dash,
+            };
             Some(shape(Role::Ink, outline, source, s.opacity().get()))
         });
         match path.paint_order() {
@@ -180,7 +215,10 @@ impl Walk<'_> {
             role: here.role.unwrap_or(Role::Paint),
             outline: Outline::Raster(RasterArt::new(self.shown, here.route.clone(), outlines)),
             to_canvas: self.to_canvas(parent_transform(node)),
-            source: Source::Solid(Colour { rgb: Rgb([0, 0, 0]), swatch: None }),
+            source: Source::Solid(Colour {
+                rgb: Rgb([0, 0, 0]),
+                swatch: None,
+            }),
             opacity: here.opacity,
             clips: here.clips.clone(),
             crisp: false,
@@ -194,7 +232,12 @@ impl Walk<'_> {
             Node::Path(p) if p.is_visible() => {
                 let to_canvas = self.to_canvas(p.abs_transform());
                 if let Some(fill) = p.fill() {
-                    out.push(RasterOutline { path: p.data().clone(), rule: fill_rule(fill.rule()), stroke: None, to_canvas });
+                    out.push(RasterOutline {
+                        path: p.data().clone(),
+                        rule: fill_rule(fill.rule()),
+                        stroke: None,
+                        to_canvas,
+                    });
                 }
                 if let Some(stroke) = p.stroke() {
                     out.push(RasterOutline {
@@ -209,7 +252,12 @@ impl Walk<'_> {
                 if let Some(b) = image.bounding_box().to_non_zero_rect() {
                     let path = tiny_skia::PathBuilder::from_rect(b.to_rect());
                     let to_canvas = self.to_canvas(image.abs_transform());
-                    out.push(RasterOutline { path, rule: FillRule::Winding, stroke: None, to_canvas });
+                    out.push(RasterOutline {
+                        path,
+                        rule: FillRule::Winding,
+                        stroke: None,
+                        to_canvas,
+                    });
                 }
             }
             Node::Path(_) | Node::Text(_) => {}
@@ -244,7 +292,11 @@ fn clip_paths(
             Node::Group(g) if g.clip_path().is_none() => clip_paths(g, base, out)?,
             Node::Path(p) if p.is_visible() => {
                 let rule = p.fill().map_or(FillRule::Winding, |f| fill_rule(f.rule()));
-                out.push((p.data().clone(), rule, base.after(Affine::from_skia(p.abs_transform()))));
+                out.push((
+                    p.data().clone(),
+                    rule,
+                    base.after(Affine::from_skia(p.abs_transform())),
+                ));
             }
             Node::Path(_) => {}
             _ => return None,
@@ -259,7 +311,10 @@ fn single_look(group: &Group) -> bool {
     match group.children() {
         [Node::Path(p)] => p.fill().is_none() || p.stroke().is_none(),
         [Node::Group(g)] => {
-            g.opacity().get() >= 1.0 && g.mask().is_none() && g.filters().is_empty() && single_look(g)
+            g.opacity().get() >= 1.0
+                && g.mask().is_none()
+                && g.filters().is_empty()
+                && single_look(g)
         }
         [_] | [] => false,
         _ => false,
@@ -287,8 +342,14 @@ const fn rgb(c: usvg::Color) -> Rgb {
 
 fn source(paint: &Paint, swatch: Option<&str>) -> Option<Source> {
     match paint {
-        Paint::Color(c) => Some(Source::Solid(Colour { rgb: rgb(*c), swatch: swatch.map(str::to_owned) })),
-        Paint::LinearGradient(g) => Some(Source::Linear(gradient(g), [g.x1(), g.y1(), g.x2(), g.y2()])),
+        Paint::Color(c) => Some(Source::Solid(Colour {
+            rgb: rgb(*c),
+            swatch: swatch.map(str::to_owned),
+        })),
+        Paint::LinearGradient(g) => Some(Source::Linear(
+            gradient(g),
+            [g.x1(), g.y1(), g.x2(), g.y2()],
+        )),
         Paint::RadialGradient(g) => Some(Source::Radial(
             gradient(g),
             [g.fx(), g.fy(), g.fr().get(), g.cx(), g.cy(), g.r().get()],
@@ -301,14 +362,27 @@ fn gradient(base: &usvg::BaseGradient) -> Arc<Gradient> {
     let stops = base
         .stops()
         .iter()
-        .map(|s| (s.offset().get(), Colour { rgb: rgb(s.color()), swatch: None }, s.opacity().get()))
+        .map(|s| {
+            (
+                s.offset().get(),
+                Colour {
+                    rgb: rgb(s.color()),
+                    swatch: None,
+                },
+                s.opacity().get(),
+            )
+        })
         .collect();
     let spread = match base.spread_method() {
         usvg::SpreadMethod::Pad => SpreadMode::Pad,
         usvg::SpreadMethod::Reflect => SpreadMode::Reflect,
         usvg::SpreadMethod::Repeat => SpreadMode::Repeat,
     };
-    Arc::new(Gradient { stops, spread, transform: base.transform() })
+    Arc::new(Gradient {
+        stops,
+        spread,
+        transform: base.transform(),
+    })
 }
 
 #[cfg(test)]
@@ -317,10 +391,27 @@ mod tests {
 
     #[test]
     fn names_say_ink_only_as_a_word() {
-        for id in ["ink", "elbow-ink", "elbow_ink", "elbow.ink", "sleeveInk", "ink-2", "elbow_ink3"] {
+        for id in [
+            "ink",
+            "elbow-ink",
+            "elbow_ink",
+            "elbow.ink",
+            "sleeveInk",
+            "ink-2",
+            "elbow_ink3",
+        ] {
             assert!(says(id, "ink"), "{id}");
         }
-        for id in ["chain_link", "wink", "blink2", "drInk-x", "", "in", "PINK", "inkwell"] {
+        for id in [
+            "chain_link",
+            "wink",
+            "blink2",
+            "drInk-x",
+            "",
+            "in",
+            "PINK",
+            "inkwell",
+        ] {
             assert!(!says(id, "ink"), "{id}");
         }
     }

@@ -60,7 +60,8 @@ impl Library {
         asked: Span,
     ) -> Option<ArtId> {
         if !document.ids().iter().any(|known| known == id) {
-            let mut problem = Problem::error(asked, format!("no element \"{id}\" in {}", file.display()));
+            let mut problem =
+                Problem::error(asked, format!("no element \"{id}\" in {}", file.display()));
             if let Some(name) = nearest(id, document.ids().iter().map(String::as_str)) {
                 problem = problem.hint(format!("did you mean \"{name}\"?"));
             } else {
@@ -70,7 +71,10 @@ impl Library {
             return None;
         }
         document.check_element(problems, folder, file, id);
-        let shapes = document.visible(id).and_then(|shown| ingest::shapes(&shown, id)).unwrap_or_default();
+        let shapes = document
+            .visible(id)
+            .and_then(|shown| ingest::shapes(&shown, id))
+            .unwrap_or_default();
         if shapes.is_empty() {
             problems.push(
                 Problem::error(asked, format!("element \"{id}\" of {} draws nothing", file.display()))
@@ -79,7 +83,11 @@ impl Library {
             return None;
         }
         let next = ArtId(u32::try_from(self.art.len()).ok()?);
-        self.art.push(Arc::new(PartArt { file: file.to_path_buf(), id: id.to_owned(), shapes }));
+        self.art.push(Arc::new(PartArt {
+            file: file.to_path_buf(),
+            id: id.to_owned(),
+            shapes,
+        }));
         Some(next)
     }
 

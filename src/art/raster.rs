@@ -73,7 +73,11 @@ impl RasterArt {
             return self.clone();
         }
         match self.reader.parse(&text) {
-            Ok(tree) => Self { tree: Arc::new(tree), text: text.into(), ..self.clone() },
+            Ok(tree) => Self {
+                tree: Arc::new(tree),
+                text: text.into(),
+                ..self.clone()
+            },
             Err(_) => self.clone(),
         }
     }
@@ -96,28 +100,49 @@ impl RasterArt {
         let node = self.node()?;
         let b = node.abs_layer_bounding_box()?;
         let from_root = Affine::from_skia(parent_transform(node)).inverse()?;
-        let corners = [[b.left(), b.top()], [b.right(), b.top()], [b.right(), b.bottom()], [b.left(), b.bottom()]];
+        let corners = [
+            [b.left(), b.top()],
+            [b.right(), b.top()],
+            [b.right(), b.bottom()],
+            [b.left(), b.bottom()],
+        ];
         Some(corners.map(|c| from_root.apply(c.map(f64::from))))
     }
 
     /// Draws the subtree; `to_pixels` takes the coordinates around the subtree (its parent's) to
     /// pixels. Only what lies within `width` x `height` pixels is drawn. `None` when nothing is.
     #[must_use]
-    #[expect(clippy::cast_possible_truncation, reason = "clamped to the picture first")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "clamped to the picture first"
+    )]
     pub fn draw(&self, to_pixels: &Affine, width: u32, height: u32) -> Option<RasterLayer> {
         let node = self.node()?;
         let b = node.abs_layer_bounding_box()?;
-        let mut reach = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
+        let mut reach = [
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        ];
         for corner in self.corners()? {
             let p = to_pixels.apply(corner);
-            reach = [reach[0].min(p[0]), reach[1].min(p[1]), reach[2].max(p[0]), reach[3].max(p[1])];
+            reach = [
+                reach[0].min(p[0]),
+                reach[1].min(p[1]),
+                reach[2].max(p[0]),
+                reach[3].max(p[1]),
+            ];
         }
         let clamp = |v: f64, most: u32| v.clamp(-2.0, f64::from(most) + 2.0);
         let left = clamp(libm::floor(reach[0]) - 2.0, width) as i32;
         let top = clamp(libm::floor(reach[1]) - 2.0, height) as i32;
         let right = clamp(libm::ceil(reach[2]) + 2.0, width) as i32;
         let bottom = clamp(libm::ceil(reach[3]) + 2.0, height) as i32;
-        let (w, h) = (u32::try_from(right - left).ok()?, u32::try_from(bottom - top).ok()?);
+        let (w, h) = (
+            u32::try_from(right - left).ok()?,
+            u32::try_from(bottom - top).ok()?,
+        );
         if i64::from(w) * i64::from(h) > MOST_PIXELS {
             return None;
         }
@@ -126,7 +151,11 @@ impl RasterArt {
         // resvg moves a node's box to the origin; this puts it back.
         let shifted = shifted.after(Affine::translate([f64::from(b.x()), f64::from(b.y())]));
         resvg::render_node(node, shifted.to_skia(), &mut pixels.as_mut())?;
-        Some(RasterLayer { x: left, y: top, pixels })
+        Some(RasterLayer {
+            x: left,
+            y: top,
+            pixels,
+        })
     }
 }
 
@@ -151,8 +180,10 @@ fn recolour(text: &str, colours: &BTreeMap<Rgb, Rgb>) -> String {
         let (before, from) = rest.split_at(at);
         out.push_str(before);
         let digits = from[1..].bytes().take_while(u8::is_ascii_hexdigit).count();
-        let reference = out.ends_with("url(") || out.ends_with("href=\"") || out.ends_with("href='");
-        let whole_word = !from[1 + digits..].starts_with(|c: char| c.is_alphanumeric() || c == '_' || c == '-');
+        let reference =
+            out.ends_with("url(") || out.ends_with("href=\"") || out.ends_with("href='");
+        let whole_word =
+            !from[1 + digits..].starts_with(|c: char| c.is_alphanumeric() || c == '_' || c == '-');
         let found = (!reference && whole_word)
             .then(|| Rgb::parse(&from[..=digits]))
             .flatten()

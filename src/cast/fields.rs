@@ -69,6 +69,12 @@ impl<'t> Fields<'t> {
         self.all.clone().into_iter()
     }
 
+    /// True if this key is not there, or is an empty table.
+    pub fn lacks(&self, key: &str) -> bool {
+        let field = self.all.iter().find(|field| field.name == key);
+        field.is_none_or(|field| matches!(field.value, DeValue::Table(inner) if inner.is_empty()))
+    }
+
     /// True if there is nothing in it.
     pub fn is_empty(&self) -> bool {
         self.all.is_empty()

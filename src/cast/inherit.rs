@@ -56,7 +56,8 @@ pub(super) fn find(
             "\"from\" names a pose of the same list",
             report,
         );
-        report.missing(Problem::error(span, format!("unknown pose {}", quoted(name))).hint(hint));
+        report
+            .undeclared(Problem::error(span, format!("unknown pose {}", quoted(name))).hint(hint));
     }
     found
 }

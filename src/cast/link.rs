@@ -70,7 +70,7 @@ impl<'t> Parts<'t> {
             let none = "declare it, with [part.name]";
             let hint = names::hint(name, self.ids.keys().copied(), none, report);
             let problem = Problem::error(span, format!("unknown part {}", quoted(name)));
-            report.missing(problem.hint(hint));
+            report.undeclared(problem.hint(hint));
         }
         found
     }

@@ -36,8 +36,9 @@ pub fn load_member(
 
     let mut report = Report::new(source);
     let start = report.span(0..0);
+    let text = syntax::close(&text, &mut report);
     let table = syntax::parse(&text, &mut report);
-    let mut root = Fields::open("a rig", start, &table, &report);
+    let mut root = Fields::open("this file", start, &table, &report);
     let character = character(&mut root, &folder, &mut report);
     let palettes = colours::palettes(&mut root, &mut report);
     let mut shared = Shared {
@@ -148,6 +149,8 @@ fn view_files(root: &mut Fields<'_>, folder: &Path, report: &mut Report) -> Opti
     if fields.is_empty() {
         report.push(Problem::error(field.name_span, "[views] names no view").hint(hint));
     }
+    let spans = fields.all().map(|view| (view.name, view.name_span));
+    names::check_case("views", spans, report);
     let mut files: Vec<ViewFile> = Vec::new();
     for (at, view) in fields.all().enumerate() {
         if at == MOST_VIEWS {
@@ -200,8 +203,9 @@ fn view_file(
     let (source, text) = read(&folder.join(&file.path), Some(file.span), sources, problems)?;
     let mut report = Report::new(source);
     let start = report.span(0..0);
+    let text = syntax::close(&text, &mut report);
     let table = syntax::parse(&text, &mut report);
-    let mut root = Fields::open("a view", start, &table, &report);
+    let mut root = Fields::open("this file", start, &table, &report);
     let base = file.path.parent().unwrap_or(Path::new(""));
     let draft = view::view(Some(file.name), &mut root, base, shared, &mut report);
     root.finish_with(&mut report, |key| {

@@ -17,6 +17,7 @@ mod names;
 mod part;
 mod pose;
 mod pose_list;
+mod recover;
 mod reference;
 mod report;
 mod roster;

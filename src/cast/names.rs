@@ -1,5 +1,7 @@
 //! Names that become file names and labels.
 
+use std::collections::HashMap;
+
 use super::report::Report;
 use crate::diag::{Problem, Span, nearest, quoted};
 
@@ -28,6 +30,28 @@ pub(super) fn check(name: &str, what: &str, span: Span, report: &mut Report) {
         return;
     };
     report.push(Problem::error(span, problem).hint("use letters, digits, _, - and ."));
+}
+
+/// Warns of names that are the same but for case: as file names they collide on some systems.
+pub(super) fn check_case<'a>(
+    what: &str,
+    names: impl Iterator<Item = (&'a str, Span)>,
+    report: &mut Report,
+) {
+    let mut seen: HashMap<String, (&str, Span)> = HashMap::new();
+    for (name, span) in names {
+        let Some((other, first)) = seen.insert(name.to_lowercase(), (name, span)) else {
+            continue;
+        };
+        if other != name {
+            let (other, name) = (quoted(other), quoted(name));
+            let message = format!("{what} {other} and {name} differ only in case");
+            let problem = Problem::warning(span, message)
+                .also(first, "the other")
+                .hint("on some systems their files would be one and the same; rename one");
+            report.push(problem);
+        }
+    }
 }
 
 /// The hint for a name that is not among the `known`: the nearest, or all if they are few.

@@ -11,7 +11,7 @@ use super::tree::Tree;
 use super::value::{
     ANGLES, FACTORS, LENGTHS, SKEWS, flag, number, pair, scale, table, text, words,
 };
-use super::{Member, NameId, Part, Said, Side, View, names};
+use super::{Member, NameId, Part, PartId, Said, Side, View, names};
 use crate::diag::{Problem, Span, quoted};
 use crate::geom::Point;
 
@@ -46,7 +46,7 @@ impl<'m> Known<'m> {
         let name = |at| NameId(u32::try_from(at).unwrap_or(u32::MAX));
         let names = member.names.iter().enumerate();
         let tree = |view: &View| {
-            let parents = view.parts.iter().map(|part| part.parent.map(|p| p.at()));
+            let parents = view.parts.iter().map(|part| part.parent.map(PartId::at));
             Tree::new(&parents.collect::<Vec<_>>())
         };
         Self {
@@ -113,144 +113,45 @@ pub(super) fn pose<'t>(
     report: &mut Report,
 ) -> PoseDraft<'t> {
     names::check(declared.name, "pose", declared.name_span, report);
-    let from = from(&mut fields, report);
-    let note = note(&mut fields, report);
-    let mut turn = Vec::new();
-    each(
-        &mut fields,
-        "turn",
-        "-70",
-        known,
-        report,
-        |part, field, what, report| {
-            let value = number(field, what, ANGLES, "write a number of degrees", report)?;
-            known.check_turn(part, value, field.span, report);
-            turn.push(said(part, value, field));
-            Some(())
-        },
-    );
-    let mut shift = Vec::new();
-    each(
-        &mut fields,
-        "move",
-        "[0, 14]",
-        known,
-        report,
-        |part, field, what, report| {
-            let value = pair(field, what, LENGTHS, "write two numbers, [0, 14]", report)?;
-            shift.push(said(part, value, field));
-            Some(())
-        },
-    );
-    let mut factors = Vec::new();
-    each(
-        &mut fields,
-        "scale",
-        "[1.0, 0.96]",
-        known,
-        report,
-        |part, field, what, report| {
-            factors.push(said(part, scale(field, what, report)?, field));
-            Some(())
-        },
-    );
-    let mut skew = Vec::new();
-    each(
-        &mut fields,
-        "skew",
-        "[10, 0]",
-        known,
-        report,
-        |part, field, what, report| {
-            let value = pair(field, what, SKEWS, "write two angles, [10, 0]", report)?;
-            skew.push(said(part, value, field));
-            Some(())
-        },
-    );
-    let mut depth = Vec::new();
-    each(
-        &mut fields,
-        "depth",
-        "-0.5",
-        known,
-        report,
-        |part, field, what, report| {
-            let value = number(
-                field,
-                what,
-                FACTORS,
-                "write a number; more is further in front",
-                report,
-            )?;
-            depth.push(said(part, value, field));
-            Some(())
-        },
-    );
-    let mut sides: Vec<Said<(Side, NameId)>> = Vec::new();
-    let mut asked: HashMap<(NameId, NameId), Span> = HashMap::new();
-    for (key, side) in [("behind", Side::Behind), ("in_front", Side::InFront)] {
-        each(
-            &mut fields,
-            key,
-            "\"torso\"",
-            known,
-            report,
-            |part, field, what, report| {
-                let name = text(field, what, "write a part's name", report)?;
-                let other = known.part(name, field.span, report)?;
-                check_side(known, part, other, key, field, report)?;
-                if let Some(first) = asked.insert((part, other), field.span) {
-                    let name = quoted(known.name(part));
-                    let other = quoted(known.name(other));
-                    let message =
-                        format!("{name} cannot be both behind {other} and in front of it");
-                    let problem = Problem::error(field.span, message)
-                        .also(first, "the other side is asked for here")
-                        .hint("leave one of the two out");
-                    report.push(problem);
-                    return None;
-                }
-                sides.push(said(part, (side, other), field));
-                Some(())
-            },
-        );
-    }
-    let mut replace = Vec::new();
-    each(
-        &mut fields,
-        "replace",
-        "\"fist\"",
-        known,
-        report,
-        |part, field, what, report| {
-            let name = text(field, what, "write a replacement's name", report)?;
-            check_replacement(known, part, name, field, report)?;
-            replace.push(said(part, name.to_owned(), field));
-            Some(())
-        },
-    );
-    let palette = fields
-        .take("palette")
-        .and_then(|value| palette(&value, known, report));
-    let mirror = fields
-        .take("mirror")
-        .and_then(|value| flag(&value, "\"mirror\"", report));
-    fields.finish(report);
-    PoseDraft {
+    let all = &mut fields;
+    let pose = PoseDraft {
         name: declared.name,
         span: declared.name_span,
-        from,
-        note,
-        turn,
-        shift,
-        scale: factors,
-        skew,
-        depth,
-        sides,
-        replace,
-        palette,
-        mirror,
-    }
+        from: from(all, report),
+        note: note(all, report),
+        turn: each(all, "turn", "-70", known, report, |entry, report| {
+            let hint = "write a number of degrees";
+            let turn = number(&entry.field, &entry.what, ANGLES, hint, report)?;
+            known.check_turn(entry.part, turn, entry.field.span, report);
+            Some(turn)
+        }),
+        shift: each(all, "move", "[0, 14]", known, report, |entry, report| {
+            let hint = "write two numbers, [0, 14]";
+            pair(&entry.field, &entry.what, LENGTHS, hint, report)
+        }),
+        scale: each(all, "scale", "[1.0, 0.96]", known, report, |entry, report| {
+            scale(&entry.field, &entry.what, report)
+        }),
+        skew: each(all, "skew", "[10, 0]", known, report, |entry, report| {
+            let hint = "write two angles, [10, 0]";
+            pair(&entry.field, &entry.what, SKEWS, hint, report)
+        }),
+        depth: each(all, "depth", "-0.5", known, report, |entry, report| {
+            let hint = "write a number; more is further in front";
+            number(&entry.field, &entry.what, FACTORS, hint, report)
+        }),
+        sides: sides(all, known, report),
+        replace: each(all, "replace", "\"fist\"", known, report, |entry, report| {
+            let hint = "write a replacement's name";
+            let name = text(&entry.field, &entry.what, hint, report)?;
+            check_replacement(known, &entry, name, report)?;
+            Some(name.to_owned())
+        }),
+        palette: all.take("palette").and_then(|value| palette(&value, known, report)),
+        mirror: all.take("mirror").and_then(|value| flag(&value, "\"mirror\"", report)),
+    };
+    fields.finish(report);
+    pose
 }
 
 /// `from`: the pose that is inherited from.
@@ -271,37 +172,71 @@ pub(super) fn note(fields: &mut Fields<'_>, report: &mut Report) -> Option<Strin
     )
 }
 
-fn said<T>(part: NameId, value: T, field: &Field<'_>) -> Said<T> {
-    Said {
-        part,
-        value,
-        span: field.span,
-    }
+/// An entry of a table whose keys are parts.
+struct Entry<'t> {
+    part: NameId,
+    field: Field<'t>,
+    /// What it is called in messages.
+    what: String,
 }
 
 /// Goes through a table whose keys are parts.
-fn each<'t>(
+fn each<'t, T>(
     fields: &mut Fields<'t>,
     key: &'static str,
     example: &str,
     known: &Known<'_>,
     report: &mut Report,
-    mut read: impl FnMut(NameId, &Field<'t>, &str, &mut Report) -> Option<()>,
-) {
+    mut read: impl FnMut(Entry<'t>, &mut Report) -> Option<T>,
+) -> Vec<Said<T>> {
     let Some(value) = fields.take(key) else {
-        return;
+        return Vec::new();
     };
     let hint = format!("write {key} = {{ part = {example} }}");
     let Some(entries) = table(&value, &quoted(key), &hint, report) else {
-        return;
+        return Vec::new();
     };
+    let mut all = Vec::new();
     for field in entries.all() {
         let Some(part) = known.part(field.name, field.name_span, report) else {
             continue;
         };
         let what = format!("\"{key}\" of {}", quoted(field.name));
-        read(part, &field, &what, report);
+        if let Some(value) = read(Entry { part, field, what }, report) {
+            let span = field.span;
+            all.push(Said { part, value, span });
+        }
     }
+    all
+}
+
+/// Reads `behind` and `in_front`.
+fn sides(
+    fields: &mut Fields<'_>,
+    known: &Known<'_>,
+    report: &mut Report,
+) -> Vec<Said<(Side, NameId)>> {
+    let mut all = Vec::new();
+    let mut asked: HashMap<(NameId, NameId), Span> = HashMap::new();
+    for (key, side) in [("behind", Side::Behind), ("in_front", Side::InFront)] {
+        all.extend(each(fields, key, "\"torso\"", known, report, |entry, report| {
+            let Entry { part, field, what } = entry;
+            let name = text(&field, &what, "write a part's name", report)?;
+            let other = known.part(name, field.span, report)?;
+            check_side(known, part, other, key, &field, report)?;
+            if let Some(first) = asked.insert((part, other), field.span) {
+                let (name, other) = (quoted(known.name(part)), quoted(known.name(other)));
+                let message = format!("{name} cannot be both behind {other} and in front of it");
+                let problem = Problem::error(field.span, message)
+                    .also(first, "the other side is asked for here")
+                    .hint("leave one of the two out");
+                report.push(problem);
+                return None;
+            }
+            Some((side, other))
+        }));
+    }
+    all
 }
 
 /// A part cannot go behind, or in front of, itself or what it carries.
@@ -345,11 +280,11 @@ fn check_side(
 /// A replacement must exist in at least one view.
 fn check_replacement(
     known: &Known<'_>,
-    part: NameId,
+    entry: &Entry<'_>,
     name: &str,
-    field: &Field<'_>,
     report: &mut Report,
 ) -> Option<()> {
+    let part = entry.part;
     let mut all = known.all(part);
     if RESERVED.contains(&name) || all.any(|(_, part)| part.replacements.contains_key(name)) {
         return Some(());
@@ -365,7 +300,7 @@ fn check_replacement(
     let own = own.map(String::as_str);
     let all: IndexSet<&str> = own.take(1000).chain(RESERVED).collect();
     let hint = names::hint(name, all.iter().copied(), "", report);
-    report.push(Problem::error(field.span, message).hint(hint));
+    report.push(Problem::error(entry.field.span, message).hint(hint));
     None
 }
 

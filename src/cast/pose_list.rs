@@ -11,7 +11,7 @@ use super::pose::{Known, PoseDraft, pose};
 use super::report::Report;
 use super::sweep::{self, SweepDraft};
 use super::value::tables;
-use super::{Member, PoseList, syntax};
+use super::{Member, PoseList, names, syntax};
 use crate::diag::{Problem, Problems, Sources, quoted};
 
 /// Reads a pose list for a member.
@@ -26,9 +26,10 @@ pub fn load_poses(
 ) -> Option<PoseList> {
     let (source, text) = read(path, None, sources, problems)?;
     let mut report = Report::new(source);
+    let text = syntax::close(&text, &mut report);
     let table = syntax::parse(&text, &mut report);
     let start = report.span(0..0);
-    let mut root = Fields::open("a pose list", start, &table, &report);
+    let mut root = Fields::open("this file", start, &table, &report);
     let known = Known::new(member);
 
     let poses: Vec<PoseDraft<'_>> = tables(&mut root, "pose", &mut report)
@@ -41,11 +42,20 @@ pub fn load_poses(
         .map(|(at, pose)| (pose.name, at))
         .collect();
     let mut sweeps: Vec<SweepDraft<'_>> = Vec::new();
+    names::check_case(
+        "poses",
+        poses.iter().map(|pose| (pose.name, pose.span)),
+        &mut report,
+    );
     let declared = tables(&mut root, "sweep", &mut report);
-    if poses.is_empty() && declared.is_empty() {
+    if root.lacks("pose") && root.lacks("sweep") {
         let problem = Problem::error(start, "no poses are declared").hint("write [pose.rest]");
         report.missing(problem);
     }
+    let spans = declared
+        .iter()
+        .map(|(field, _)| (field.name, field.name_span));
+    names::check_case("sweeps", spans, &mut report);
     for (field, inner) in declared {
         if let Some(&pose) = by_name.get(field.name) {
             let name = quoted(field.name);

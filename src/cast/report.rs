@@ -16,6 +16,7 @@ pub(super) struct Report {
     errors: usize,
     /// Parts of the text that could not be read, as byte ranges in order.
     broken: Vec<[u32; 2]>,
+    headers_lost: bool,
 }
 
 impl Report {
@@ -26,6 +27,7 @@ impl Report {
             more: 0,
             errors: 0,
             broken: Vec::new(),
+            headers_lost: false,
         }
     }
 
@@ -36,12 +38,13 @@ impl Report {
 
     /// Notes that these stretches of the text cannot be read: what else is said about them, and
     /// about things that are missing from the file, would only be noise.
-    pub fn set_broken(&mut self, stretches: impl IntoIterator<Item = Range<usize>>) {
-        let ends = |stretch| {
+    pub fn add_broken(&mut self, text: &str, stretches: impl IntoIterator<Item = Range<usize>>) {
+        for stretch in stretches {
+            let mut lines = text[stretch.clone()].lines();
+            self.headers_lost |= lines.any(|line| line.trim_start().starts_with('['));
             let span = Span::of(self.source, stretch);
-            [span.start, span.end]
-        };
-        self.broken = stretches.into_iter().map(ends).collect();
+            self.broken.push([span.start, span.end]);
+        }
         self.broken.sort_unstable();
         self.broken.dedup();
     }
@@ -85,6 +88,14 @@ impl Report {
     /// not be read: it may well stand there.
     pub fn missing(&mut self, problem: Problem) {
         if !self.incomplete() {
+            self.push(problem);
+        }
+    }
+
+    /// Adds a problem with a name that is declared nowhere, unless some of the file's headers could
+    /// not be read: one of them may well declare it.
+    pub fn undeclared(&mut self, problem: Problem) {
+        if !self.headers_lost {
             self.push(problem);
         }
     }

@@ -33,9 +33,10 @@ pub fn load_cast(path: &Path, sources: &mut Sources, problems: &mut Problems) ->
     let folder = path.parent().unwrap_or(Path::new(""));
     let (source, text) = read(&path, None, sources, problems)?;
     let mut report = Report::new(source);
+    let text = syntax::close(&text, &mut report);
     let document = syntax::parse(&text, &mut report);
     let start = report.span(0..0);
-    let mut root = Fields::open("a cast file", start, &document, &report);
+    let mut root = Fields::open("this file", start, &document, &report);
     let name = root.take("cast").and_then(|field| {
         let hint = "write [cast] and under it name = \"The night ferry\"";
         let mut fields = table(&field, "[cast]", hint, &mut report)?;
@@ -48,11 +49,15 @@ pub fn load_cast(path: &Path, sources: &mut Sources, problems: &mut Problems) ->
     let mut members: Vec<CastMember> = Vec::new();
     let mut rigs: HashMap<PathBuf, usize> = HashMap::new();
     let declared = tables(&mut root, "member", &mut report);
-    if declared.is_empty() {
+    if root.lacks("member") {
         let problem = Problem::error(start, "no members are declared")
             .hint("write [member.deckhand] and under it rig = \"deckhand\"");
         report.missing(problem);
     }
+    let spans = declared
+        .iter()
+        .map(|(field, _)| (field.name, field.name_span));
+    names::check_case("members", spans, &mut report);
     for (field, fields) in declared {
         let Some(member) = member(&field, fields, folder, &mut report) else {
             continue;
@@ -106,12 +111,12 @@ fn member(
             return None;
         }
     };
-    let file = if path.is_dir() {
-        path.join("rig.toml")
+    let (file, shown) = if path.is_dir() {
+        (path.join("rig.toml"), format!("{rig}/rig.toml"))
     } else {
-        path
+        (path, rig.to_owned())
     };
-    if !exists(&file, rig, span, report) {
+    if !exists(&file, &shown, span, report) {
         return None;
     }
     Some(CastMember {

@@ -1,16 +1,37 @@
 //! TOML text to tables, with every mistake of syntax.
 
+use std::borrow::Cow;
 use std::collections::HashSet;
 use std::ops::Range;
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use super::recover::blank_unclosed;
 use super::report::Report;
 use crate::diag::{Problem, quoted};
 
 /// More tables than this in one file are refused.
 const MOST_TABLES: usize = 20_000;
+/// More parts than this in a dotted key are refused by the parser.
+const MOST_DOTS: usize = 79;
+
+/// Reports lists, tables and texts that are never closed, and takes them out.
+pub(super) fn close<'t>(text: &'t str, report: &mut Report) -> Cow<'t, str> {
+    let (closed, found) = blank_unclosed(text);
+    for gap in &found {
+        let (what, end) = match &text[gap.bracket.clone()] {
+            "{" => ("table", "}"),
+            "[" => ("list", "]"),
+            marks => ("text", marks),
+        };
+        let span = report.span(gap.bracket.clone());
+        let problem = Problem::error(span, format!("this {what} is not closed"));
+        report.push(problem.hint(format!("write {end} at its end")));
+    }
+    report.add_broken(text, found.into_iter().map(|gap| gap.lines));
+    closed
+}
 
 /// Parses a file; what could not be read is reported and left out.
 pub(super) fn parse<'t>(text: &'t str, report: &mut Report) -> DeTable<'t> {
@@ -23,30 +44,36 @@ pub(super) fn parse<'t>(text: &'t str, report: &mut Report) -> DeTable<'t> {
             report.span(start..start + line.len()),
             format!("more than {MOST_TABLES} tables in one file"),
         ));
-        report.set_broken([0..text.len()]);
+        report.add_broken(text, std::iter::once(0..text.len()));
         return DeTable::new();
     }
     let (table, errors) = DeTable::parse_recoverable(text);
     let table = table.into_inner();
     let mut seen = HashSet::new();
     let mut lines: Vec<Range<usize>> = Vec::new();
+    let mut line = 0..0;
     for error in errors {
-        let range = error.span().unwrap_or(0..0);
         let message = error.message();
-        if !seen.insert((range.start, message.to_owned())) {
+        let range = error.span().unwrap_or_else(|| long_key(text));
+        if message == "duplicate key" {
+            if seen.insert(range.clone()) {
+                duplicate(text, &table, range, report);
+            }
             continue;
         }
-        if message == "duplicate key" {
-            duplicate(text, &table, range, report);
-        } else {
-            let start = text.floor_char_boundary(range.start);
-            if lines.last().is_none_or(|line| !line.contains(&start)) {
-                lines.push(line_at(text, start));
+        let start = text.floor_char_boundary(range.start);
+        if lines.is_empty() || !line.contains(&start) {
+            line = line_at(text, start);
+        }
+        // What else is said about a line with a mistake mostly follows from that mistake.
+        if seen.insert(line.clone()) {
+            if lines.last().is_none_or(|last| last.end < text.len()) {
+                lines.push(lost(text, line.clone(), message));
             }
             broken(range, message, report);
         }
     }
-    report.set_broken(lines);
+    report.add_broken(text, lines);
     table
 }
 
@@ -57,12 +84,45 @@ fn line_at(text: &str, at: usize) -> Range<usize> {
     start..end
 }
 
+/// What cannot be understood if a line cannot: the line, or, for a header, its table. A text over
+/// several lines that is not closed takes everything with it.
+fn lost(text: &str, line: Range<usize>, message: &str) -> Range<usize> {
+    if message.contains("multi-line") {
+        return line.start..text.len();
+    }
+    if !text[line.clone()].trim_start().starts_with('[') {
+        return line;
+    }
+    let next = text[line.end..].find("\n[");
+    line.start..next.map_or(text.len(), |at| line.end + at)
+}
+
+/// The first line that has more dots than a key may have.
+fn long_key(text: &str) -> Range<usize> {
+    let many = |line: &&str| line.bytes().filter(|&b| b == b'.').nth(MOST_DOTS).is_some();
+    text.lines().find(many).map_or(0..0, |line| {
+        let start = line.as_ptr() as usize - text.as_ptr() as usize;
+        start..start + line.len()
+    })
+}
+
 /// A stretch of text that is not TOML.
 fn broken(range: Range<usize>, message: &str, report: &mut Report) {
     let (what, expected) = message.split_once(", expected ").unwrap_or((message, ""));
     let what = match what {
         "cannot recurse further; max recursion depth met" => "lists and tables nest too deeply",
         "recursion limit" => "a dotted key has too many parts",
+        "key with no value" => "a key without a value",
+        "invalid basic string" | "invalid literal string" => {
+            "text that is not closed, or a mistake in it"
+        }
+        "string values must be quoted" => "text without quotation marks",
+        "invalid float" | "invalid integer" => "a number that cannot be read",
+        "unclosed table" | "unclosed array table" => "this header is not closed",
+        other => other,
+    };
+    let expected = match expected {
+        "literal string" => "\"...\"",
         other => other,
     };
     let mut problem = Problem::error(report.span(range), what);
@@ -109,7 +169,7 @@ fn duplicate(text: &str, root: &DeTable<'_>, range: Range<usize>, report: &mut R
             let name = key.trim_matches(['"', '\'']);
             let problem = Problem::error(span, format!("{} is given twice", quoted(name)))
                 .hint("keep one of the two");
-            match first_key(root, name, &range) {
+            match first_key(text, root, name, &range) {
                 Some(first) => problem.also(report.span(first), "first given here"),
                 None => problem,
             }
@@ -119,37 +179,43 @@ fn duplicate(text: &str, root: &DeTable<'_>, range: Range<usize>, report: &mut R
 }
 
 /// Where a key that is given again at `again` was first given: in the innermost inline table
-/// around it, or else in the table whose header is the last before it.
-fn first_key(root: &DeTable<'_>, name: &str, again: &Range<usize>) -> Option<Range<usize>> {
-    let mut best: Option<(usize, Range<usize>)> = None;
-    let mut open = vec![(0, root)];
-    while let Some((start, table)) = open.pop() {
+/// around it, or else the last before it in a table with a header.
+fn first_key(
+    text: &str,
+    root: &DeTable<'_>,
+    name: &str,
+    again: &Range<usize>,
+) -> Option<Range<usize>> {
+    let mut best: Option<((bool, usize), Range<usize>)> = None;
+    let mut open = vec![(0..0, root)];
+    while let Some((span, table)) = open.pop() {
+        let inline = text[span.clone()].starts_with('{');
+        if inline && !span.contains(&again.start) {
+            continue;
+        }
         if let Some((key, _)) = table.get_key_value(name)
-            && (key.span().start < again.start)
-            && best.as_ref().is_none_or(|(other, _)| *other <= start)
+            && key.span().start < again.start
         {
-            best = Some((start, key.span()));
+            let rank = (inline, if inline { span.start } else { key.span().start });
+            if best.as_ref().is_none_or(|(other, _)| *other < rank) {
+                best = Some((rank, key.span()));
+            }
         }
-        for (_, value) in table {
-            inner(value, again, &mut open);
-        }
+        open.extend(table.values().flat_map(tables_in));
     }
     best.map(|(_, span)| span)
 }
 
-fn inner<'a, 't>(
-    value: &'a Spanned<DeValue<'t>>,
-    again: &Range<usize>,
-    open: &mut Vec<(usize, &'a DeTable<'t>)>,
-) {
-    let span = value.span();
+type Place<'a, 't> = (Range<usize>, &'a DeTable<'t>);
+
+/// The tables in a value: itself, or those of a list.
+fn tables_in<'a, 't>(value: &'a Spanned<DeValue<'t>>) -> Vec<Place<'a, 't>> {
+    let table = |value: &'a Spanned<DeValue<'t>>| match value.get_ref() {
+        DeValue::Table(table) => Some((value.span(), table)),
+        _ => None,
+    };
     match value.get_ref() {
-        DeValue::Table(table) if span.start < again.start => open.push((span.start, table)),
-        DeValue::Array(items) if span.start < again.start => {
-            for item in items.iter().filter(|item| item.get_ref().is_table()) {
-                inner(item, again, open);
-            }
-        }
-        _ => {}
+        DeValue::Array(items) => items.iter().filter_map(table).collect(),
+        _ => table(value).into_iter().collect(),
     }
 }

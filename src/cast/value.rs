@@ -23,7 +23,7 @@ pub(super) const SKEWS: Bounds = [-89.0, 89.0];
 /// The kind of a value, with its article.
 fn kind(value: &DeValue<'_>) -> &'static str {
     match value {
-        DeValue::String(_) => "a text",
+        DeValue::String(_) => "text",
         DeValue::Integer(_) | DeValue::Float(_) => "a number",
         DeValue::Boolean(true) => "true",
         DeValue::Boolean(false) => "false",
@@ -42,7 +42,11 @@ pub(super) fn not(
     hint: &str,
     report: &mut Report,
 ) {
-    let message = format!("{what} must be {wanted}, not {}", kind(value));
+    let kind = match kind(value) {
+        "a number" if wanted == "two numbers" => "one",
+        kind => kind,
+    };
+    let message = format!("{what} must be {wanted}, not {kind}");
     report.push(Problem::error(span, message).hint(hint));
 }
 
@@ -56,7 +60,14 @@ pub(super) fn text<'t>(
     if let DeValue::String(text) = field.value {
         return Some(text);
     }
-    not(field.value, field.span, what, "a text", hint, report);
+    not(
+        field.value,
+        field.span,
+        what,
+        "text in quotes",
+        hint,
+        report,
+    );
     None
 }
 
@@ -257,7 +268,7 @@ pub(super) fn texts<'t>(
             field.value,
             field.span,
             what,
-            "a list of texts",
+            "a list of texts in quotes",
             hint,
             report,
         );
@@ -271,7 +282,14 @@ pub(super) fn texts<'t>(
                 all.push((&**text, span));
             }
         } else {
-            not(item.get_ref(), span, what, "a list of texts", hint, report);
+            not(
+                item.get_ref(),
+                span,
+                what,
+                "a list of texts in quotes",
+                hint,
+                report,
+            );
             all = None;
         }
     }

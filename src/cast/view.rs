@@ -49,7 +49,7 @@ pub(super) fn view(
     report: &mut Report,
 ) -> ViewDraft {
     let drafts = parts(root, base, report);
-    if drafts.is_empty() {
+    if root.lacks("part") {
         let problem = Problem::error(root.span, "no parts are declared")
             .hint("write [part.torso] and under it art = \"front.svg#torso\"");
         report.missing(problem);

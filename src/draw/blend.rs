@@ -30,7 +30,12 @@ pub(super) fn solid(pixels: &mut [u8], rgb: Rgb, alpha: u8) {
 #[inline]
 pub(super) fn pixels(under: &mut [u8], over: &[u8], cover: u8) {
     for (d, s) in under.chunks_exact_mut(4).zip(over.chunks_exact(4)) {
-        let faded = [mul(s[0], cover), mul(s[1], cover), mul(s[2], cover), mul(s[3], cover)];
+        let faded = [
+            mul(s[0], cover),
+            mul(s[1], cover),
+            mul(s[2], cover),
+            mul(s[3], cover),
+        ];
         let keep = 255 - faded[3];
         for (d, s) in d.iter_mut().zip(faded) {
             *d = s.saturating_add(mul(*d, keep));
@@ -47,7 +52,8 @@ pub(super) fn between(from: Rgb, to: Rgb, share: u8) -> Rgb {
         _ => {
             let mut out = [0; 3];
             for ((o, f), t) in out.iter_mut().zip(from.0).zip(to.0) {
-                let v = u32::from(f) * (255 - u32::from(share)) + u32::from(t) * u32::from(share) + 128;
+                let v =
+                    u32::from(f) * (255 - u32::from(share)) + u32::from(t) * u32::from(share) + 128;
                 *o = ((v + (v >> 8)) >> 8) as u8;
             }
             Rgb(out)

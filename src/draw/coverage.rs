@@ -54,12 +54,19 @@ pub(super) const fn mul(a: u8, b: u8) -> u8 {
 impl Coverage {
     /// Nothing.
     pub const fn empty() -> Self {
-        Self { top: 0, starts: Vec::new(), runs: Vec::new() }
+        Self {
+            top: 0,
+            starts: Vec::new(),
+            runs: Vec::new(),
+        }
     }
 
     /// One whole rectangle, `right` and `bottom` excluded.
     pub fn full(left: u16, top: u32, right: u16, bottom: u32) -> Self {
-        let mut out = Self { top, ..Self::empty() };
+        let mut out = Self {
+            top,
+            ..Self::empty()
+        };
         for _ in top..bottom {
             out.start_row();
             out.put(left, right - left, 255);
@@ -77,13 +84,20 @@ impl Coverage {
         self.starts
             .windows(2)
             .enumerate()
-            .map(|(i, w)| (self.top + i as u32, &self.runs[w[0] as usize..w[1] as usize]))
+            .map(|(i, w)| {
+                (
+                    self.top + i as u32,
+                    &self.runs[w[0] as usize..w[1] as usize],
+                )
+            })
             .filter(|(_, runs)| !runs.is_empty())
     }
 
     /// The runs of a row.
     pub fn row(&self, y: u32) -> &[Run] {
-        let Some(i) = y.checked_sub(self.top).map(|i| i as usize) else { return &[] };
+        let Some(i) = y.checked_sub(self.top).map(|i| i as usize) else {
+            return &[];
+        };
         match (self.starts.get(i), self.starts.get(i + 1)) {
             (Some(&a), Some(&b)) => &self.runs[a as usize..b as usize],
             _ => &[],
@@ -120,18 +134,23 @@ impl Coverage {
             return;
         }
         let start = self.starts.last().map_or(0, |&s| s as usize);
-        if let Some(last) = self.runs[start..].last_mut() {
-            if last.cover == cover && last.x + last.len == x {
-                last.len += len;
-                return;
-            }
+        if let Some(last) = self.runs[start..].last_mut()
+            && last.cover == cover
+            && last.x + last.len == x
+        {
+            last.len += len;
+            return;
         }
         self.runs.push(Run { x, len, cover });
     }
 
     /// This coverage where `other` covers too (`inside`), or where it does not.
     pub fn cut(&self, other: &Self, inside: bool) -> Self {
-        let mut out = Self { top: self.top, starts: Vec::with_capacity(self.starts.len()), runs: Vec::with_capacity(self.runs.len()) };
+        let mut out = Self {
+            top: self.top,
+            starts: Vec::with_capacity(self.starts.len()),
+            runs: Vec::with_capacity(self.runs.len()),
+        };
         for (i, w) in self.starts.windows(2).enumerate() {
             out.start_row();
             let runs = &self.runs[w[0] as usize..w[1] as usize];
@@ -149,7 +168,10 @@ impl Coverage {
             .map(|(y, runs)| (y, runs.iter().filter(|r| r.cover >= 128).copied().collect()))
             .collect();
         let (top, rows) = (self.top, self.starts.len().saturating_sub(1) as u32);
-        *self = Self { top, ..Self::empty() };
+        *self = Self {
+            top,
+            ..Self::empty()
+        };
         let mut hard = hard.into_iter().peekable();
         for y in top..top + rows {
             self.start_row();
@@ -165,7 +187,10 @@ impl Coverage {
     /// Covered area, pixels.
     #[cfg(test)]
     pub fn area(&self) -> f64 {
-        self.runs.iter().map(|r| f64::from(r.cover) / 255.0 * f64::from(r.len)).sum()
+        self.runs
+            .iter()
+            .map(|r| f64::from(r.cover) / 255.0 * f64::from(r.len))
+            .sum()
     }
 }
 
@@ -202,7 +227,13 @@ fn cut_row(runs: &[Run], others: &[Run], inside: bool, out: &mut Coverage) {
 
 impl Filler {
     /// The coverage of a region, moved to pixels, within a picture of `width` x `height`.
-    pub fn fill(&mut self, region: &Region, to_pixels: &Affine, width: u32, height: u32) -> Coverage {
+    pub fn fill(
+        &mut self,
+        region: &Region,
+        to_pixels: &Affine,
+        width: u32,
+        height: u32,
+    ) -> Coverage {
         debug_assert!(width <= MOST_SIDE && height <= MOST_SIDE);
         self.cells.clear();
         let (w, h) = (f64::from(width), f64::from(height));
@@ -221,7 +252,11 @@ impl Filler {
     /// to the left counts as running down the left side. Coverage that nothing ends goes on to the
     /// right side.
     fn edge(&mut self, a: [f64; 2], b: [f64; 2], w: f64, h: f64) {
-        let (sign, a, b) = if a[1] < b[1] { (1.0, a, b) } else { (-1.0, b, a) };
+        let (sign, a, b) = if a[1] < b[1] {
+            (1.0, a, b)
+        } else {
+            (-1.0, b, a)
+        };
         if b[1] <= 0.0 || a[1] >= h || a[1] == b[1] || (a[0] >= w && b[0] >= w) {
             return;
         }
@@ -269,9 +304,17 @@ impl Filler {
     }
 
     #[inline]
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "cut to the picture")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "cut to the picture"
+    )]
     fn push(&mut self, row: i32, x: i32, delta: f64) {
-        self.cells.push(Cell { row: row as u16, x: x as u16, delta: delta as f32 });
+        self.cells.push(Cell {
+            row: row as u16,
+            x: x as u16,
+            delta: delta as f32,
+        });
     }
 
     /// An edge inside the picture, downwards from `a` to `b`.
@@ -279,12 +322,20 @@ impl Filler {
     fn line(&mut self, a: [f64; 2], b: [f64; 2], slope: f64, sign: f64) {
         let first = libm::floor(a[1]) as i32;
         let last = libm::ceil(b[1]) as i32;
-        let (low, high) = if a[0] < b[0] { (a[0], b[0]) } else { (b[0], a[0]) };
+        let (low, high) = if a[0] < b[0] {
+            (a[0], b[0])
+        } else {
+            (b[0], a[0])
+        };
         let mut x = a[0];
         for row in first..last {
             let y0 = f64::from(row).max(a[1]);
             let y1 = f64::from(row + 1).min(b[1]);
-            let next = if y1 >= b[1] { b[0] } else { (a[0] + (y1 - a[1]) * slope).clamp(low, high) };
+            let next = if y1 >= b[1] {
+                b[0]
+            } else {
+                (a[0] + (y1 - a[1]) * slope).clamp(low, high)
+            };
             let d = (y1 - y0) * sign;
             let (left, right) = if x < next { (x, next) } else { (next, x) };
             let left_floor = libm::floor(left);
@@ -323,7 +374,9 @@ impl Filler {
     fn gather(&mut self, width: u32) -> Coverage {
         #[expect(clippy::cast_possible_truncation, reason = "under 32768")]
         let side = width as u16;
-        let Some(top) = self.cells.iter().map(|c| c.row).min() else { return Coverage::empty() };
+        let Some(top) = self.cells.iter().map(|c| c.row).min() else {
+            return Coverage::empty();
+        };
         let bottom = self.cells.iter().map(|c| c.row).max().unwrap_or(top);
         let rows = usize::from(bottom - top) + 1;
         self.counts.clear();
@@ -342,7 +395,11 @@ impl Filler {
             self.sorted[*at as usize] = *c;
             *at += 1;
         }
-        let mut out = Coverage { top: u32::from(top), starts: Vec::with_capacity(rows + 1), runs: Vec::with_capacity(self.cells.len()) };
+        let mut out = Coverage {
+            top: u32::from(top),
+            starts: Vec::with_capacity(rows + 1),
+            runs: Vec::with_capacity(self.cells.len()),
+        };
         for r in 0..rows {
             out.start_row();
             let row = &mut self.sorted[self.counts[r] as usize..self.counts[r + 1] as usize];
@@ -371,7 +428,11 @@ impl Filler {
 
 /// Covered area to 256 levels.
 #[inline]
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "clamped"
+)]
 fn level(area: f32) -> u8 {
     (area.abs().min(1.0) * 255.0 + 0.5) as u8
 }
@@ -401,14 +462,31 @@ mod tests {
     fn part_pixels_get_their_area() {
         let got = fill(&Region::rect([0.5, 0.25, 2.25, 1.5]), 4, 3);
         let q = |v: f32| (v * 255.0 + 0.5) as u8;
-        let want = [q(0.375), q(0.75), q(0.1875), 0, q(0.25), q(0.5), q(0.125), 0, 0, 0, 0, 0];
+        let want = [
+            q(0.375),
+            q(0.75),
+            q(0.1875),
+            0,
+            q(0.25),
+            q(0.5),
+            q(0.125),
+            0,
+            0,
+            0,
+            0,
+            0,
+        ];
         assert_eq!(grid(&got, 4, 3), want);
     }
 
     #[test]
     fn what_hangs_out_of_the_picture_is_cut_off_exactly() {
         let triangle = |dx: f64, dy: f64| {
-            let points = vec![vec![[-7.0 + dx, -3.0 + dy], [13.0 + dx, 4.0 + dy], [2.0 + dx, 11.0 + dy]]];
+            let points = vec![vec![
+                [-7.0 + dx, -3.0 + dy],
+                [13.0 + dx, 4.0 + dy],
+                [2.0 + dx, 11.0 + dy],
+            ]];
             Region::from_contours(&points, tiny_skia::FillRule::Winding)
         };
         // The same triangle in a large picture, then cropped, is the truth.
@@ -426,10 +504,18 @@ mod tests {
     // (R, r, d, area), read here as the product of two coverages.
     #[test]
     fn lens_area_from_pixels_meets_the_closed_form() {
-        for (big, small, d, want) in [(10.0, 6.0, 8.0, 72.898_778_619_8), (18.0, 14.0, 9.0, 502.638_113_768_4), (20.0, 20.0, 20.0, 491.347_887_943_5)] {
+        for (big, small, d, want) in [
+            (10.0, 6.0, 8.0, 72.898_778_619_8),
+            (18.0, 14.0, 9.0, 502.638_113_768_4),
+            (20.0, 20.0, 20.0, 491.347_887_943_5),
+        ] {
             let s = 8.0;
             let a = fill(&Region::disc([30.3 * s, 30.7 * s], big * s, 0.01), 640, 640);
-            let b = fill(&Region::disc([(30.3 + d) * s, 30.7 * s], small * s, 0.01), 640, 640);
+            let b = fill(
+                &Region::disc([(30.3 + d) * s, 30.7 * s], small * s, 0.01),
+                640,
+                640,
+            );
             let area = a.cut(&b, true).area() / (s * s);
             assert!((area - want).abs() < want * 5e-4, "{area} for {want}");
             let rest = a.cut(&b, false).area() / (s * s);

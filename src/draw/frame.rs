@@ -48,7 +48,9 @@ pub enum DrawError {
         height: u32,
     },
     /// The picture is larger than the drawing code goes.
-    #[error("a picture of {width} x {height} px is over the limit of {limit} px a side or 1 GiB in all")]
+    #[error(
+        "a picture of {width} x {height} px is over the limit of {limit} px a side or 1 GiB in all"
+    )]
     TooLarge {
         /// Pixels asked for.
         width: u32,

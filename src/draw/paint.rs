@@ -35,11 +35,19 @@ pub fn draw(
     owners: bool,
     scratch: &mut Scratch,
 ) -> Result<Frame, DrawError> {
-    let Viewport { width, height, to_pixels } = *viewport;
+    let Viewport {
+        width,
+        height,
+        to_pixels,
+    } = *viewport;
     if width == 0 || height == 0 {
         return Err(DrawError::Empty { width, height });
     }
-    let too_large = DrawError::TooLarge { width, height, limit: MOST_SIDE };
+    let too_large = DrawError::TooLarge {
+        width,
+        height,
+        limit: MOST_SIDE,
+    };
     let bytes = u64::from(width) * u64::from(height) * 4;
     if width > MOST_SIDE || height > MOST_SIDE || bytes > MOST_BYTES {
         return Err(too_large);
@@ -49,19 +57,38 @@ pub fn draw(
         pixels.fill(tiny_skia::Color::from_rgba8(r, g, b, 255));
     }
     let mut map = owners.then(|| vec![0_u16; width as usize * height as usize]);
-    let target = Target { data: pixels.data_mut(), width, height, owners: map.as_deref_mut() };
+    let target = Target {
+        data: pixels.data_mut(),
+        width,
+        height,
+        owners: map.as_deref_mut(),
+    };
     Painter::new(figure, to_pixels, target, scratch).all();
-    let owners = map.map(|owners| OwnerMap { width, height, owners });
+    let owners = map.map(|owners| OwnerMap {
+        width,
+        height,
+        owners,
+    });
     Ok(Frame { pixels, owners })
 }
 
 /// Draws a figure over what `pixels` holds. Sides over 32,767 px are left as they are.
-pub fn draw_onto(figure: &Figure, to_pixels: Affine, pixels: &mut PixmapMut<'_>, scratch: &mut Scratch) {
+pub fn draw_onto(
+    figure: &Figure,
+    to_pixels: Affine,
+    pixels: &mut PixmapMut<'_>,
+    scratch: &mut Scratch,
+) {
     let (width, height) = (pixels.width(), pixels.height());
     if width > MOST_SIDE || height > MOST_SIDE {
         return;
     }
-    let target = Target { data: pixels.data_mut(), width, height, owners: None };
+    let target = Target {
+        data: pixels.data_mut(),
+        width,
+        height,
+        owners: None,
+    };
     Painter::new(figure, to_pixels, target, scratch).all();
 }
 
@@ -81,7 +108,9 @@ impl Target<'_> {
 
     #[inline]
     fn own(&mut self, y: u32, x: u16, len: u16, part: PartId, alpha: u8) {
-        let Some(owners) = self.owners.as_deref_mut() else { return };
+        let Some(owners) = self.owners.as_deref_mut() else {
+            return;
+        };
         let start = y as usize * self.width as usize + usize::from(x);
         let number = u16::try_from(part.0 + 1).unwrap_or(u16::MAX);
         for owner in &mut owners[start..start + usize::from(len)] {
@@ -105,9 +134,22 @@ struct Painter<'a> {
 }
 
 impl<'a> Painter<'a> {
-    fn new(figure: &'a Figure, to_pixels: Affine, target: Target<'a>, scratch: &'a mut Scratch) -> Self {
+    fn new(
+        figure: &'a Figure,
+        to_pixels: Affine,
+        target: Target<'a>,
+        scratch: &'a mut Scratch,
+    ) -> Self {
         let detail = figure.detail(to_pixels.max_scale());
-        Self { figure, to_pixels, detail, target, scratch, cuts: BTreeMap::new(), worn: BTreeMap::new() }
+        Self {
+            figure,
+            to_pixels,
+            detail,
+            target,
+            scratch,
+            cuts: BTreeMap::new(),
+            worn: BTreeMap::new(),
+        }
     }
 
     fn all(&mut self) {
@@ -126,16 +168,28 @@ impl<'a> Painter<'a> {
         let (width, height) = (self.target.width, self.target.height);
         if let Outline::Raster(raster) = &shape.outline {
             let raster = self.figure.raster(layer, raster);
-            let Some(drawn) = raster.draw(&to_pixels.after(shape.to_canvas), width, height) else { return };
-            let Some((x, y, pixels)) = within(drawn, width, height) else { return };
+            let Some(drawn) = raster.draw(&to_pixels.after(shape.to_canvas), width, height) else {
+                return;
+            };
+            let Some((x, y, pixels)) = within(drawn, width, height) else {
+                return;
+            };
             #[expect(clippy::cast_possible_truncation, reason = "under 32768")]
-            let whole = Coverage::full(x as u16, y, (x + pixels.width()) as u16, y + pixels.height());
+            let whole = Coverage::full(
+                x as u16,
+                y,
+                (x + pixels.width()) as u16,
+                y + pixels.height(),
+            );
             let seen = self.cut(layer, whole);
             self.put_pixels(layer.part, &seen, opacity, x, y, &pixels);
             return;
         }
         let regions = self.figure.regions(&self.detail, layer.art);
-        let mut seen = self.scratch.filler.fill(&regions.shapes[layer.shape], &to_pixels, width, height);
+        let mut seen =
+            self.scratch
+                .filler
+                .fill(&regions.shapes[layer.shape], &to_pixels, width, height);
         if shape.crisp {
             seen.harden();
         }
@@ -155,7 +209,11 @@ impl<'a> Painter<'a> {
             source => {
                 let Some(bounds) = seen.bounds() else { return };
                 let to_pixels = to_pixels.after(shape.to_canvas);
-                let Some(pixels) = gradient::pixels(self.figure, source, shape.opacity, &to_pixels, bounds) else { return };
+                let Some(pixels) =
+                    gradient::pixels(self.figure, source, shape.opacity, &to_pixels, bounds)
+                else {
+                    return;
+                };
                 self.put_pixels(layer.part, &seen, 255, bounds[0], bounds[1], &pixels);
                 self.put_trims_over(layer, &seen, opacity);
             }
@@ -168,7 +226,9 @@ impl<'a> Painter<'a> {
             if seen.is_empty() {
                 break;
             }
-            let Some((keep, by)) = self.cut_coverage(layer, cut) else { continue };
+            let Some((keep, by)) = self.cut_coverage(layer, cut) else {
+                continue;
+            };
             seen = seen.cut(&by, keep == Keep::Inside);
         }
         seen
@@ -180,7 +240,12 @@ impl<'a> Painter<'a> {
         }
         let region = self.figure.cut_region(&self.detail, layer, cut)?;
         let to_pixels = self.to_pixels.after(region.posed);
-        let made = Arc::new(self.scratch.filler.fill(&region.region, &to_pixels, self.target.width, self.target.height));
+        let made = Arc::new(self.scratch.filler.fill(
+            &region.region,
+            &to_pixels,
+            self.target.width,
+            self.target.height,
+        ));
         // Later paint is a matter of one drawing; the others hold for the whole figure.
         if !matches!(cut, Cut::LaterPaint { .. }) {
             self.cuts.insert(cut, (region.keep, Arc::clone(&made)));
@@ -201,8 +266,11 @@ impl<'a> Painter<'a> {
     /// Ink whose colour changes under garments. One coverage, a colour for each stretch: the line is
     /// recoloured and never thickened.
     fn put_trimmed(&mut self, layer: &Layer, seen: &Coverage, opacity: u8, rgb: Rgb) {
-        let trims: Vec<(Arc<Coverage>, Rgb)> =
-            layer.trims.iter().map(|t| (self.garment_coverage(layer, t), t.colour)).collect();
+        let trims: Vec<(Arc<Coverage>, Rgb)> = layer
+            .trims
+            .iter()
+            .map(|t| (self.garment_coverage(layer, t), t.colour))
+            .collect();
         let mut stretches: Vec<(u16, u16, u8, Rgb)> = Vec::new();
         let mut split: Vec<(u16, u16, u8, Rgb)> = Vec::new();
         for (y, runs) in seen.rows() {
@@ -258,12 +326,25 @@ impl<'a> Painter<'a> {
         }
         let (region, posed) = self.figure.trim_region(&self.detail, trim);
         let to_pixels = self.to_pixels.after(posed);
-        let made = Arc::new(self.scratch.filler.fill(&region, &to_pixels, self.target.width, self.target.height));
+        let made = Arc::new(self.scratch.filler.fill(
+            &region,
+            &to_pixels,
+            self.target.width,
+            self.target.height,
+        ));
         self.worn.insert(trim.garment, Arc::clone(&made));
         made
     }
 
-    fn put_pixels(&mut self, part: PartId, seen: &Coverage, opacity: u8, left: u32, top: u32, over: &Pixmap) {
+    fn put_pixels(
+        &mut self,
+        part: PartId,
+        seen: &Coverage,
+        opacity: u8,
+        left: u32,
+        top: u32,
+        over: &Pixmap,
+    ) {
         let stride = over.width() as usize;
         for (y, runs) in seen.rows() {
             for run in runs {
@@ -274,7 +355,8 @@ impl<'a> Painter<'a> {
                 if self.target.owners.is_some() {
                     for (i, px) in source.chunks_exact(4).enumerate() {
                         #[expect(clippy::cast_possible_truncation, reason = "within a run")]
-                        self.target.own(y, run.x + i as u16, 1, part, mul(px[3], fade));
+                        self.target
+                            .own(y, run.x + i as u16, 1, part, mul(px[3], fade));
                     }
                 }
             }
@@ -282,7 +364,11 @@ impl<'a> Painter<'a> {
     }
 }
 
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "clamped"
+)]
 fn opacity(share: f32) -> u8 {
     (share.clamp(0.0, 1.0) * 255.0 + 0.5) as u8
 }
@@ -290,7 +376,10 @@ fn opacity(share: f32) -> u8 {
 /// The part of a raster layer that lies in the picture.
 fn within(drawn: crate::art::RasterLayer, width: u32, height: u32) -> Option<(u32, u32, Pixmap)> {
     let (x, y) = (drawn.x, drawn.y);
-    let (w, h) = (i64::from(drawn.pixels.width()), i64::from(drawn.pixels.height()));
+    let (w, h) = (
+        i64::from(drawn.pixels.width()),
+        i64::from(drawn.pixels.height()),
+    );
     let left = i64::from(x.max(0));
     let top = i64::from(y.max(0));
     let right = (i64::from(x) + w).min(i64::from(width));

@@ -129,7 +129,12 @@ impl Writer<'_> {
             let _ = write!(self.defs, "<clipPath id=\"{id}\">");
             for (outline, rule, to_canvas) in &clip.paths {
                 let t = transform(&layer.posed.after(*to_canvas));
-                let _ = write!(self.defs, "<path d=\"{}\" clip-rule=\"{}\"{t}/>", path(outline), rule_name(*rule));
+                let _ = write!(
+                    self.defs,
+                    "<path d=\"{}\" clip-rule=\"{}\"{t}/>",
+                    path(outline),
+                    rule_name(*rule)
+                );
             }
             self.defs.push_str("</clipPath>\n");
             clips.push(id);
@@ -141,8 +146,11 @@ impl Writer<'_> {
         }
         // Ink in its own colour stops a little inside the garments; each trim stops a little inside
         // the later ones.
-        let regions: Vec<(Arc<Region>, Affine)> =
-            layer.trims.iter().map(|t| self.figure.trim_region(&self.detail, t)).collect();
+        let regions: Vec<(Arc<Region>, Affine)> = layer
+            .trims
+            .iter()
+            .map(|t| self.figure.trim_region(&self.detail, t))
+            .collect();
         let inner: Vec<Clip> = regions
             .iter()
             .map(|(r, posed)| {
@@ -192,7 +200,9 @@ impl Writer<'_> {
         if let Some(known) = self.clips.get(&cut) {
             return known.clone();
         }
-        let Some(found) = self.figure.cut_region(&self.detail, layer, cut) else { return Clip::All };
+        let Some(found) = self.figure.cut_region(&self.detail, layer, cut) else {
+            return Clip::All;
+        };
         let clip = self.clip(found.keep, &found.region, &found.posed);
         if !matches!(cut, Cut::LaterPaint { .. }) {
             self.clips.insert(cut, clip.clone());
@@ -202,7 +212,11 @@ impl Writer<'_> {
 
     fn clip(&mut self, keep: Keep, area: &Region, posed: &Affine) -> Clip {
         if area.is_empty() {
-            return if keep == Keep::Inside { Clip::Nothing } else { Clip::All };
+            return if keep == Keep::Inside {
+                Clip::Nothing
+            } else {
+                Clip::All
+            };
         }
         let id = self.next_id("clip");
         let around = match keep {
@@ -229,12 +243,23 @@ impl Writer<'_> {
             (None, Source::Solid(c)) => (self.figure.colour(c).to_string(), shape.opacity),
             (None, gradient) => (format!("url(#{})", self.gradient(gradient)), shape.opacity),
         };
-        let crisp = if shape.crisp { " shape-rendering=\"crispEdges\"" } else { "" };
+        let crisp = if shape.crisp {
+            " shape-rendering=\"crispEdges\""
+        } else {
+            ""
+        };
         let faded = |name: &str| {
-            if alpha < 1.0 { format!(" {name}=\"{}\"", number(f64::from(alpha), 4)) } else { String::new() }
+            if alpha < 1.0 {
+                format!(" {name}=\"{}\"", number(f64::from(alpha), 4))
+            } else {
+                String::new()
+            }
         };
         match &shape.outline {
-            Outline::Fill { path: outline, rule } => {
+            Outline::Fill {
+                path: outline,
+                rule,
+            } => {
                 let rule = match rule {
                     tiny_skia::FillRule::Winding => "",
                     tiny_skia::FillRule::EvenOdd => " fill-rule=\"evenodd\"",
@@ -246,7 +271,9 @@ impl Writer<'_> {
                     transform(&posed),
                 )
             }
-            Outline::Stroke { stroke, .. } if stroke.line_join == tiny_skia::LineJoin::MiterClip => {
+            Outline::Stroke { stroke, .. }
+                if stroke.line_join == tiny_skia::LineJoin::MiterClip =>
+            {
                 // SVG 2 has this join, most renderers have not: its outline says the same.
                 let drawn = self.figure.regions(&self.detail, layer.art);
                 format!(
@@ -256,7 +283,11 @@ impl Writer<'_> {
                     transform(&layer.posed),
                 )
             }
-            Outline::Stroke { path: outline, stroke, dash } => {
+            Outline::Stroke {
+                path: outline,
+                stroke,
+                dash,
+            } => {
                 let cap = match stroke.line_cap {
                     tiny_skia::LineCap::Butt => "",
                     tiny_skia::LineCap::Round => " stroke-linecap=\"round\"",
@@ -265,11 +296,17 @@ impl Writer<'_> {
                 let join = match stroke.line_join {
                     tiny_skia::LineJoin::Round => " stroke-linejoin=\"round\"".to_owned(),
                     tiny_skia::LineJoin::Bevel => " stroke-linejoin=\"bevel\"".to_owned(),
-                    _ => format!(" stroke-miterlimit=\"{}\"", number(f64::from(stroke.miter_limit), 4)),
+                    _ => format!(
+                        " stroke-miterlimit=\"{}\"",
+                        number(f64::from(stroke.miter_limit), 4)
+                    ),
                 };
                 let dashes = dash.as_ref().map_or(String::new(), |(lengths, offset)| {
                     let lengths: Vec<String> = lengths.iter().map(f32::to_string).collect();
-                    format!(" stroke-dasharray=\"{}\" stroke-dashoffset=\"{offset}\"", lengths.join(" "))
+                    format!(
+                        " stroke-dasharray=\"{}\" stroke-dashoffset=\"{offset}\"",
+                        lengths.join(" ")
+                    )
                 });
                 format!(
                     "<path d=\"{}\" fill=\"none\" stroke=\"{source}\" stroke-width=\"{}\"{cap}{join}{dashes}{}{crisp}{}/>",
@@ -287,12 +324,22 @@ impl Writer<'_> {
         let id = self.next_id("gradient");
         let (name, geometry, gradient): (&str, String, &Gradient) = match source {
             Source::Solid(_) => return id,
-            Source::Linear(g, [x1, y1, x2, y2]) => {
-                ("linearGradient", format!("x1=\"{x1}\" y1=\"{y1}\" x2=\"{x2}\" y2=\"{y2}\""), g)
-            }
+            Source::Linear(g, [x1, y1, x2, y2]) => (
+                "linearGradient",
+                format!("x1=\"{x1}\" y1=\"{y1}\" x2=\"{x2}\" y2=\"{y2}\""),
+                g,
+            ),
             Source::Radial(g, [fx, fy, fr, cx, cy, r]) => {
-                let focus = if *fr > 0.0 { format!(" fr=\"{fr}\"") } else { String::new() };
-                ("radialGradient", format!("cx=\"{cx}\" cy=\"{cy}\" r=\"{r}\" fx=\"{fx}\" fy=\"{fy}\"{focus}"), g)
+                let focus = if *fr > 0.0 {
+                    format!(" fr=\"{fr}\"")
+                } else {
+                    String::new()
+                };
+                (
+                    "radialGradient",
+                    format!("cx=\"{cx}\" cy=\"{cy}\" r=\"{r}\" fx=\"{fx}\" fy=\"{fy}\"{focus}"),
+                    g,
+                )
             }
         };
         let spread = match gradient.spread {
@@ -300,8 +347,12 @@ impl Writer<'_> {
             tiny_skia::SpreadMode::Reflect => " spreadMethod=\"reflect\"",
             tiny_skia::SpreadMode::Repeat => " spreadMethod=\"repeat\"",
         };
-        let place = transform(&Affine::from_skia(gradient.transform)).replace(" transform=", " gradientTransform=");
-        let _ = write!(self.defs, "<{name} id=\"{id}\" gradientUnits=\"userSpaceOnUse\" {geometry}{spread}{place}>");
+        let place = transform(&Affine::from_skia(gradient.transform))
+            .replace(" transform=", " gradientTransform=");
+        let _ = write!(
+            self.defs,
+            "<{name} id=\"{id}\" gradientUnits=\"userSpaceOnUse\" {geometry}{spread}{place}>"
+        );
         for (offset, colour, alpha) in &gradient.stops {
             let rgb = self.figure.colour(colour);
             let alpha = if *alpha < 1.0 {
@@ -309,24 +360,41 @@ impl Writer<'_> {
             } else {
                 String::new()
             };
-            let _ = write!(self.defs, "<stop offset=\"{offset}\" stop-color=\"{rgb}\"{alpha}/>");
+            let _ = write!(
+                self.defs,
+                "<stop offset=\"{offset}\" stop-color=\"{rgb}\"{alpha}/>"
+            );
         }
         let _ = writeln!(self.defs, "</{name}>");
         id
     }
 
     /// Raster art, drawn in its pose and embedded.
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "clamped"
+    )]
     fn image(&self, raster: &RasterArt, posed: &Affine, opacity: f32) -> String {
         let [width, height] = self.figure.model().member.canvas;
         let s = self.scale * RASTER;
         let side = |v: f64| libm::ceil(v * s).clamp(1.0, 16_384.0) as u32;
-        let Some(drawn) = raster.draw(&Affine::scale([s, s]).after(*posed), side(width), side(height)) else {
+        let Some(drawn) = raster.draw(
+            &Affine::scale([s, s]).after(*posed),
+            side(width),
+            side(height),
+        ) else {
             return String::new();
         };
-        let Ok(png) = drawn.pixels.encode_png() else { return String::new() };
+        let Ok(png) = drawn.pixels.encode_png() else {
+            return String::new();
+        };
         let units = |v: f64| number(v / s, 5);
-        let faded = if opacity < 1.0 { format!(" opacity=\"{}\"", number(f64::from(opacity), 4)) } else { String::new() };
+        let faded = if opacity < 1.0 {
+            format!(" opacity=\"{}\"", number(f64::from(opacity), 4))
+        } else {
+            String::new()
+        };
         format!(
             "<image x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" preserveAspectRatio=\"none\"{faded} href=\"data:image/png;base64,{}\"/>",
             units(f64::from(drawn.x)),

@@ -22,7 +22,11 @@ pub(super) fn transform(t: &Affine) -> String {
     }
     let linear = [t.a, t.b, t.c, t.d].map(|v| number(v, 8));
     let shift = [t.e, t.f].map(|v| number(v, 5));
-    format!(" transform=\"matrix({} {})\"", linear.join(" "), shift.join(" "))
+    format!(
+        " transform=\"matrix({} {})\"",
+        linear.join(" "),
+        shift.join(" ")
+    )
 }
 
 /// Path data, curves kept.
@@ -34,7 +38,9 @@ pub(super) fn path(path: &Path) -> String {
             PathSegment::MoveTo(p) => write!(d, "M{} {}", p.x, p.y),
             PathSegment::LineTo(p) => write!(d, "L{} {}", p.x, p.y),
             PathSegment::QuadTo(c, p) => write!(d, "Q{} {} {} {}", c.x, c.y, p.x, p.y),
-            PathSegment::CubicTo(c, e, p) => write!(d, "C{} {} {} {} {} {}", c.x, c.y, e.x, e.y, p.x, p.y),
+            PathSegment::CubicTo(c, e, p) => {
+                write!(d, "C{} {} {} {} {} {}", c.x, c.y, e.x, e.y, p.x, p.y)
+            }
             PathSegment::Close => write!(d, "Z"),
         };
     }
@@ -46,7 +52,13 @@ pub(super) fn region(region: &Region) -> String {
     let mut d = String::new();
     for contour in region.contours() {
         for (i, p) in contour.iter().enumerate() {
-            let _ = write!(d, "{}{} {}", if i == 0 { 'M' } else { 'L' }, number(p[0], 3), number(p[1], 3));
+            let _ = write!(
+                d,
+                "{}{} {}",
+                if i == 0 { 'M' } else { 'L' },
+                number(p[0], 3),
+                number(p[1], 3)
+            );
         }
         d.push('Z');
     }
@@ -76,13 +88,22 @@ mod tests {
 
     #[test]
     fn numbers_are_short() {
-        for (v, want) in [(1.0, "1"), (0.5, "0.5"), (-0.000_001, "0"), (1e5, "100000"), (-2.340, "-2.34")] {
+        for (v, want) in [
+            (1.0, "1"),
+            (0.5, "0.5"),
+            (-0.000_001, "0"),
+            (1e5, "100000"),
+            (-2.340, "-2.34"),
+        ] {
             assert_eq!(number(v, 3), want);
         }
     }
 
     #[test]
     fn markup_is_escaped() {
-        assert_eq!(escape("a<b & \"c\"\u{1}"), "a&lt;b &amp; &quot;c&quot;\u{fffd}");
+        assert_eq!(
+            escape("a<b & \"c\"\u{1}"),
+            "a&lt;b &amp; &quot;c&quot;\u{fffd}"
+        );
     }
 }

@@ -48,16 +48,27 @@ fn length(v: Point) -> f64 {
 
 /// Steps so that chords of a curve with this greatest second difference stay within tolerance:
 /// the chord error of a parabola over a step h is |f''| h^2 / 8.
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to 1..=500")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "clamped to 1..=500"
+)]
 fn steps(second_derivative: f64, tolerance: f64) -> usize {
     let n = libm::ceil(libm::sqrt(second_derivative / (8.0 * tolerance)));
-    if n.is_finite() { n.clamp(1.0, MOST_STEPS) as usize } else { 1 }
+    if n.is_finite() {
+        n.clamp(1.0, MOST_STEPS) as usize
+    } else {
+        1
+    }
 }
 
 #[expect(clippy::cast_precision_loss, reason = "at most 500")]
 fn quad(out: &mut Vec<Point>, c: Point, p: Point, tolerance: f64) {
     let Some(&s) = out.last() else { return };
-    let bend = [2.0 * (s[0] - 2.0 * c[0] + p[0]), 2.0 * (s[1] - 2.0 * c[1] + p[1])];
+    let bend = [
+        2.0 * (s[0] - 2.0 * c[0] + p[0]),
+        2.0 * (s[1] - 2.0 * c[1] + p[1]),
+    ];
     let n = steps(length(bend), tolerance);
     for i in 1..n {
         let t = i as f64 / n as f64;
@@ -71,8 +82,14 @@ fn quad(out: &mut Vec<Point>, c: Point, p: Point, tolerance: f64) {
 #[expect(clippy::cast_precision_loss, reason = "at most 500")]
 fn cubic(out: &mut Vec<Point>, c: Point, d: Point, p: Point, tolerance: f64) {
     let Some(&s) = out.last() else { return };
-    let a = [6.0 * (s[0] - 2.0 * c[0] + d[0]), 6.0 * (s[1] - 2.0 * c[1] + d[1])];
-    let b = [6.0 * (c[0] - 2.0 * d[0] + p[0]), 6.0 * (c[1] - 2.0 * d[1] + p[1])];
+    let a = [
+        6.0 * (s[0] - 2.0 * c[0] + d[0]),
+        6.0 * (s[1] - 2.0 * c[1] + d[1]),
+    ];
+    let b = [
+        6.0 * (c[0] - 2.0 * d[0] + p[0]),
+        6.0 * (c[1] - 2.0 * d[1] + p[1]),
+    ];
     let n = steps(length(a).max(length(b)), tolerance);
     for i in 1..n {
         let t = i as f64 / n as f64;

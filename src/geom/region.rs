@@ -18,7 +18,9 @@ impl Region {
     /// Nothing.
     #[must_use]
     pub const fn empty() -> Self {
-        Self { contours: Vec::new() }
+        Self {
+            contours: Vec::new(),
+        }
     }
 
     /// What contours enclose by the winding rule or the even-odd rule.
@@ -28,7 +30,12 @@ impl Region {
             tiny_skia::FillRule::Winding => FillRule::NonZero,
             tiny_skia::FillRule::EvenOdd => FillRule::EvenOdd,
         };
-        if contours.is_empty() || !contours.iter().flatten().all(|p| p[0].is_finite() && p[1].is_finite()) {
+        if contours.is_empty()
+            || !contours
+                .iter()
+                .flatten()
+                .all(|p| p[0].is_finite() && p[1].is_finite())
+        {
             return Self::empty();
         }
         Self::collect(contours.simplify_shape(rule))
@@ -36,9 +43,13 @@ impl Region {
 
     /// A disc as a polygon whose chords stay within `tolerance`, vertices on the circle.
     #[must_use]
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "clamped"
+    )]
     pub fn disc(centre: Point, radius: f64, tolerance: f64) -> Self {
-        if !(radius > 0.0) {
+        if radius.is_nan() || radius <= 0.0 {
             return Self::empty();
         }
         // Sagitta of a chord: r (1 - cos(half angle)).
@@ -50,21 +61,34 @@ impl Region {
                 [centre[0] + radius * c, centre[1] + radius * s]
             })
             .collect();
-        Self { contours: vec![points] }
+        Self {
+            contours: vec![points],
+        }
     }
 
     /// An upright rectangle: left, top, right, bottom.
     #[must_use]
     pub fn rect(b: [f64; 4]) -> Self {
-        Self { contours: vec![vec![[b[0], b[1]], [b[2], b[1]], [b[2], b[3]], [b[0], b[3]]]] }
+        Self {
+            contours: vec![vec![[b[0], b[1]], [b[2], b[1]], [b[2], b[3]], [b[0], b[3]]]],
+        }
     }
 
     fn collect(shapes: Vec<Vec<Vec<Point>>>) -> Self {
-        Self { contours: shapes.into_iter().flatten().filter(|c| c.len() > 2).collect() }
+        Self {
+            contours: shapes
+                .into_iter()
+                .flatten()
+                .filter(|c| c.len() > 2)
+                .collect(),
+        }
     }
 
     fn overlay(&self, other: &Self, rule: OverlayRule) -> Self {
-        Self::collect(self.contours.overlay(&other.contours, rule, FillRule::NonZero))
+        Self::collect(
+            self.contours
+                .overlay(&other.contours, rule, FillRule::NonZero),
+        )
     }
 
     /// What lies in either.
@@ -90,7 +114,11 @@ impl Region {
                 n += 1;
             }
         }
-        if n < 2 { Self { contours: all } } else { Self::collect(all.simplify_shape(FillRule::NonZero)) }
+        if n < 2 {
+            Self { contours: all }
+        } else {
+            Self::collect(all.simplify_shape(FillRule::NonZero))
+        }
     }
 
     /// What lies in both.
@@ -115,7 +143,13 @@ impl Region {
     /// and a negative sum of areas then means the same region).
     #[must_use]
     pub fn transformed(&self, t: &Affine) -> Self {
-        Self { contours: self.contours.iter().map(|c| c.iter().map(|&p| t.apply(p)).collect()).collect() }
+        Self {
+            contours: self
+                .contours
+                .iter()
+                .map(|c| c.iter().map(|&p| t.apply(p)).collect())
+                .collect(),
+        }
     }
 
     /// The contours.
@@ -147,9 +181,19 @@ impl Region {
     /// Left, top, right, bottom.
     #[must_use]
     pub fn bounds(&self) -> Option<[f64; 4]> {
-        let mut b = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
+        let mut b = [
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        ];
         for p in self.contours.iter().flatten() {
-            b = [b[0].min(p[0]), b[1].min(p[1]), b[2].max(p[0]), b[3].max(p[1])];
+            b = [
+                b[0].min(p[0]),
+                b[1].min(p[1]),
+                b[2].max(p[0]),
+                b[3].max(p[1]),
+            ];
         }
         (b[0] <= b[2]).then_some(b)
     }
@@ -161,7 +205,9 @@ impl Region {
         for c in &self.contours {
             let mut a = c[c.len() - 1];
             for &b in c {
-                if (a[1] > p[1]) != (b[1] > p[1]) && p[0] < a[0] + (b[0] - a[0]) * (p[1] - a[1]) / (b[1] - a[1]) {
+                if (a[1] > p[1]) != (b[1] > p[1])
+                    && p[0] < a[0] + (b[0] - a[0]) * (p[1] - a[1]) / (b[1] - a[1])
+                {
                     inside = !inside;
                 }
                 a = b;
@@ -172,7 +218,10 @@ impl Region {
 
     /// The region less everything within `by` of its edge.
     #[must_use]
-    #[expect(clippy::cast_possible_truncation, reason = "outlines are stroked in f32")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "outlines are stroked in f32"
+    )]
     pub fn shrunk(&self, by: f64, tolerance: f64) -> Self {
         let mut path = tiny_skia::PathBuilder::new();
         for contour in &self.contours {
@@ -191,10 +240,15 @@ impl Region {
             line_join: tiny_skia::LineJoin::Round,
             ..tiny_skia::Stroke::default()
         };
-        let edge = path.finish().and_then(|p| super::stroke_outline(&p, &stroke, (1.0 / tolerance) as f32));
+        let edge = path
+            .finish()
+            .and_then(|p| super::stroke_outline(&p, &stroke, (1.0 / tolerance) as f32));
         edge.map_or_else(Self::empty, |outline| {
             let contours = super::flatten(&outline, &Affine::IDENTITY, tolerance);
-            self.difference(&Self::from_contours(&contours, tiny_skia::FillRule::Winding))
+            self.difference(&Self::from_contours(
+                &contours,
+                tiny_skia::FillRule::Winding,
+            ))
         })
     }
 
@@ -226,7 +280,10 @@ mod tests {
         near(a.union(&b).area(), 175.0);
         near(a.intersection(&b).area(), 25.0);
         near(a.difference(&b).area(), 75.0);
-        near(Region::union_all([&a, &b, &square(100.0, 0.0, 1.0)]).area(), 176.0);
+        near(
+            Region::union_all([&a, &b, &square(100.0, 0.0, 1.0)]).area(),
+            176.0,
+        );
     }
 
     #[test]

@@ -41,7 +41,9 @@ pub(super) fn order(
     }
 
     // The head of a part's block: the nearest of itself and its ancestors with a statement.
-    let stated: Vec<bool> = (0..n).map(|i| sides.iter().any(|s| s.part.at() == i)).collect();
+    let stated: Vec<bool> = (0..n)
+        .map(|i| sides.iter().any(|s| s.part.at() == i))
+        .collect();
     let head = |start: usize| -> Option<usize> {
         let mut at = Some(start);
         while let Some(i) = at {
@@ -106,8 +108,7 @@ fn want(start: usize, heads: &[Option<usize>], rank: &[usize], sides: &[SideOf])
     let mut tail: Vec<(i8, i64, i64)> = Vec::new();
     let mut at = start;
     let mut met: Vec<usize> = Vec::new();
-    loop {
-        let Some(h) = heads[at] else { break };
+    while let Some(h) = heads[at] {
         if met.contains(&h) {
             // Two blocks that stand by each other: no place to start from but the base order.
             break;
@@ -165,10 +166,10 @@ fn find_loop(edges: &[Vec<(usize, Option<usize>)>]) -> Option<Vec<usize>> {
                     let from = way.iter().position(|&(i, _)| i == to)?;
                     let mut statements: Vec<usize> = Vec::new();
                     for &(i, taken) in &way[from..] {
-                        if let Some(k) = edges[i][taken - 1].1 {
-                            if !statements.contains(&k) {
-                                statements.push(k);
-                            }
+                        if let Some(k) = edges[i][taken - 1].1
+                            && !statements.contains(&k)
+                        {
+                            statements.push(k);
                         }
                     }
                     return Some(statements);
@@ -189,11 +190,19 @@ mod tests {
     }
 
     fn behind(part: u32, of: u32) -> SideOf {
-        SideOf { part: PartId(part), side: Side::Behind, of: PartId(of) }
+        SideOf {
+            part: PartId(part),
+            side: Side::Behind,
+            of: PartId(of),
+        }
     }
 
     fn in_front(part: u32, of: u32) -> SideOf {
-        SideOf { part: PartId(part), side: Side::InFront, of: PartId(of) }
+        SideOf {
+            part: PartId(part),
+            side: Side::InFront,
+            of: PartId(of),
+        }
     }
 
     // 0 torso, 1 head (on 0), 2 upper arm (on 0), 3 forearm (on 2), 4 hand (on 3), 5 hat (on 1)
@@ -209,7 +218,10 @@ mod tests {
     #[test]
     fn sums_of_depth_sort_and_ties_go_by_declaration() {
         let depths = [0.0, 1.0, 0.0, 2.0, 2.0, 1.0];
-        assert_eq!(ids(&order(&depths, &PARENTS, &[]).unwrap()), [0, 2, 1, 5, 3, 4]);
+        assert_eq!(
+            ids(&order(&depths, &PARENTS, &[]).unwrap()),
+            [0, 2, 1, 5, 3, 4]
+        );
     }
 
     #[test]
@@ -266,7 +278,7 @@ mod tests {
             }
             let depths: Vec<f64> = depths.into_iter().map(f64::from).collect();
             if let Ok(got) = order(&depths, &parents, &sides) {
-                let mut place = vec![usize::MAX; 12];
+                let mut place = [usize::MAX; 12];
                 for (at, p) in got.iter().enumerate() { place[p.at()] = at; }
                 proptest::prop_assert!(place.iter().all(|&p| p < 12));
                 for s in &sides {

@@ -67,9 +67,17 @@ impl Detail {
     /// other neither is thinned, and the ink that is left is the outer union less the inner one.
     pub fn cutter(&self, model: &Model, seam: usize, by: PartId, art: ArtId) -> Arc<Region> {
         let key = (seam, by, art);
-        let known = self.cutters.lock().unwrap_or_else(PoisonError::into_inner).get(&key).cloned();
+        let known = self
+            .cutters
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .get(&key)
+            .cloned();
         known.unwrap_or_else(|| {
-            let inner = self.art(model, art).inner(&model.art[art.at()]).transformed(&model.place[by.at()]);
+            let inner = self
+                .art(model, art)
+                .inner(&model.art[art.at()])
+                .transformed(&model.place[by.at()]);
             let made = Arc::new(inner.intersection(&self.zone(model, seam)));
             let mut cutters = self.cutters.lock().unwrap_or_else(PoisonError::into_inner);
             Arc::clone(cutters.entry(key).or_insert(made))
@@ -96,15 +104,23 @@ impl Detail {
                 let art = &model.art[id.at()];
                 let regions = self.art(model, id);
                 let place = &model.place[part.at()];
-                Some((regions.paint(art).transformed(place), regions.outline(art).transformed(place)))
+                Some((
+                    regions.paint(art).transformed(place),
+                    regions.outline(art).transformed(place),
+                ))
             }
             Drawing::Empty => None,
         };
-        let (Some((paint_a, line_a)), Some((paint_b, line_b))) = (at_rest(given.parent), at_rest(given.child)) else {
+        let (Some((paint_a, line_a)), Some((paint_b, line_b))) =
+            (at_rest(given.parent), at_rest(given.child))
+        else {
             return 0.0;
         };
         let pivot = model.part(given.child).pivot;
-        line_a.intersection(&paint_b).reach(pivot).max(line_b.intersection(&paint_a).reach(pivot))
+        line_a
+            .intersection(&paint_b)
+            .reach(pivot)
+            .max(line_b.intersection(&paint_a).reach(pivot))
     }
 }
 
@@ -122,17 +138,26 @@ impl ArtRegions {
     }
 
     fn gather<'a>(&'a self, art: &'a PartArt, take: impl Fn(&Shape) -> bool + 'a) -> Region {
-        Region::union_all(art.shapes.iter().zip(&self.shapes).filter(move |(s, _)| take(s)).map(|(_, r)| r))
+        Region::union_all(
+            art.shapes
+                .iter()
+                .zip(&self.shapes)
+                .filter(move |(s, _)| take(s))
+                .map(|(_, r)| r),
+        )
     }
 
     /// Ink and paint together.
     pub fn silhouette(&self, art: &PartArt) -> &Arc<Region> {
-        self.silhouette.get_or_init(|| Arc::new(self.gather(art, |_| true)))
+        self.silhouette
+            .get_or_init(|| Arc::new(self.gather(art, |_| true)))
     }
 
     /// All solid paint.
     pub fn paint(&self, art: &PartArt) -> &Arc<Region> {
-        self.paint.get_or_init(|| Arc::new(self.gather(art, |s| s.role == Role::Paint && s.opacity >= SOLID)))
+        self.paint.get_or_init(|| {
+            Arc::new(self.gather(art, |s| s.role == Role::Paint && s.opacity >= SOLID))
+        })
     }
 
     /// The ink that runs along the paint's edge.
@@ -142,36 +167,58 @@ impl ArtRegions {
             let edge = edge_points(paint);
             #[expect(clippy::cast_precision_loss, reason = "counts of points")]
             let enough = edge.len() as f64 * OUTLINE_SHARE;
-            Region::union_all(art.shapes.iter().zip(&self.shapes).filter(|(s, r)| {
-                if s.role != Role::Ink || r.is_empty() {
-                    return false;
-                }
-                #[expect(clippy::cast_precision_loss, reason = "counts of points")]
-                let met = edge.iter().filter(|&&p| r.contains(p)).count() as f64;
-                met > enough
-            }).map(|(_, r)| r))
+            Region::union_all(
+                art.shapes
+                    .iter()
+                    .zip(&self.shapes)
+                    .filter(|(s, r)| {
+                        if s.role != Role::Ink || r.is_empty() {
+                            return false;
+                        }
+                        #[expect(clippy::cast_precision_loss, reason = "counts of points")]
+                        let met = edge.iter().filter(|&&p| r.contains(p)).count() as f64;
+                        met > enough
+                    })
+                    .map(|(_, r)| r),
+            )
         })
     }
 
     /// The paint that shows inside its outline.
     pub fn inner(&self, art: &PartArt) -> &Region {
-        self.inner.get_or_init(|| self.paint(art).difference(self.outline(art)))
+        self.inner
+            .get_or_init(|| self.paint(art).difference(self.outline(art)))
     }
 
     /// Paint that lies over the shape with this number.
     pub fn later(&self, art: &PartArt, shape: usize) -> &Arc<Region> {
         self.later[shape].get_or_init(|| {
             let over = art.shapes.iter().zip(&self.shapes).skip(shape + 1);
-            Arc::new(Region::union_all(over.filter(|(s, _)| s.role == Role::Paint && s.opacity >= SOLID).map(|(_, r)| r)))
+            Arc::new(Region::union_all(
+                over.filter(|(s, _)| s.role == Role::Paint && s.opacity >= SOLID)
+                    .map(|(_, r)| r),
+            ))
         })
     }
 }
 
 /// Points along a region's edge, about evenly spaced: 256 or so.
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss, reason = "small counts")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::cast_precision_loss,
+    reason = "small counts"
+)]
 fn edge_points(region: &Region) -> Vec<[f64; 2]> {
-    let dist = |a: [f64; 2], b: [f64; 2]| libm::sqrt((a[0] - b[0]) * (a[0] - b[0]) + (a[1] - b[1]) * (a[1] - b[1]));
-    let sides = || region.contours().iter().flat_map(|c| (0..c.len()).map(move |i| (c[i], c[(i + 1) % c.len()])));
+    let dist = |a: [f64; 2], b: [f64; 2]| {
+        libm::sqrt((a[0] - b[0]) * (a[0] - b[0]) + (a[1] - b[1]) * (a[1] - b[1]))
+    };
+    let sides = || {
+        region
+            .contours()
+            .iter()
+            .flat_map(|c| (0..c.len()).map(move |i| (c[i], c[(i + 1) % c.len()])))
+    };
     let around: f64 = sides().map(|(a, b)| dist(a, b)).sum();
     if around <= 0.0 {
         return Vec::new();
@@ -190,30 +237,50 @@ fn edge_points(region: &Region) -> Vec<[f64; 2]> {
 
 fn shape_region(shape: &Shape, detail: &Detail) -> Region {
     let whole = match &shape.outline {
-        Outline::Fill { path, rule } => Region::from_contours(&flatten(path, &shape.to_canvas, detail.tolerance), *rule),
-        Outline::Stroke { path, stroke, .. } => stroke_region(path, stroke, &shape.to_canvas, detail),
+        Outline::Fill { path, rule } => {
+            Region::from_contours(&flatten(path, &shape.to_canvas, detail.tolerance), *rule)
+        }
+        Outline::Stroke { path, stroke, .. } => {
+            stroke_region(path, stroke, &shape.to_canvas, detail)
+        }
         Outline::Raster(raster) => {
             let all: Vec<Region> = raster
                 .outlines()
                 .iter()
                 .map(|o| match &o.stroke {
-                    None => Region::from_contours(&flatten(&o.path, &o.to_canvas, detail.tolerance), o.rule),
+                    None => Region::from_contours(
+                        &flatten(&o.path, &o.to_canvas, detail.tolerance),
+                        o.rule,
+                    ),
                     Some(stroke) => stroke_region(&o.path, stroke, &o.to_canvas, detail),
                 })
                 .collect();
             Region::union_all(&all)
         }
     };
-    shape.clips.iter().fold(whole, |left, clip| left.intersection(&clip_region(clip, detail)))
+    shape.clips.iter().fold(whole, |left, clip| {
+        left.intersection(&clip_region(clip, detail))
+    })
 }
 
-#[expect(clippy::cast_possible_truncation, reason = "a scale for curve precision")]
-fn stroke_region(path: &tiny_skia::Path, stroke: &tiny_skia::Stroke, to_canvas: &Affine, detail: &Detail) -> Region {
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a scale for curve precision"
+)]
+fn stroke_region(
+    path: &tiny_skia::Path,
+    stroke: &tiny_skia::Stroke,
+    to_canvas: &Affine,
+    detail: &Detail,
+) -> Region {
     // The stroker strays up to a quarter of a unit of the scale it is told: an eighth of that keeps
     // it near the flattening's own error.
     let scale = (to_canvas.max_scale() * detail.scale * 8.0).max(1e-3) as f32;
     stroke_outline(path, stroke, scale).map_or_else(Region::empty, |outline| {
-        Region::from_contours(&flatten(&outline, to_canvas, detail.tolerance), tiny_skia::FillRule::Winding)
+        Region::from_contours(
+            &flatten(&outline, to_canvas, detail.tolerance),
+            tiny_skia::FillRule::Winding,
+        )
     })
 }
 
@@ -221,7 +288,9 @@ fn clip_region(clip: &ClipShape, detail: &Detail) -> Region {
     let all: Vec<Region> = clip
         .paths
         .iter()
-        .map(|(path, rule, to_canvas)| Region::from_contours(&flatten(path, to_canvas, detail.tolerance), *rule))
+        .map(|(path, rule, to_canvas)| {
+            Region::from_contours(&flatten(path, to_canvas, detail.tolerance), *rule)
+        })
         .collect();
     Region::union_all(&all)
 }

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::detail::{ArtRegions, Detail};
 use super::puppet::{Model, Puppet};
-use crate::art::{ArtId, Outline, PartArt, RasterArt, Rgb, Role, Shape};
+use crate::art::{ArtId, Outline, PartArt, RasterArt, Rgb, Shape};
 use crate::cast::{Keep, PartId};
 use crate::geom::{Affine, Region};
 
@@ -34,7 +34,6 @@ pub(crate) struct Layer {
     pub art: ArtId,
     /// Number of the shape in the drawing.
     pub shape: usize,
-    pub role: Role,
     /// From art space to the posed canvas.
     pub posed: Affine,
     /// All of them must let a point through.
@@ -74,8 +73,18 @@ pub(crate) struct CutRegion {
 }
 
 impl Figure {
-    pub(super) fn new(model: Arc<Model>, parts: Vec<Posed>, layers: Vec<Layer>, palette: usize) -> Self {
-        Self { model, parts, layers, palette }
+    pub(super) fn new(
+        model: Arc<Model>,
+        parts: Vec<Posed>,
+        layers: Vec<Layer>,
+        palette: usize,
+    ) -> Self {
+        Self {
+            model,
+            parts,
+            layers,
+            palette,
+        }
     }
 
     /// Back to front.
@@ -92,7 +101,8 @@ impl Figure {
     }
 
     pub(crate) fn raster<'a>(&'a self, layer: &Layer, drawn: &'a RasterArt) -> &'a RasterArt {
-        self.model.raster(layer.art, layer.shape, drawn, self.palette)
+        self.model
+            .raster(layer.art, layer.shape, drawn, self.palette)
     }
 
     pub(crate) fn colour(&self, colour: &crate::art::Colour) -> Rgb {
@@ -101,7 +111,11 @@ impl Figure {
 
     /// The geometry for a picture scale, pixels per canvas unit.
     pub(crate) fn detail(&self, scale: f64) -> Arc<Detail> {
-        let most = self.parts.iter().map(|p| p.world.max_scale()).fold(0.0, f64::max);
+        let most = self
+            .parts
+            .iter()
+            .map(|p| p.world.max_scale())
+            .fold(0.0, f64::max);
         self.model.detail(scale * most.clamp(1.0, 16.0))
     }
 
@@ -112,7 +126,11 @@ impl Figure {
     fn drawing(&self, part: PartId) -> Option<(&PartArt, ArtId, Affine)> {
         let posed = self.parts[part.at()];
         let art = posed.art?;
-        Some((&self.model.art[art.at()], art, posed.world.after(self.model.place[part.at()])))
+        Some((
+            &self.model.art[art.at()],
+            art,
+            posed.world.after(self.model.place[part.at()]),
+        ))
     }
 
     /// Where a part has gone: from the rest canvas to the posed one. `None` for a name that this
@@ -129,7 +147,12 @@ impl Figure {
     #[must_use]
     pub fn seam_radius(&self, seam: &str) -> Option<f64> {
         use crate::cast::Zone;
-        let k = self.model.view().seams.iter().position(|s| s.name == seam)?;
+        let k = self
+            .model
+            .view()
+            .seams
+            .iter()
+            .position(|s| s.name == seam)?;
         match self.model.view().seams[k].zone {
             Zone::Auto => Some(self.model.radius(k, None)),
             Zone::Radius(r) => Some(self.model.radius(k, Some(r))),
@@ -143,7 +166,9 @@ impl Figure {
     pub fn paint_of(&self, part: &str, scale: f64) -> Option<Region> {
         let name = self.model.member.names.iter().position(|n| n == part)?;
         let id = self.model.view().by_name[name]?;
-        let Some((art, drawing, posed)) = self.drawing(id) else { return Some(Region::empty()) };
+        let Some((art, drawing, posed)) = self.drawing(id) else {
+            return Some(Region::empty());
+        };
         let regions = self.regions(&self.detail(scale), drawing);
         Some(regions.paint(art).transformed(&posed))
     }
@@ -170,7 +195,12 @@ impl Figure {
     /// Names of the parts, by their number in the owner map less one.
     #[must_use]
     pub fn part_names(&self) -> Vec<&str> {
-        self.model.view().parts.iter().map(|p| self.model.member.names[p.name.at()].as_str()).collect()
+        self.model
+            .view()
+            .parts
+            .iter()
+            .map(|p| self.model.member.names[p.name.at()].as_str())
+            .collect()
     }
 
     /// What the figure covers, canvas units: left, top, right, bottom. `None` when nothing shows.
@@ -178,8 +208,20 @@ impl Figure {
     #[must_use]
     pub fn bounds(&self) -> Option<[f64; 4]> {
         let detail = self.model.detail(0.25);
-        let mut b = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
-        let mut grow = |p: [f64; 2]| b = [b[0].min(p[0]), b[1].min(p[1]), b[2].max(p[0]), b[3].max(p[1])];
+        let mut b = [
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        ];
+        let mut grow = |p: [f64; 2]| {
+            b = [
+                b[0].min(p[0]),
+                b[1].min(p[1]),
+                b[2].max(p[0]),
+                b[3].max(p[1]),
+            ]
+        };
         for layer in &self.layers {
             if layer.cuts.iter().any(|c| matches!(c, Cut::Host { .. })) {
                 continue;
@@ -220,22 +262,38 @@ impl Figure {
                         (Arc::new(Region::union_all(&all)), Affine::IDENTITY)
                     }
                 };
-                Some(CutRegion { keep: given.keep, region, posed })
+                Some(CutRegion {
+                    keep: given.keep,
+                    region,
+                    posed,
+                })
             }
             Cut::Seam { seam, by } => {
                 let posed = self.parts[by.at()];
                 let cutter = detail.cutter(model, seam, by, posed.art?);
                 let (region, posed) = self.masked(detail, by, cutter, posed.world);
-                Some(CutRegion { keep: Keep::Outside, region, posed })
+                Some(CutRegion {
+                    keep: Keep::Outside,
+                    region,
+                    posed,
+                })
             }
             Cut::Host { host } => {
                 let (art, id, posed) = self.drawing(host)?;
                 let regions = self.regions(detail, id);
                 let paint = regions.paint(art);
                 // A host without paint is all ink.
-                let seen = if paint.is_empty() { regions.silhouette(art) } else { paint };
+                let seen = if paint.is_empty() {
+                    regions.silhouette(art)
+                } else {
+                    paint
+                };
                 let (region, posed) = self.masked(detail, host, Arc::clone(seen), posed);
-                Some(CutRegion { keep: Keep::Inside, region, posed })
+                Some(CutRegion {
+                    keep: Keep::Inside,
+                    region,
+                    posed,
+                })
             }
             Cut::LaterPaint { shape } => {
                 let art = &model.art[layer.art.at()];
@@ -265,7 +323,13 @@ impl Figure {
 
     /// A region of a part less what the part's masks hide. Masks never go round in a circle: the
     /// reader has seen to it.
-    fn masked(&self, detail: &Detail, part: PartId, region: Arc<Region>, posed: Affine) -> (Arc<Region>, Affine) {
+    fn masked(
+        &self,
+        detail: &Detail,
+        part: PartId,
+        region: Arc<Region>,
+        posed: Affine,
+    ) -> (Arc<Region>, Affine) {
         let masks = self.model.view().masks.iter().filter(|m| m.part == part);
         let mut seen: Option<Region> = None;
         for mask in masks {

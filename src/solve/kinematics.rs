@@ -52,7 +52,12 @@ pub(super) fn parents_first(parts: &[Part]) -> Vec<PartId> {
 
 /// For each part, the transform from the rest canvas to the posed one, `root` applied last.
 #[must_use]
-pub(super) fn world(parts: &[Part], order: &[PartId], settings: &[Setting], root: Affine) -> Vec<Affine> {
+pub(super) fn world(
+    parts: &[Part],
+    order: &[PartId],
+    settings: &[Setting],
+    root: Affine,
+) -> Vec<Affine> {
     let mut world = vec![root; parts.len()];
     for &id in order {
         let part = &parts[id.at()];

@@ -64,37 +64,57 @@ impl Model {
     pub fn detail(&self, scale: f64) -> Arc<Detail> {
         let tier = Detail::tier(scale);
         let mut details = self.details.lock().unwrap_or_else(PoisonError::into_inner);
-        Arc::clone(details.entry(tier).or_insert_with(|| Arc::new(Detail::new(tier, self.art.len()))))
+        Arc::clone(
+            details
+                .entry(tier)
+                .or_insert_with(|| Arc::new(Detail::new(tier, self.art.len()))),
+        )
     }
 
     /// The radius of a seam's disc about its pivot; `auto` is measured on the rest pose.
     pub fn radius(&self, seam: usize, given: Option<f64>) -> f64 {
-        *self.radii[seam].get_or_init(|| given.unwrap_or_else(|| self.detail(1.0).hidden_reach(self, seam)))
+        *self.radii[seam]
+            .get_or_init(|| given.unwrap_or_else(|| self.detail(1.0).hidden_reach(self, seam)))
     }
 
     /// A colour of the art in a palette.
     pub fn colour(&self, colour: &Colour, palette: usize) -> Rgb {
-        let Some(set) = self.member.palettes.get(palette) else { return colour.rgb };
+        let Some(set) = self.member.palettes.get(palette) else {
+            return colour.rgb;
+        };
         if let Some(named) = &colour.swatch {
             // Ids are unique in a file, so `swatch-skin-2` means skin too.
             let found = set
                 .swatches
                 .iter()
                 .filter(|(name, _)| {
-                    named.strip_prefix(name.as_str()).is_some_and(|rest| {
-                        rest.is_empty() || rest.starts_with(['-', '_', '.'])
-                    })
+                    named
+                        .strip_prefix(name.as_str())
+                        .is_some_and(|rest| rest.is_empty() || rest.starts_with(['-', '_', '.']))
                 })
                 .max_by_key(|(name, _)| name.len());
             if let Some((_, &rgb)) = found {
                 return rgb;
             }
         }
-        self.recolour.get(palette).and_then(|map| map.get(&colour.rgb)).copied().unwrap_or(colour.rgb)
+        self.recolour
+            .get(palette)
+            .and_then(|map| map.get(&colour.rgb))
+            .copied()
+            .unwrap_or(colour.rgb)
     }
 
-    pub fn raster<'a>(&'a self, art: ArtId, shape: usize, drawn: &'a RasterArt, palette: usize) -> &'a RasterArt {
-        self.rasters.get(palette).and_then(|map| map.get(&(art, shape))).unwrap_or(drawn)
+    pub fn raster<'a>(
+        &'a self,
+        art: ArtId,
+        shape: usize,
+        drawn: &'a RasterArt,
+        palette: usize,
+    ) -> &'a RasterArt {
+        self.rasters
+            .get(palette)
+            .and_then(|map| map.get(&(art, shape)))
+            .unwrap_or(drawn)
     }
 
     /// Whose ink a seam opens: of the parent, of the child.
@@ -133,14 +153,21 @@ impl Puppet {
                 for (a, part) in art.iter().enumerate() {
                     for (s, shape) in part.shapes.iter().enumerate() {
                         if let Outline::Raster(raster) = &shape.outline {
-                            out.insert((ArtId(u32::try_from(a).unwrap_or(u32::MAX)), s), raster.recoloured(map));
+                            out.insert(
+                                (ArtId(u32::try_from(a).unwrap_or(u32::MAX)), s),
+                                raster.recoloured(map),
+                            );
                         }
                     }
                 }
                 out
             })
             .collect();
-        let radii = member.views[view].seams.iter().map(|_| OnceLock::new()).collect();
+        let radii = member.views[view]
+            .seams
+            .iter()
+            .map(|_| OnceLock::new())
+            .collect();
         Self(Arc::new(Model {
             view,
             art,
@@ -184,17 +211,26 @@ impl Puppet {
         set(view, &pose.skew, |part, &v| settings[part].skew = v);
         let width = model.member.canvas[0];
         let root = if pose.mirror {
-            Affine { a: -1.0, e: width, ..Affine::IDENTITY }
+            Affine {
+                a: -1.0,
+                e: width,
+                ..Affine::IDENTITY
+            }
         } else {
             Affine::IDENTITY
         };
         let world = kinematics::world(&view.parts, &model.order, &settings, root);
         for (i, w) in world.iter().enumerate() {
-            let sane = [w.a, w.b, w.c, w.d, w.e, w.f].iter().all(|v| v.is_finite() && v.abs() <= FAR);
+            let sane = [w.a, w.b, w.c, w.d, w.e, w.f]
+                .iter()
+                .all(|v| v.is_finite() && v.abs() <= FAR);
             if !sane {
                 let name = model.name_of(view.parts[i].name);
-                return Err(Problem::error(pose.span, format!("pose \"{}\" throws part \"{name}\" out of reach", pose.name))
-                    .hint("look for a very large move, scale or skew on it or on what carries it"));
+                return Err(Problem::error(
+                    pose.span,
+                    format!("pose \"{}\" throws part \"{name}\" out of reach", pose.name),
+                )
+                .hint("look for a very large move, scale or skew on it or on what carries it"));
             }
         }
 
@@ -205,7 +241,11 @@ impl Puppet {
             drawings[part] = match name.as_str() {
                 "art" => view.parts[part].art,
                 "none" => Drawing::Empty,
-                other => view.parts[part].replacements.get(other).copied().unwrap_or(view.parts[part].art),
+                other => view.parts[part]
+                    .replacements
+                    .get(other)
+                    .copied()
+                    .unwrap_or(view.parts[part].art),
             };
         });
         let posed = world
@@ -251,12 +291,20 @@ impl Puppet {
                     Side::Behind => "behind",
                     Side::InFront => "in front of",
                 };
-                format!("{} {side} {}", model.name_of(s.part), model.name_of(s.value.1))
+                format!(
+                    "{} {side} {}",
+                    model.name_of(s.part),
+                    model.name_of(s.value.1)
+                )
             };
             let list: Vec<String> = met.iter().map(|&k| words(said[k])).collect();
             let mut problem = Problem::error(
                 said[met[0]].span,
-                format!("pose \"{}\" contradicts itself: {}", pose.name, list.join(", ")),
+                format!(
+                    "pose \"{}\" contradicts itself: {}",
+                    pose.name,
+                    list.join(", ")
+                ),
             )
             .hint("each of these goes with all that the part carries; leave one out");
             for &k in &met[1..] {
@@ -279,7 +327,9 @@ fn set<T>(view: &View, table: &[Said<T>], mut put: impl FnMut(usize, &T)) {
 /// For each palette, what the default palette's colours become. Where one colour has several names
 /// the first name decides.
 fn colour_maps(member: &Member) -> Vec<BTreeMap<Rgb, Rgb>> {
-    let Some(first) = member.palettes.first() else { return Vec::new() };
+    let Some(first) = member.palettes.first() else {
+        return Vec::new();
+    };
     member
         .palettes
         .iter()
@@ -296,7 +346,13 @@ fn colour_maps(member: &Member) -> Vec<BTreeMap<Rgb, Rgb>> {
 }
 
 /// The draw list: for each part its paints, garments and inks, and the patches of its seams.
-fn layers(model: &Model, posed: &[Posed], order: &[PartId], settings: &[Setting], palette: usize) -> Vec<Layer> {
+fn layers(
+    model: &Model,
+    posed: &[Posed],
+    order: &[PartId],
+    settings: &[Setting],
+    palette: usize,
+) -> Vec<Layer> {
     let view = model.view();
     let mut rank = vec![0; posed.len()];
     for (r, id) in order.iter().enumerate() {
@@ -322,7 +378,9 @@ fn layers(model: &Model, posed: &[Posed], order: &[PartId], settings: &[Setting]
                 }
             }
             let mut garments: Vec<usize> = (0..view.garments.len())
-                .filter(|&g| view.garments[g].on.contains(&part) && shown(view.garments[g].part).is_some())
+                .filter(|&g| {
+                    view.garments[g].on.contains(&part) && shown(view.garments[g].part).is_some()
+                })
                 .collect();
             garments.sort_by_key(|&g| rank[view.garments[g].part.at()]);
 
@@ -331,14 +389,17 @@ fn layers(model: &Model, posed: &[Posed], order: &[PartId], settings: &[Setting]
                 part,
                 art,
                 shape,
-                role: shapes[shape].role,
                 posed: posed_art(part),
                 cuts,
                 trims,
             };
             if garments.is_empty() {
                 for (s, shape) in shapes.iter().enumerate() {
-                    let cuts = if shape.role == Role::Ink { ink_cuts.clone() } else { masks.clone() };
+                    let cuts = if shape.role == Role::Ink {
+                        ink_cuts.clone()
+                    } else {
+                        masks.clone()
+                    };
                     out.push(layer(s, cuts, Vec::new()));
                 }
             } else {
@@ -349,15 +410,16 @@ fn layers(model: &Model, posed: &[Posed], order: &[PartId], settings: &[Setting]
                 for &g in &garments {
                     let garment = &view.garments[g];
                     let worn = garment.part;
-                    let Some(worn_art) = shown(worn) else { continue };
+                    let Some(worn_art) = shown(worn) else {
+                        continue;
+                    };
                     let mut cuts = vec![Cut::Host { host: part }];
                     cuts.extend(mask_cuts(view, worn));
-                    for (s, shape) in model.art[worn_art.at()].shapes.iter().enumerate() {
+                    for s in 0..model.art[worn_art.at()].shapes.len() {
                         out.push(Layer {
                             part: worn,
                             art: worn_art,
                             shape: s,
-                            role: shape.role,
                             posed: posed_art(worn),
                             cuts: cuts.clone(),
                             trims: Vec::new(),
@@ -374,7 +436,10 @@ fn layers(model: &Model, posed: &[Posed], order: &[PartId], settings: &[Setting]
                             .unwrap_or(Rgb([0, 0, 0])),
                     });
                     if let Some(colour) = colour {
-                        trims.push(Trim { garment: worn, colour });
+                        trims.push(Trim {
+                            garment: worn,
+                            colour,
+                        });
                     }
                 }
                 for s in (0..shapes.len()).filter(|&s| shapes[s].role == Role::Ink) {
@@ -387,8 +452,14 @@ fn layers(model: &Model, posed: &[Posed], order: &[PartId], settings: &[Setting]
             }
         }
         for seam in &view.seams {
-            let nearer = if rank[seam.parent.at()] > rank[seam.child.at()] { seam.parent } else { seam.child };
-            let (Some(patch), true) = (seam.patch, nearer == part) else { continue };
+            let nearer = if rank[seam.parent.at()] > rank[seam.child.at()] {
+                seam.parent
+            } else {
+                seam.child
+            };
+            let (Some(patch), true) = (seam.patch, nearer == part) else {
+                continue;
+            };
             if shown(seam.parent).is_none() || shown(seam.child).is_none() {
                 continue;
             }
@@ -398,13 +469,14 @@ fn layers(model: &Model, posed: &[Posed], order: &[PartId], settings: &[Setting]
             } else {
                 [0.0, 0.0]
             };
-            for (s, shape) in model.art[patch.at()].shapes.iter().enumerate() {
+            for s in 0..model.art[patch.at()].shapes.len() {
                 out.push(Layer {
                     part: nearer,
                     art: patch,
                     shape: s,
-                    role: shape.role,
-                    posed: posed[seam.parent.at()].world.after(Affine::translate(shift)),
+                    posed: posed[seam.parent.at()]
+                        .world
+                        .after(Affine::translate(shift)),
                     cuts: Vec::new(),
                     trims: Vec::new(),
                 });

@@ -22,7 +22,11 @@ pub fn difference(a: &Pixmap, b: &Pixmap) -> Difference {
 /// Compares RGBA bytes; `over` is the difference that counts for a blob.
 pub fn difference_over(a: &[u8], b: &[u8], width: u32, height: u32, over: u8) -> Difference {
     assert_eq!(a.len(), b.len(), "pictures of different sizes");
-    let sum: u64 = a.iter().zip(b).map(|(x, y)| u64::from(x.abs_diff(*y))).sum();
+    let sum: u64 = a
+        .iter()
+        .zip(b)
+        .map(|(x, y)| u64::from(x.abs_diff(*y)))
+        .sum();
     let mut far: Vec<bool> = a
         .chunks_exact(4)
         .zip(b.chunks_exact(4))
@@ -40,7 +44,16 @@ pub fn difference_over(a: &[u8], b: &[u8], width: u32, height: u32, over: u8) ->
         while let Some(i) = wait.pop() {
             size += 1;
             let (x, y) = (i as i64 % w, i as i64 / w);
-            for (dx, dy) in [(-1, -1), (0, -1), (1, -1), (-1, 0), (1, 0), (-1, 1), (0, 1), (1, 1)] {
+            for (dx, dy) in [
+                (-1, -1),
+                (0, -1),
+                (1, -1),
+                (-1, 0),
+                (1, 0),
+                (-1, 1),
+                (0, 1),
+                (1, 1),
+            ] {
                 let (nx, ny) = (x + dx, y + dy);
                 if (0..w).contains(&nx) && (0..h).contains(&ny) {
                     let j = (ny * w + nx) as usize;
@@ -56,7 +69,11 @@ pub fn difference_over(a: &[u8], b: &[u8], width: u32, height: u32, over: u8) ->
             at = ((start as i64 % w) as u32, (start as i64 / w) as u32);
         }
     }
-    Difference { mean: sum as f64 / a.len() as f64, blob, at }
+    Difference {
+        mean: sum as f64 / a.len() as f64,
+        blob,
+        at,
+    }
 }
 
 /// A picture made smaller: each pixel the mean of `by` x `by`.
@@ -69,7 +86,9 @@ pub fn averaged(large: &Pixmap, by: u32) -> Pixmap {
             let mut sum = 0_u32;
             for dy in 0..by {
                 for dx in 0..by {
-                    sum += u32::from(large.data()[(y + dy) as usize * stride + (x + dx) as usize * 4 + c]);
+                    sum += u32::from(
+                        large.data()[(y + dy) as usize * stride + (x + dx) as usize * 4 + c],
+                    );
                 }
             }
             *value = ((sum + by * by / 2) / (by * by)) as u8;
@@ -91,13 +110,23 @@ pub fn evidence(name: &str, a: &Pixmap, b: &Pixmap) -> std::path::PathBuf {
         .zip(b.data().chunks_exact(4))
     {
         for c in 0..3 {
-            d[c] = x[c].abs_diff(y[c]).max(x[3].abs_diff(y[3])).saturating_mul(4);
+            d[c] = x[c]
+                .abs_diff(y[c])
+                .max(x[3].abs_diff(y[3]))
+                .saturating_mul(4);
         }
         d[3] = 255;
     }
     let paint = tiny_skia::PixmapPaint::default();
     for (i, p) in [a, b, &delta].into_iter().enumerate() {
-        out.draw_pixmap((w * i as u32) as i32, 0, p.as_ref(), &paint, tiny_skia::Transform::identity(), None);
+        out.draw_pixmap(
+            (w * i as u32) as i32,
+            0,
+            p.as_ref(),
+            &paint,
+            tiny_skia::Transform::identity(),
+            None,
+        );
     }
     let dir = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("evidence");
     std::fs::create_dir_all(&dir).expect("a folder for evidence");
@@ -126,9 +155,12 @@ pub struct Staged {
 impl Staged {
     /// Reads a member's folder and its own pose lists.
     pub fn read(folder: &Path) -> Self {
-        let (mut sources, mut problems, mut library) = (Sources::default(), Problems::default(), Library::new());
+        let (mut sources, mut problems, mut library) =
+            (Sources::default(), Problems::default(), Library::new());
         let member = load_member(folder, &mut sources, &mut problems, &mut library);
-        let member = Arc::new(member.unwrap_or_else(|| panic!("{}: {:#?}", folder.display(), problems.list())));
+        let member = Arc::new(
+            member.unwrap_or_else(|| panic!("{}: {:#?}", folder.display(), problems.list())),
+        );
         let lists = member
             .poses
             .iter()
@@ -137,8 +169,14 @@ impl Staged {
                     .unwrap_or_else(|| panic!("{}: {:#?}", path.display(), problems.list()))
             })
             .collect();
-        let puppets = (0..member.views.len()).map(|v| Puppet::new(Arc::clone(&member), v, &library)).collect();
-        Self { member, puppets, lists }
+        let puppets = (0..member.views.len())
+            .map(|v| Puppet::new(Arc::clone(&member), v, &library))
+            .collect();
+        Self {
+            member,
+            puppets,
+            lists,
+        }
     }
 
     /// Writes files into a fresh folder `rig` and reads it; `rig.toml` among them names its poses.
@@ -155,17 +193,23 @@ impl Staged {
 
     /// Poses and sweep poses of all lists, in order.
     pub fn poses(&self) -> impl Iterator<Item = &Pose> {
-        self.lists.iter().flat_map(|l| l.poses.iter().chain(l.sweeps.iter().flat_map(|s| &s.poses)))
+        self.lists
+            .iter()
+            .flat_map(|l| l.poses.iter().chain(l.sweeps.iter().flat_map(|s| &s.poses)))
     }
 
     /// A pose by name.
     pub fn pose(&self, name: &str) -> &Pose {
-        self.poses().find(|p| p.name == name).unwrap_or_else(|| panic!("no pose {name}"))
+        self.poses()
+            .find(|p| p.name == name)
+            .unwrap_or_else(|| panic!("no pose {name}"))
     }
 
     /// The first view's figure in a pose.
     pub fn figure(&self, pose: &str) -> Figure {
-        self.puppets[0].solve(self.pose(pose)).unwrap_or_else(|p| panic!("{p:?}"))
+        self.puppets[0]
+            .solve(self.pose(pose))
+            .unwrap_or_else(|p| panic!("{p:?}"))
     }
 }
 
@@ -178,18 +222,27 @@ pub fn picture(figure: &Figure, scale: f64, background: Option<Rgb>) -> Frame {
         height: (h * scale).round() as u32,
         to_pixels: Affine::scale([scale, scale]),
     };
-    draw(figure, &viewport, background, true, &mut Scratch::default()).expect("a picture of sane size")
+    draw(figure, &viewport, background, true, &mut Scratch::default())
+        .expect("a picture of sane size")
 }
 
 /// The members of the demo cast.
-pub const DEMO: [&str; 3] = ["deckhand", "ship_dog", "mooring_bot"];
+pub const DEMO: [&str; 2] = ["ship_dog", "mooring_bot"];
 
 /// A demo member.
 pub fn demo(name: &str) -> Staged {
-    Staged::read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("rigs").join(name))
+    Staged::read(
+        &Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join("rigs")
+            .join(name),
+    )
 }
 
 /// Rows of a reference table: comment lines and the heading dropped, split at commas.
 pub fn rows(table: &str) -> impl Iterator<Item = Vec<&str>> {
-    table.lines().filter(|l| !l.starts_with('#') && !l.trim().is_empty()).skip(1).map(|l| l.split(',').collect())
+    table
+        .lines()
+        .filter(|l| !l.starts_with('#') && !l.trim().is_empty())
+        .skip(1)
+        .map(|l| l.split(',').collect())
 }
