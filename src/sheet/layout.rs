@@ -414,7 +414,8 @@ pub fn lay_out(request: &PagesRequest<'_>) -> Result<Vec<PageBoxes>, TooSmall> {
             low = middle + 1;
         }
     }
-    let pages = fill(&rows, low, spacing);
+    let even = fill(&rows, low, spacing);
+    let pages = if even.len() <= pages.len() { even } else { pages };
     let tallest = pages.iter().map(|page| stacked(page, spacing)).max().unwrap_or(0);
     let height = match request.page {
         PageSize::UpTo { .. } => tallest + around,
@@ -469,13 +470,22 @@ fn stacked(rows: &[Row], spacing: Spacing) -> i32 {
     height
 }
 
+/// Fills pages in order. A group that does not fit on what is left of a page, but fits on one of
+/// its own, is not begun there unless that would leave three fifths of the page empty.
 fn fill(rows: &[Row], room: i32, spacing: Spacing) -> Vec<Vec<Row>> {
     let mut pages: Vec<Vec<Row>> = Vec::new();
     let mut height = 0;
-    for &row in rows {
+    for (at, &row) in rows.iter().enumerate() {
         let more = below(row, spacing);
+        let whole = if row.opens {
+            let end = rows[at..].iter().position(|r| r.group != row.group).unwrap_or(rows.len() - at);
+            stacked(&rows[at..at + end], spacing)
+        } else {
+            0
+        };
+        let splits = whole <= room && height + spacing.group_gap + whole > room && height * 5 > room * 2;
         match pages.last_mut() {
-            Some(page) if height + more <= room => {
+            Some(page) if height + more <= room && !(row.opens && splits) => {
                 page.push(row);
                 height += more;
             }
@@ -615,6 +625,18 @@ mod tests {
         let pages = lay_out(&request).unwrap();
         assert_eq!(pages.iter().map(|p| p.cells.len()).collect::<Vec<_>>(), [4, 4]);
         assert_eq!(pages[0].height, pages[1].height);
+    }
+
+    #[test]
+    fn a_group_that_fits_on_a_page_is_not_split() {
+        let group = |rows: usize| GroupSizes { heading: 30, grid: COLUMN, labels: vec![60; rows] };
+        let groups = [group(3), group(2), group(3), group(9)];
+        let request =
+            PagesRequest { page: USUAL, spacing: SPACING, width: 1100, title: 150, footer: 40, groups: &groups };
+        let pages = lay_out(&request).unwrap();
+        let seen: Vec<Vec<usize>> = pages.iter().map(|p| p.cells.iter().map(|c| c.group).collect()).collect();
+        assert_eq!(seen[..2], [vec![0, 0, 0], vec![1, 1]], "three and two rows do not fit on one page");
+        assert!(seen[2].starts_with(&[2, 2, 2]));
     }
 
     #[test]
