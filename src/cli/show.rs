@@ -111,9 +111,14 @@ impl Show {
 
     /// Tells how it went, and gives the exit code.
     ///
-    /// `made` counts what was made, `sort` names it; `failed` has the name of all else with the reason.
-    pub fn end(&self, console: &Console, out: &Path, sort: &str, made: usize, failed: &[(String, Failure)]) -> Exit {
-        let total = made + failed.len();
+    /// Of `sort`, `made` were made of `total`; `failed` names what was not, with the reason.
+    pub fn end(
+        &self,
+        console: &Console,
+        out: &Path,
+        (sort, made, total): (&str, usize, usize),
+        failed: &[(String, Failure)],
+    ) -> Exit {
         let plural = |n: usize| if n == 1 { sort.to_owned() } else { format!("{sort}s") };
         let input_failed = failed.iter().any(|(_, f)| f.is_input());
         let empty = self.plan.sections.is_empty();
@@ -134,7 +139,7 @@ impl Show {
             console.remark(&counts);
         }
         if total > 0 {
-            let done = if failed.is_empty() {
+            let done = if made == total {
                 format!("made {made} {}", plural(made))
             } else {
                 format!("made {made} of {total} {}", plural(total))
@@ -145,6 +150,7 @@ impl Show {
             json!({ "summary": {
                 "sort": sort,
                 "made": made,
+                "of": total,
                 "failed": failed.iter().map(|(name, why)| json!({ "name": name, "why": why.to_string() })).collect::<Vec<_>>(),
                 "unread": self.unread,
                 "out": out.to_string_lossy(),

@@ -517,6 +517,12 @@ impl Band {
             let count = i32::try_from(chips.len()).unwrap_or(i32::MAX).max(1);
             let wide = sizes.chip().min(self.side / count).max(1);
             let mut x = area.right() - (wide.saturating_mul(count)).min(self.side);
+            // Chips of the paper's own colour would be lost without a frame.
+            let line = sizes.hairline();
+            let frame = Area { x: x - line, y: y - line, w: area.right() - x + 2 * line, h: sizes.chip() + 2 * line };
+            if !chips.is_empty() {
+                page.fills.push(Fill { area: frame, colour: colours.rule });
+            }
             for chip in chips {
                 if x + wide > area.right() {
                     break;
