@@ -73,11 +73,16 @@ impl Console {
         }
     }
 
-    /// A line on standard error, for people.
-    pub fn remark(&self, line: &str) {
-        if self.messages != MessageForm::Json {
+    /// A line on standard error, for people; `grave` where something went wrong.
+    pub fn remark(&self, grave: bool, line: &str) {
+        if (grave || !self.quiet) && self.messages != MessageForm::Json {
             err(line);
         }
+    }
+
+    /// A line on standard error about how far the run is; whoever asks for such lines gets them.
+    pub fn counter(&self, done: usize, total: usize) {
+        err(&format!("{done}/{total}"));
     }
 
     /// A problem.
@@ -87,7 +92,10 @@ impl Console {
         }
         match self.messages {
             MessageForm::Human => {
-                let look = diag::Look { colour: self.colour, ..diag::Look::default() };
+                let look = diag::Look {
+                    colour: self.colour,
+                    ..diag::Look::default()
+                };
                 err(&diag::human(problem, sources, look));
                 err("");
             }
@@ -114,12 +122,30 @@ mod tests {
     #[test]
     fn progress_follows_terminal_and_ci_unless_a_flag_says_otherwise() {
         let decide = Progress::decide;
-        assert_eq!(decide(ProgressForm::Auto, true, false, false), Progress::Bar);
-        assert_eq!(decide(ProgressForm::Auto, true, true, false), Progress::Lines);
-        assert_eq!(decide(ProgressForm::Auto, false, false, false), Progress::Lines);
-        assert_eq!(decide(ProgressForm::Auto, true, false, true), Progress::Nothing);
+        assert_eq!(
+            decide(ProgressForm::Auto, true, false, false),
+            Progress::Bar
+        );
+        assert_eq!(
+            decide(ProgressForm::Auto, true, true, false),
+            Progress::Lines
+        );
+        assert_eq!(
+            decide(ProgressForm::Auto, false, false, false),
+            Progress::Lines
+        );
+        assert_eq!(
+            decide(ProgressForm::Auto, true, false, true),
+            Progress::Nothing
+        );
         assert_eq!(decide(ProgressForm::Bar, false, true, true), Progress::Bar);
-        assert_eq!(decide(ProgressForm::Lines, true, false, true), Progress::Lines);
-        assert_eq!(decide(ProgressForm::None, true, false, false), Progress::Nothing);
+        assert_eq!(
+            decide(ProgressForm::Lines, true, false, true),
+            Progress::Lines
+        );
+        assert_eq!(
+            decide(ProgressForm::None, true, false, false),
+            Progress::Nothing
+        );
     }
 }
