@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use crate::diag::{Place, Problem, Problems, Severity, SourceId, Span};
 
-/// More problems than this in one file are counted, not shown.
+/// More errors, or more warnings, than this in one file are counted, not shown.
 const MOST: usize = 1000;
 
 /// The problems of one file, to be handed on in the order of the file.
@@ -12,6 +12,8 @@ pub(super) struct Report {
     /// The file.
     pub source: SourceId,
     found: Vec<Problem>,
+    /// How many of them are errors, and warnings.
+    kept: [usize; 2],
     more: usize,
     errors: usize,
     /// Parts of the text that could not be read, as byte ranges in order.
@@ -24,6 +26,7 @@ impl Report {
         Self {
             source,
             found: Vec::new(),
+            kept: [0; 2],
             more: 0,
             errors: 0,
             broken: Vec::new(),
@@ -49,9 +52,9 @@ impl Report {
         self.broken.dedup();
     }
 
-    /// True when further problems are only counted, so that hints for them need not be worked out.
+    /// True when further errors are only counted, so that hints for them need not be worked out.
     pub fn is_full(&self) -> bool {
-        self.found.len() >= MOST
+        self.kept[Severity::Error as usize] >= MOST
     }
 
     /// True when some of the text cannot be read.
@@ -77,9 +80,11 @@ impl Report {
             }
         }
         self.errors += usize::from(problem.severity == Severity::Error);
-        if self.is_full() {
+        let kept = &mut self.kept[problem.severity as usize];
+        if *kept >= MOST {
             self.more += 1;
         } else {
+            *kept += 1;
             self.found.push(problem);
         }
     }
