@@ -1,6 +1,12 @@
 //! Layfig: a headless batch renderer and proofing tool for jointed 2D characters.
 
 pub mod art;
+pub mod batch;
 pub mod cast;
+pub mod cli;
 pub mod diag;
+pub mod draw;
+pub mod export;
 pub mod geom;
+pub mod sheet;
+pub mod solve;

@@ -1,14 +1,20 @@
 //! Every drawing of a run, loaded once.
 
-use std::path::Path;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
-use super::{ArtId, PartArt};
-use crate::diag::{Problems, Sources, Span};
+use super::document::Document;
+use super::{ArtId, PartArt, ingest};
+use crate::diag::{Problem, Problems, Sources, Span, nearest};
 
 /// Every drawing of a member, loaded once; files are parsed once however many parts they hold.
 #[derive(Debug, Default)]
 pub struct Library {
-    art: Vec<PartArt>,
+    art: Vec<Arc<PartArt>>,
+    /// `None` for a file that could not be read: it was reported then.
+    documents: BTreeMap<PathBuf, Option<Arc<Document>>>,
+    loaded: BTreeMap<(PathBuf, String), Option<ArtId>>,
 }
 
 impl Library {
@@ -30,13 +36,70 @@ impl Library {
         id: &str,
         asked: Span,
     ) -> Option<ArtId> {
-        let _ = (sources, problems, folder, file, id, asked);
-        None
+        let key = (file.to_path_buf(), id.to_owned());
+        if let Some(&known) = self.loaded.get(&key) {
+            return known;
+        }
+        if !self.documents.contains_key(file) {
+            let document = Document::read(sources, problems, folder, file, asked).map(Arc::new);
+            self.documents.insert(file.to_path_buf(), document);
+        }
+        let document = self.documents.get(file).and_then(Clone::clone)?;
+        let art = self.read_part(problems, folder, file, &document, id, asked);
+        self.loaded.insert(key, art);
+        art
+    }
+
+    fn read_part(
+        &mut self,
+        problems: &mut Problems,
+        folder: &Path,
+        file: &Path,
+        document: &Arc<Document>,
+        id: &str,
+        asked: Span,
+    ) -> Option<ArtId> {
+        if !document.ids().iter().any(|known| known == id) {
+            let mut problem =
+                Problem::error(asked, format!("no element \"{id}\" in {}", file.display()));
+            if let Some(name) = nearest(id, document.ids().iter().map(String::as_str)) {
+                problem = problem.hint(format!("did you mean \"{name}\"?"));
+            } else {
+                problem = problem.hint("give the group that holds the part's art this id");
+            }
+            problems.push(problem);
+            return None;
+        }
+        document.check_element(problems, folder, file, id);
+        let shapes = document
+            .visible(id)
+            .and_then(|shown| ingest::shapes(&shown, id))
+            .unwrap_or_default();
+        if shapes.is_empty() {
+            problems.push(
+                Problem::error(asked, format!("element \"{id}\" of {} draws nothing", file.display()))
+                    .hint("it needs a visible fill or stroke; definitions (symbols, gradients) are not drawn by themselves"),
+            );
+            return None;
+        }
+        let next = ArtId(u32::try_from(self.art.len()).ok()?);
+        self.art.push(Arc::new(PartArt {
+            file: file.to_path_buf(),
+            id: id.to_owned(),
+            shapes,
+        }));
+        Some(next)
     }
 
     /// A loaded drawing.
     #[must_use]
     pub fn get(&self, id: ArtId) -> &PartArt {
         &self.art[id.at()]
+    }
+
+    /// All drawings, by id.
+    #[must_use]
+    pub fn all(&self) -> &[Arc<PartArt>] {
+        &self.art
     }
 }

@@ -1,9 +1,11 @@
 //! SVG in, ink and paint outlines out. The only user of usvg.
 
+mod document;
+mod ingest;
 mod library;
 mod raster;
 mod types;
 
 pub use library::Library;
-pub use raster::RasterArt;
+pub use raster::{RasterArt, RasterLayer};
 pub use types::*;

@@ -1,5 +1,213 @@
-//! Art that only pixels can show.
+//! Art that only pixels can show: filters, images, masks, nested opacity, blending.
 
-/// A subtree drawn by resvg.
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use tiny_skia::{FillRule, Path, Pixmap, Stroke};
+use usvg::{Node, Tree};
+
+use super::Rgb;
+use super::document::Reader;
+use crate::geom::{Affine, Point};
+
+/// The most pixels of one raster layer: 1 GiB of them is a mistake, not a part.
+const MOST_PIXELS: i64 = 1 << 28;
+
+/// A subtree that resvg draws through the pose's transform, never resampled.
 #[derive(Clone, Debug)]
-pub struct RasterArt {}
+pub struct RasterArt {
+    tree: Arc<Tree>,
+    text: Arc<str>,
+    reader: Reader,
+    /// Child numbers from the root.
+    route: Vec<usize>,
+    /// Plain outlines of what is in it, in canvas units: its silhouette.
+    outlines: Vec<RasterOutline>,
+}
+
+/// One outline in a raster subtree.
+#[derive(Clone, Debug)]
+pub(crate) struct RasterOutline {
+    pub path: Path,
+    pub rule: FillRule,
+    pub stroke: Option<Stroke>,
+    pub to_canvas: Affine,
+}
+
+/// Drawn pixels and where they go.
+#[derive(Debug)]
+pub struct RasterLayer {
+    /// Left, pixels.
+    pub x: i32,
+    /// Top, pixels.
+    pub y: i32,
+    /// sRGB, premultiplied.
+    pub pixels: Pixmap,
+}
+
+impl RasterArt {
+    pub(super) fn new(
+        shown: &super::document::Shown,
+        route: Vec<usize>,
+        outlines: Vec<RasterOutline>,
+    ) -> Self {
+        Self {
+            tree: Arc::clone(&shown.tree),
+            text: Arc::clone(&shown.text),
+            reader: shown.reader.clone(),
+            route,
+            outlines,
+        }
+    }
+
+    pub(crate) fn outlines(&self) -> &[RasterOutline] {
+        &self.outlines
+    }
+
+    /// The same art in other colours: every `#rrggbb` of the map replaced in the file's text.
+    /// Unchanged if no colour of the file is in the map.
+    #[must_use]
+    pub fn recoloured(&self, colours: &BTreeMap<Rgb, Rgb>) -> Self {
+        let text = recolour(&self.text, colours);
+        if *text == *self.text {
+            return self.clone();
+        }
+        match self.reader.parse(&text) {
+            Ok(tree) => Self {
+                tree: Arc::new(tree),
+                text: text.into(),
+                ..self.clone()
+            },
+            Err(_) => self.clone(),
+        }
+    }
+
+    fn node(&self) -> Option<&Node> {
+        let (last, way) = self.route.split_last()?;
+        let mut group = self.tree.root();
+        for &i in way {
+            match group.children().get(i)? {
+                Node::Group(g) => group = g,
+                _ => return None,
+            }
+        }
+        group.children().get(*last)
+    }
+
+    /// The corners of the box that the subtree may touch, in its parent's coordinates.
+    #[must_use]
+    pub fn corners(&self) -> Option<[Point; 4]> {
+        let node = self.node()?;
+        let b = node.abs_layer_bounding_box()?;
+        let from_root = Affine::from_skia(parent_transform(node)).inverse()?;
+        let corners = [
+            [b.left(), b.top()],
+            [b.right(), b.top()],
+            [b.right(), b.bottom()],
+            [b.left(), b.bottom()],
+        ];
+        Some(corners.map(|c| from_root.apply(c.map(f64::from))))
+    }
+
+    /// Draws the subtree; `to_pixels` takes the coordinates around the subtree (its parent's) to
+    /// pixels. Only what lies within `width` x `height` pixels is drawn. `None` when nothing is.
+    #[must_use]
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "clamped to the picture first"
+    )]
+    pub fn draw(&self, to_pixels: &Affine, width: u32, height: u32) -> Option<RasterLayer> {
+        let node = self.node()?;
+        let b = node.abs_layer_bounding_box()?;
+        let mut reach = [
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        ];
+        for corner in self.corners()? {
+            let p = to_pixels.apply(corner);
+            reach = [
+                reach[0].min(p[0]),
+                reach[1].min(p[1]),
+                reach[2].max(p[0]),
+                reach[3].max(p[1]),
+            ];
+        }
+        let clamp = |v: f64, most: u32| v.clamp(-2.0, f64::from(most) + 2.0);
+        let left = clamp(libm::floor(reach[0]) - 2.0, width) as i32;
+        let top = clamp(libm::floor(reach[1]) - 2.0, height) as i32;
+        let right = clamp(libm::ceil(reach[2]) + 2.0, width) as i32;
+        let bottom = clamp(libm::ceil(reach[3]) + 2.0, height) as i32;
+        let (w, h) = (
+            u32::try_from(right - left).ok()?,
+            u32::try_from(bottom - top).ok()?,
+        );
+        if i64::from(w) * i64::from(h) > MOST_PIXELS {
+            return None;
+        }
+        let mut pixels = Pixmap::new(w, h)?;
+        let shifted = Affine::translate([-f64::from(left), -f64::from(top)]).after(*to_pixels);
+        // resvg moves a node's box to the origin; this puts it back.
+        let shifted = shifted.after(Affine::translate([f64::from(b.x()), f64::from(b.y())]));
+        resvg::render_node(node, shifted.to_skia(), &mut pixels.as_mut())?;
+        Some(RasterLayer {
+            x: left,
+            y: top,
+            pixels,
+        })
+    }
+}
+
+/// The transform from a node's surroundings to the root.
+pub(super) fn parent_transform(node: &Node) -> tiny_skia::Transform {
+    match node {
+        Node::Group(g) => {
+            let own = Affine::from_skia(g.transform());
+            own.inverse().map_or(g.abs_transform(), |back| {
+                Affine::from_skia(g.abs_transform()).after(back).to_skia()
+            })
+        }
+        other => other.abs_transform(),
+    }
+}
+
+/// Replaces colours written `#rrggbb` or `#rgb`; references such as `url(#abcdef)` are no colours.
+fn recolour(text: &str, colours: &BTreeMap<Rgb, Rgb>) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some(at) = rest.find('#') {
+        let (before, from) = rest.split_at(at);
+        out.push_str(before);
+        let digits = from[1..].bytes().take_while(u8::is_ascii_hexdigit).count();
+        let reference =
+            out.ends_with("url(") || out.ends_with("href=\"") || out.ends_with("href='");
+        let whole_word =
+            !from[1 + digits..].starts_with(|c: char| c.is_alphanumeric() || c == '_' || c == '-');
+        let found = (!reference && whole_word)
+            .then(|| Rgb::parse(&from[..=digits]))
+            .flatten()
+            .and_then(|c| colours.get(&c));
+        if let Some(new) = found {
+            out.push_str(&new.to_string());
+        } else {
+            out.push_str(&from[..=digits]);
+        }
+        rest = &from[1 + digits..];
+    }
+    out.push_str(rest);
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn recolour_changes_colours_and_not_references() {
+        let map = BTreeMap::from([(Rgb([0xaa, 0xbb, 0xcc]), Rgb([1, 2, 3]))]);
+        let text = r##"<path fill="#AABBCC" stroke="#abc" clip-path="url(#aabbcc)"/><use href="#aabbcc"/> #aabbccdd"##;
+        let want = r##"<path fill="#010203" stroke="#010203" clip-path="url(#aabbcc)"/><use href="#aabbcc"/> #aabbccdd"##;
+        assert_eq!(recolour(text, &map), want);
+    }
+}

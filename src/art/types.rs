@@ -9,6 +9,31 @@ use crate::geom::Affine;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Rgb(pub [u8; 3]);
 
+impl Rgb {
+    /// Reads `#rrggbb` or `#rgb`, as CSS writes them.
+    #[must_use]
+    pub fn parse(text: &str) -> Option<Self> {
+        let hex = text.strip_prefix('#')?;
+        if !hex.bytes().all(|b| b.is_ascii_hexdigit()) {
+            return None;
+        }
+        let digit = |i: usize| u8::from_str_radix(hex.get(i..=i)?, 16).ok();
+        let pair = |i: usize| u8::from_str_radix(hex.get(i..i + 2)?, 16).ok();
+        match hex.len() {
+            3 => Some(Self([digit(0)? * 17, digit(1)? * 17, digit(2)? * 17])),
+            6 => Some(Self([pair(0)?, pair(2)?, pair(4)?])),
+            _ => None,
+        }
+    }
+}
+
+impl std::fmt::Display for Rgb {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let [r, g, b] = self.0;
+        write!(f, "#{r:02x}{g:02x}{b:02x}")
+    }
+}
+
 /// A loaded drawing, by its place in the [`Library`](super::Library).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ArtId(pub u32);
@@ -78,6 +103,8 @@ pub enum Outline {
         path: tiny_skia::Path,
         /// Width, cap, join, dash.
         stroke: tiny_skia::Stroke,
+        /// The dash lengths and offset that `stroke` was made with.
+        dash: Option<(Vec<f32>, f32)>,
     },
     /// A subtree drawn by resvg.
     Raster(super::RasterArt),

@@ -28,25 +28,53 @@ impl Default for Affine {
 
 impl Affine {
     /// Leaves every point where it is.
-    pub const IDENTITY: Self = Self { a: 1.0, b: 0.0, c: 0.0, d: 1.0, e: 0.0, f: 0.0 };
+    pub const IDENTITY: Self = Self {
+        a: 1.0,
+        b: 0.0,
+        c: 0.0,
+        d: 1.0,
+        e: 0.0,
+        f: 0.0,
+    };
 
     /// A shift.
     #[must_use]
     pub const fn translate(v: Point) -> Self {
-        Self { a: 1.0, b: 0.0, c: 0.0, d: 1.0, e: v[0], f: v[1] }
+        Self {
+            a: 1.0,
+            b: 0.0,
+            c: 0.0,
+            d: 1.0,
+            e: v[0],
+            f: v[1],
+        }
     }
 
     /// A scale about the origin.
     #[must_use]
     pub const fn scale(s: Point) -> Self {
-        Self { a: s[0], b: 0.0, c: 0.0, d: s[1], e: 0.0, f: 0.0 }
+        Self {
+            a: s[0],
+            b: 0.0,
+            c: 0.0,
+            d: s[1],
+            e: 0.0,
+            f: 0.0,
+        }
     }
 
     /// A turn about the origin, degrees, positive clockwise on screen (y down).
     #[must_use]
     pub fn turn(degrees: f64) -> Self {
         let (sin, cos) = sin_cos_degrees(degrees);
-        Self { a: cos, b: sin, c: -sin, d: cos, e: 0.0, f: 0.0 }
+        Self {
+            a: cos,
+            b: sin,
+            c: -sin,
+            d: cos,
+            e: 0.0,
+            f: 0.0,
+        }
     }
 
     /// A skew about the origin: degrees along x and along y, as SVG's `skewX` then `skewY`.
@@ -56,7 +84,14 @@ impl Affine {
             let (s, c) = sin_cos_degrees(d);
             s / c
         };
-        Self { a: 1.0, b: tan(degrees[1]), c: tan(degrees[0]), d: 1.0, e: 0.0, f: 0.0 }
+        Self {
+            a: 1.0,
+            b: tan(degrees[1]),
+            c: tan(degrees[0]),
+            d: 1.0,
+            e: 0.0,
+            f: 0.0,
+        }
     }
 
     /// `self` after `first`.
@@ -76,7 +111,10 @@ impl Affine {
     #[inline]
     #[must_use]
     pub fn apply(&self, p: Point) -> Point {
-        [self.a * p[0] + self.c * p[1] + self.e, self.b * p[0] + self.d * p[1] + self.f]
+        [
+            self.a * p[0] + self.c * p[1] + self.e,
+            self.b * p[0] + self.d * p[1] + self.f,
+        ]
     }
 
     /// Signed area ratio.
@@ -119,7 +157,9 @@ impl Affine {
     /// True when every number is finite.
     #[must_use]
     pub fn is_finite(&self) -> bool {
-        [self.a, self.b, self.c, self.d, self.e, self.f].iter().all(|v| v.is_finite())
+        [self.a, self.b, self.c, self.d, self.e, self.f]
+            .iter()
+            .all(|v| v.is_finite())
     }
 
     /// As tiny-skia's single-precision transform.
@@ -127,7 +167,12 @@ impl Affine {
     #[expect(clippy::cast_possible_truncation, reason = "tiny-skia works in f32")]
     pub fn to_skia(self) -> tiny_skia::Transform {
         tiny_skia::Transform::from_row(
-            self.a as f32, self.b as f32, self.c as f32, self.d as f32, self.e as f32, self.f as f32,
+            self.a as f32,
+            self.b as f32,
+            self.c as f32,
+            self.d as f32,
+            self.e as f32,
+            self.f as f32,
         )
     }
 

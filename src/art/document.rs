@@ -1,0 +1,547 @@
+//! One SVG file, parsed and made safe.
+
+use std::path::{Component, Path, PathBuf};
+use std::sync::Arc;
+
+use roxmltree::{Node, ParsingOptions};
+use usvg::{ImageHrefResolver, ImageKind, Options, Tree};
+
+use crate::diag::{Problem, Problems, SourceId, Sources, Span};
+use crate::geom::Affine;
+
+/// A file larger than this is not part art.
+const MOST_BYTES: u64 = 64 << 20;
+/// Elements nested deeper than this are not part art.
+const MOST_DEPTH: usize = 256;
+/// More elements than this, `use` expanded, are not part art.
+const MOST_NODES: u32 = 1_000_000;
+
+/// A parsed SVG file.
+#[derive(Debug)]
+pub(super) struct Document {
+    text: Arc<str>,
+    source: SourceId,
+    folder: PathBuf,
+    file: PathBuf,
+    ids: Vec<String>,
+    tree: Arc<Tree>,
+    to_user: Affine,
+}
+
+/// A tree in which a wanted element shows, and the text it was made from.
+#[derive(Clone, Debug)]
+pub(super) struct Shown {
+    /// The resolved tree.
+    pub tree: Arc<Tree>,
+    /// The SVG text.
+    pub text: Arc<str>,
+    /// From the tree's pixels to user units of the root element.
+    pub to_user: Affine,
+    /// How to parse the text once more, for other colours.
+    pub reader: Reader,
+}
+
+/// How a file's images are found.
+#[derive(Clone, Debug)]
+pub(super) struct Reader {
+    folder: PathBuf,
+    file: PathBuf,
+}
+
+impl Reader {
+    /// The resolved tree of an SVG text.
+    pub fn parse(&self, text: &str) -> Result<Tree, usvg::Error> {
+        let xml = roxmltree::Document::parse_with_options(text, xml_options())?;
+        self.resolve(&xml)
+    }
+
+    fn resolve(&self, xml: &roxmltree::Document<'_>) -> Result<Tree, usvg::Error> {
+        let base = self.file.parent().unwrap_or(Path::new("")).to_path_buf();
+        let folder = self.folder.clone();
+        let options = Options {
+            image_href_resolver: ImageHrefResolver {
+                resolve_data: ImageHrefResolver::default_data_resolver(),
+                resolve_string: Box::new(move |href, _| {
+                    let bytes = std::fs::read(inside(&folder, &base, href)?).ok()?;
+                    image_kind(bytes)
+                }),
+            },
+            ..Options::default()
+        };
+        Tree::from_xmltree(xml, &options)
+    }
+}
+
+fn xml_options<'a>() -> ParsingOptions<'a> {
+    ParsingOptions {
+        allow_dtd: true,
+        nodes_limit: MOST_NODES,
+        ..ParsingOptions::default()
+    }
+}
+
+/// The file that `href` names, if it lies in the member's folder.
+fn inside(folder: &Path, base: &Path, href: &str) -> Option<PathBuf> {
+    let path = Path::new(href);
+    if href.contains("://")
+        || !path.components().all(|c| {
+            matches!(
+                c,
+                Component::Normal(_) | Component::CurDir | Component::ParentDir
+            )
+        })
+    {
+        return None;
+    }
+    let path = base.join(path).canonicalize().ok()?;
+    path.starts_with(folder.canonicalize().ok()?)
+        .then_some(path)
+}
+
+fn image_kind(bytes: Vec<u8>) -> Option<ImageKind> {
+    let bytes = Arc::new(bytes);
+    if bytes.starts_with(b"\x89PNG\r\n\x1a\n") {
+        Some(ImageKind::PNG(bytes))
+    } else if bytes.starts_with(b"\xff\xd8\xff") {
+        Some(ImageKind::JPEG(bytes))
+    } else if bytes.starts_with(b"GIF8") {
+        Some(ImageKind::GIF(bytes))
+    } else if bytes.starts_with(b"RIFF") && bytes.get(8..12) == Some(b"WEBP") {
+        Some(ImageKind::WEBP(bytes))
+    } else {
+        None
+    }
+}
+
+/// The first element nested deeper than the limit, if any. usvg recurses, the XML parser does not.
+fn too_deep<'a, 'input>(xml: &'a roxmltree::Document<'input>) -> Option<Node<'a, 'input>> {
+    let mut depth = 0_usize;
+    let mut node = xml.root();
+    loop {
+        if depth > MOST_DEPTH {
+            return Some(node);
+        }
+        if let Some(child) = node.first_child() {
+            node = child;
+            depth += 1;
+            continue;
+        }
+        loop {
+            if let Some(next) = node.next_sibling() {
+                node = next;
+                break;
+            }
+            node = node.parent()?;
+            depth -= 1;
+        }
+    }
+}
+
+impl Document {
+    /// Reads and parses a file; what is wrong with it is reported.
+    pub fn read(
+        sources: &mut Sources,
+        problems: &mut Problems,
+        folder: &Path,
+        file: &Path,
+        asked: Span,
+    ) -> Option<Self> {
+        let shown = file.display();
+        let size = match std::fs::metadata(file) {
+            Ok(m) if m.is_file() => m.len(),
+            Ok(_) => {
+                problems.push(Problem::error(asked, format!("{shown} is not a file")));
+                return None;
+            }
+            Err(e) => {
+                problems.push(
+                    Problem::error(asked, format!("cannot read {shown}: {}", io_reason(&e)))
+                        .hint("paths are relative to the file that names them"),
+                );
+                return None;
+            }
+        };
+        if size > MOST_BYTES {
+            problems.push(Problem::error(
+                asked,
+                format!("{shown} is over {} MiB", MOST_BYTES >> 20),
+            ));
+            return None;
+        }
+        let bytes = match std::fs::read(file) {
+            Ok(bytes) => bytes,
+            Err(e) => {
+                problems.push(Problem::error(
+                    asked,
+                    format!("cannot read {shown}: {}", io_reason(&e)),
+                ));
+                return None;
+            }
+        };
+        let text = match String::from_utf8(bytes) {
+            Ok(text) => text,
+            Err(e) => {
+                let gzip = e.as_bytes().starts_with(&[0x1f, 0x8b]);
+                let at = e.utf8_error().valid_up_to();
+                problems.push(if gzip {
+                    Problem::error(asked, format!("{shown} is compressed"))
+                        .hint("save it as plain SVG, not SVGZ")
+                } else {
+                    Problem::error(asked, format!("{shown} is not UTF-8 text (byte {at})"))
+                        .hint("save it as plain SVG in UTF-8")
+                });
+                return None;
+            }
+        };
+        let source = sources.add(file, text.as_str());
+        let xml = match roxmltree::Document::parse_with_options(&text, xml_options()) {
+            Ok(xml) => xml,
+            Err(e) => {
+                let pos = e.pos();
+                let at = offset_of(&text, pos.row, pos.col);
+                let message = xml_message(&e);
+                problems.push(Problem::error(span(source, at, at + 1), message));
+                return None;
+            }
+        };
+        let root = xml.root_element();
+        if root.tag_name().name() != "svg" {
+            problems.push(Problem::error(
+                start_tag(&text, source, root),
+                format!(
+                    "the root element is \"{}\", not \"svg\"",
+                    root.tag_name().name()
+                ),
+            ));
+            return None;
+        }
+        if let Some(node) = too_deep(&xml) {
+            problems.push(
+                Problem::error(
+                    start_tag(&text, source, node),
+                    format!("elements are nested over {MOST_DEPTH} deep"),
+                )
+                .hint("ungroup what needs no group"),
+            );
+            return None;
+        }
+        let reader = Reader {
+            folder: folder.to_path_buf(),
+            file: file.to_path_buf(),
+        };
+        let tree = match reader.resolve(&xml) {
+            Ok(tree) => tree,
+            Err(e) => {
+                let (message, hint) = match e {
+                    usvg::Error::InvalidSize => (
+                        "the drawing has no size",
+                        "give the root element a viewBox, or a width and a height, above zero",
+                    ),
+                    usvg::Error::ElementsLimitReached => (
+                        "the drawing has over 1,000,000 elements once \"use\" is expanded",
+                        "draw repeated pieces once, or as fewer copies",
+                    ),
+                    _ => (
+                        "the drawing cannot be read as SVG",
+                        "open it in a drawing program and save it as plain SVG",
+                    ),
+                };
+                problems.push(Problem::error(start_tag(&text, source, root), message).hint(hint));
+                return None;
+            }
+        };
+        let to_user = to_user_units(root, &tree);
+        let ids = xml
+            .descendants()
+            .filter_map(|n| n.attribute("id"))
+            .map(str::to_owned)
+            .collect();
+        report_doubles(problems, &text, source, &xml);
+        Some(Self {
+            text: text.as_str().into(),
+            source,
+            folder: folder.to_path_buf(),
+            file: file.to_path_buf(),
+            ids,
+            tree: Arc::new(tree),
+            to_user,
+        })
+    }
+
+    /// Every id of the file.
+    pub fn ids(&self) -> &[String] {
+        &self.ids
+    }
+
+    fn reader(&self) -> Reader {
+        Reader {
+            folder: self.folder.clone(),
+            file: self.file.clone(),
+        }
+    }
+
+    /// The tree with the element in it: drawing programs hide layers, and a part on a hidden layer is
+    /// still a part, so `display: none` on the element and around it is lifted.
+    pub fn visible(&self, id: &str) -> Option<Shown> {
+        let shown = |tree: Arc<Tree>, text: Arc<str>| Shown {
+            tree,
+            text,
+            to_user: self.to_user,
+            reader: self.reader(),
+        };
+        if self.tree.node_by_id(id).is_some() {
+            return Some(shown(Arc::clone(&self.tree), Arc::clone(&self.text)));
+        }
+        let text = self.unhidden(id)?;
+        let tree = self.reader().parse(&text).ok()?;
+        Some(shown(Arc::new(tree), text.into()))
+    }
+
+    fn unhidden(&self, id: &str) -> Option<String> {
+        let xml = roxmltree::Document::parse_with_options(&self.text, xml_options()).ok()?;
+        let node = xml.descendants().find(|n| n.attribute("id") == Some(id))?;
+        let mut edits: Vec<(std::ops::Range<usize>, String)> = Vec::new();
+        for element in node.ancestors().filter(Node::is_element) {
+            for attribute in element.attributes() {
+                let value = attribute.value();
+                match attribute.name() {
+                    "display" if value.trim() == "none" => {
+                        edits.push((attribute.range_value(), "inline".into()))
+                    }
+                    "style" if value.contains("display") => {
+                        let kept: Vec<&str> = value
+                            .split(';')
+                            .filter(|d| {
+                                let mut sides = d.splitn(2, ':').map(str::trim);
+                                !(sides.next() == Some("display") && sides.next() == Some("none"))
+                            })
+                            .collect();
+                        edits.push((attribute.range_value(), kept.join(";").replace('"', "'")));
+                    }
+                    _ => {}
+                }
+            }
+        }
+        if edits.is_empty() {
+            return None;
+        }
+        edits.sort_by_key(|(range, _)| std::cmp::Reverse(range.start));
+        let mut text = self.text.to_string();
+        for (range, new) in edits {
+            text.replace_range(range, &new);
+        }
+        Some(text)
+    }
+
+    /// Reports what an element asks for and will not get: text, images and links outside.
+    pub fn check_element(&self, problems: &mut Problems, folder: &Path, file: &Path, id: &str) {
+        let Ok(xml) = roxmltree::Document::parse_with_options(&self.text, xml_options()) else {
+            return;
+        };
+        let Some(part) = xml.descendants().find(|n| n.attribute("id") == Some(id)) else {
+            return;
+        };
+        let base = file.parent().unwrap_or(Path::new(""));
+        for node in part.descendants().filter(Node::is_element) {
+            let place = start_tag(&self.text, self.source, node);
+            let href = node
+                .attributes()
+                .find(|a| a.name() == "href")
+                .map(|a| a.value().trim());
+            match (node.tag_name().name(), href) {
+                ("text", _) => problems.push(
+                    Problem::warning(
+                        place,
+                        "text is not drawn: its look depends on the fonts of the machine",
+                    )
+                    .hint("turn the text into outlines in the drawing program"),
+                ),
+                ("image", Some(href))
+                    if !href.starts_with("data:") && inside(folder, base, href).is_none() =>
+                {
+                    let exists = base.join(href).exists();
+                    problems.push(if exists || href.contains("://") {
+                        Problem::error(
+                            place,
+                            format!("image \"{href}\" lies outside the member's folder"),
+                        )
+                        .hint("put the picture beside the rig, or embed it")
+                    } else {
+                        Problem::error(place, format!("image \"{href}\" is not there"))
+                            .hint("paths are relative to the SVG file")
+                    });
+                }
+                ("use", Some(href)) if !href.starts_with('#') => problems.push(
+                    Problem::error(
+                        place,
+                        format!(
+                            "\"use\" of \"{href}\": only elements of the same file can be used"
+                        ),
+                    )
+                    .hint("copy the element into this file"),
+                ),
+                ("use", Some(href)) if !self.ids.iter().any(|i| i == &href[1..]) => {
+                    problems.push(Problem::error(
+                        place,
+                        format!("\"use\" of \"{href}\": no such element in this file"),
+                    ));
+                }
+                _ => {}
+            }
+        }
+    }
+}
+
+/// Two elements with one id: which one a part means would be chance.
+fn report_doubles(
+    problems: &mut Problems,
+    text: &str,
+    source: SourceId,
+    xml: &roxmltree::Document<'_>,
+) {
+    let mut seen = std::collections::BTreeMap::new();
+    for node in xml.descendants() {
+        if let Some(id) = node.attribute("id") {
+            if let Some(first) = seen.get(id) {
+                problems.push(
+                    Problem::error(
+                        start_tag(text, source, node),
+                        format!("two elements have the id \"{id}\""),
+                    )
+                    .also(*first, "the first is here")
+                    .hint("ids must be unique in a file"),
+                );
+            } else {
+                seen.insert(id, start_tag(text, source, node));
+            }
+        }
+    }
+}
+
+fn io_reason(e: &std::io::Error) -> &'static str {
+    match e.kind() {
+        std::io::ErrorKind::NotFound => "no such file",
+        std::io::ErrorKind::PermissionDenied => "permission denied",
+        _ => "the system refused",
+    }
+}
+
+fn xml_message(e: &roxmltree::Error) -> String {
+    match e {
+        roxmltree::Error::EntityReferenceLoop(_) => {
+            "entities refer to each other without end, or too often".into()
+        }
+        roxmltree::Error::NodesLimitReached => format!("the file has over {MOST_NODES} nodes"),
+        other => {
+            let text = other.to_string();
+            // The place is said by the span already.
+            let end = text.rfind(" at ").unwrap_or(text.len());
+            format!("not well-formed XML: {}", &text[..end])
+        }
+    }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "files are under 64 MiB")]
+fn span(source: SourceId, start: usize, end: usize) -> Span {
+    Span {
+        source,
+        start: start as u32,
+        end: end as u32,
+    }
+}
+
+/// The start tag of an element, for a caret that is not a page long.
+fn start_tag(text: &str, source: SourceId, node: Node<'_, '_>) -> Span {
+    let range = node.range();
+    let tag = &text[range.clone()];
+    let end = tag.find(['>', '\n']).unwrap_or(tag.len());
+    span(source, range.start, range.start + end.max(1))
+}
+
+/// The byte at a 1-based row and column of characters.
+fn offset_of(text: &str, row: u32, col: u32) -> usize {
+    let mut start = 0;
+    for (i, line) in text.split_inclusive('\n').enumerate() {
+        if i + 1 == row as usize {
+            let within = line
+                .char_indices()
+                .nth(col.saturating_sub(1) as usize)
+                .map_or(line.len(), |(b, _)| b);
+            return (start + within).min(text.len().saturating_sub(1));
+        }
+        start += line.len();
+    }
+    text.len().saturating_sub(1)
+}
+
+/// From the pixels that usvg resolves to, back to the user units that the rigger draws in.
+fn to_user_units(root: Node<'_, '_>, tree: &Tree) -> Affine {
+    let numbers: Vec<f64> = root
+        .attribute("viewBox")
+        .map(|v| {
+            v.split([' ', ',', '\t', '\n', '\r'])
+                .filter_map(|n| n.parse().ok())
+                .collect()
+        })
+        .unwrap_or_default();
+    let [x, y, w, h] = numbers[..] else {
+        return Affine::IDENTITY;
+    };
+    if !(w > 0.0 && h > 0.0) {
+        return Affine::IDENTITY;
+    }
+    let (width, height) = (
+        f64::from(tree.size().width()),
+        f64::from(tree.size().height()),
+    );
+    let (sx, sy) = (width / w, height / h);
+    let aspect = root
+        .attribute("preserveAspectRatio")
+        .unwrap_or("xMidYMid meet");
+    let mut words = aspect.split_whitespace();
+    let align = words.next().unwrap_or("xMidYMid");
+    let s = if words.next() == Some("slice") {
+        sx.max(sy)
+    } else {
+        sx.min(sy)
+    };
+    let place = |min: bool, max: bool, room: f64| {
+        if min {
+            0.0
+        } else if max {
+            room
+        } else {
+            room / 2.0
+        }
+    };
+    let to_pixels = if align == "none" {
+        Affine {
+            a: sx,
+            b: 0.0,
+            c: 0.0,
+            d: sy,
+            e: -x * sx,
+            f: -y * sy,
+        }
+    } else {
+        let e = place(
+            align.contains("xMin"),
+            align.contains("xMax"),
+            width - w * s,
+        );
+        let f = place(
+            align.contains("YMin"),
+            align.contains("YMax"),
+            height - h * s,
+        );
+        Affine {
+            a: s,
+            b: 0.0,
+            c: 0.0,
+            d: s,
+            e: e - x * s,
+            f: f - y * s,
+        }
+    };
+    to_pixels.inverse().unwrap_or(Affine::IDENTITY)
+}

@@ -1,0 +1,106 @@
+//! Pixels in, PNG bytes out.
+
+use tiny_skia::PixmapRef;
+
+/// How much time a picture's bytes are worth.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Effort {
+    /// For pictures made by the hundred.
+    Quick,
+    /// For pictures that are sent around.
+    Small,
+}
+
+/// A picture as PNG: straight alpha, 8 bits, marked as sRGB; without alpha where `opaque` says
+/// that there is none. The same pixels give the same bytes.
+///
+/// # Errors
+///
+/// When the encoder finds the picture too large for the format.
+pub fn png(pixels: PixmapRef<'_>, opaque: bool, effort: Effort) -> Result<Vec<u8>, png::EncodingError> {
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, pixels.width(), pixels.height());
+    encoder.set_color(if opaque { png::ColorType::Rgb } else { png::ColorType::Rgba });
+    encoder.set_depth(png::BitDepth::Eight);
+    encoder.set_source_srgb(png::SrgbRenderingIntent::Perceptual);
+    match effort {
+        Effort::Quick => encoder.set_compression(png::Compression::Fast),
+        Effort::Small => encoder.set_compression(png::Compression::Balanced),
+    }
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(&if opaque { without_alpha(pixels) } else { straight(pixels) })?;
+    writer.finish()?;
+    Ok(bytes)
+}
+
+fn without_alpha(pixels: PixmapRef<'_>) -> Vec<u8> {
+    let mut out = Vec::with_capacity(pixels.data().len() / 4 * 3);
+    for p in pixels.data().chunks_exact(4) {
+        out.extend_from_slice(&p[..3]);
+    }
+    out
+}
+
+fn straight(pixels: PixmapRef<'_>) -> Vec<u8> {
+    let mut out = Vec::with_capacity(pixels.data().len());
+    for p in pixels.data().chunks_exact(4) {
+        let a = p[3];
+        match a {
+            0 => out.extend_from_slice(&[0; 4]),
+            255 => out.extend_from_slice(p),
+            _ => out.extend_from_slice(&[divided(p[0], a), divided(p[1], a), divided(p[2], a), a]),
+        }
+    }
+    out
+}
+
+/// `colour / alpha`, both of 255, rounded to nearest.
+fn divided(colour: u8, alpha: u8) -> u8 {
+    let (c, a) = (u32::from(colour), u32::from(alpha));
+    u8::try_from((c * 255 + a / 2) / a).unwrap_or(255)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use tiny_skia::{Pixmap, PremultipliedColorU8};
+
+    fn decoded(bytes: &[u8]) -> (png::ColorType, Vec<u8>, bool) {
+        let mut reader = png::Decoder::new(std::io::Cursor::new(bytes)).read_info().unwrap();
+        let mut out = vec![0; reader.output_buffer_size().unwrap()];
+        reader.next_frame(&mut out).unwrap();
+        (reader.info().color_type, out, reader.info().srgb.is_some())
+    }
+
+    #[test]
+    fn alpha_is_straight_in_the_file() {
+        let mut pixels = Pixmap::new(3, 1).unwrap();
+        pixels.pixels_mut()[0] = PremultipliedColorU8::from_rgba(64, 32, 0, 128).unwrap();
+        pixels.pixels_mut()[1] = PremultipliedColorU8::from_rgba(1, 2, 3, 255).unwrap();
+        for effort in [Effort::Quick, Effort::Small] {
+            let (colour, data, srgb) = decoded(&png(pixels.as_ref(), false, effort).unwrap());
+            assert_eq!(colour, png::ColorType::Rgba);
+            assert_eq!(data, [128, 64, 0, 128, 1, 2, 3, 255, 0, 0, 0, 0]);
+            assert!(srgb);
+        }
+    }
+
+    #[test]
+    fn opaque_pictures_have_no_alpha() {
+        let mut pixels = Pixmap::new(1, 2).unwrap();
+        pixels.fill(tiny_skia::Color::from_rgba8(9, 8, 7, 255));
+        let (colour, data, _) = decoded(&png(pixels.as_ref(), true, Effort::Small).unwrap());
+        assert_eq!(colour, png::ColorType::Rgb);
+        assert_eq!(data, [9, 8, 7, 9, 8, 7]);
+    }
+
+    #[test]
+    fn a_straight_colour_comes_back_from_every_alpha_to_the_nearest() {
+        for a in 1..=255_u8 {
+            for c in 0..=a {
+                let exact = f64::from(c) * 255.0 / f64::from(a);
+                assert!((f64::from(divided(c, a)) - exact).abs() <= 0.5, "{c}/{a}");
+            }
+        }
+    }
+}

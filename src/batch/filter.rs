@@ -1,0 +1,117 @@
+//! Names as typed on the command line, with `*` for anything.
+
+/// A name in which `*` stands for any run of characters but `/`.
+///
+/// A filter is compared with the end of a printed name, whole words between slashes at a time:
+/// `haul`, `actions/haul` and `deckhand/actions/haul` all find `deckhand/actions/haul`, and
+/// `*/haul` finds the pose in every list.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Filter {
+    text: String,
+}
+
+impl Filter {
+    /// A filter from what was typed.
+    #[must_use]
+    pub fn new(text: impl Into<String>) -> Self {
+        Self { text: text.into() }
+    }
+
+    /// As typed.
+    #[must_use]
+    pub fn as_str(&self) -> &str {
+        &self.text
+    }
+
+    /// True when the filter is the name or the end of it.
+    #[must_use]
+    pub fn matches(&self, name: &str) -> bool {
+        let starts = std::iter::once(0).chain(name.match_indices('/').map(|(at, _)| at + 1));
+        starts.into_iter().any(|at| glob(&self.text, &name[at..]))
+    }
+}
+
+/// True when `text` is what `pattern` says; `*` stands for any run of characters but `/`.
+#[must_use]
+pub fn glob(pattern: &str, text: &str) -> bool {
+    let pattern: Vec<char> = pattern.chars().collect();
+    let text: Vec<char> = text.chars().collect();
+    let (mut p, mut t) = (0, 0);
+    // Where the last star is, and where the text that follows it is tried next.
+    let mut star: Option<(usize, usize)> = None;
+    while t < text.len() {
+        if p < pattern.len() && pattern[p] == '*' {
+            star = Some((p, t));
+            p += 1;
+        } else if p < pattern.len() && pattern[p] == text[t] {
+            p += 1;
+            t += 1;
+        } else if let Some((at, from)) = star
+            && text[from] != '/'
+        {
+            star = Some((at, from + 1));
+            p = at + 1;
+            t = from + 1;
+        } else {
+            return false;
+        }
+    }
+    pattern[p..].iter().all(|&c| c == '*')
+}
+
+/// The candidate most like `name`, if any is like it at all.
+pub fn nearest<'a>(name: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let mut best: Option<(f64, &str)> = None;
+    for candidate in candidates {
+        let last = candidate.rsplit('/').next().unwrap_or(candidate);
+        let likeness = strsim::jaro_winkler(name, candidate).max(strsim::jaro_winkler(name, last));
+        if likeness > 0.7 && best.is_none_or(|(b, _)| likeness > b) {
+            best = Some((likeness, candidate));
+        }
+    }
+    best.map(|(_, candidate)| candidate)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn exact_names_match_only_themselves() {
+        assert!(glob("haul", "haul"));
+        assert!(!glob("haul", "haul_2"));
+        assert!(!glob("haul", "hau"));
+        assert!(!glob("", "haul"));
+        assert!(glob("", ""));
+    }
+
+    #[test]
+    fn stars_match_any_run_inside_one_word() {
+        assert!(glob("*", "haul"));
+        assert!(glob("h*l", "haul"));
+        assert!(glob("*@-1*0", "elbow@-110"));
+        assert!(glob("**", ""));
+        assert!(!glob("h*x", "haul"));
+        assert!(!glob("a*c", "a/c"));
+        assert!(glob("a/*", "a/c"));
+        assert!(glob("*aab", "aaaab"));
+    }
+
+    #[test]
+    fn a_filter_finds_the_end_of_a_printed_name() {
+        let name = "deckhand/actions/haul";
+        for filter in ["haul", "actions/haul", name, "*/haul", "deckhand/*/h*"] {
+            assert!(Filter::new(filter).matches(name), "{filter}");
+        }
+        for filter in ["aul", "actions", "ctions/haul", "deckhand/haul", "act*", "x/deckhand/actions/haul"] {
+            assert!(!Filter::new(filter).matches(name), "{filter}");
+        }
+    }
+
+    #[test]
+    fn the_nearest_name_is_named_only_when_it_is_near() {
+        let names = ["deckhand/actions/haul", "deckhand/actions/rest"];
+        assert_eq!(nearest("hual", names), Some(names[0]));
+        assert_eq!(nearest("qqqqq", names), None);
+    }
+}

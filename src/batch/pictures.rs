@@ -1,0 +1,207 @@
+//! One pose, one picture.
+
+use std::path::Path;
+
+use rayon::prelude::*;
+
+use super::encode::{Effort, png};
+use super::files::write_whole;
+use super::owners::PartMap;
+use super::plan::{Job, Plan};
+use super::run::{Event, Failure, run};
+use crate::art::Rgb;
+use crate::draw::{self, Scratch, Viewport};
+use crate::export;
+use crate::geom::{Affine, Point};
+use crate::solve::{Figure, Puppet};
+
+/// How large a picture of a canvas is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Framing {
+    /// Pixels to the canvas unit.
+    Scale(f64),
+    /// As wide as this, pixels.
+    Width(u32),
+    /// As high as this, pixels.
+    Height(u32),
+    /// This wide and high, pixels; the canvas is centred in it.
+    Size(u32, u32),
+}
+
+impl Framing {
+    /// Where the canvas goes. Its shape is kept.
+    #[must_use]
+    pub fn viewport(self, canvas: Point) -> Viewport {
+        let [w, h] = canvas;
+        let scale = match self {
+            Self::Scale(scale) => scale,
+            Self::Width(width) => f64::from(width) / w,
+            Self::Height(height) => f64::from(height) / h,
+            Self::Size(width, height) => (f64::from(width) / w).min(f64::from(height) / h),
+        };
+        let (width, height) = match self {
+            Self::Scale(_) => (side(w * scale), side(h * scale)),
+            Self::Width(width) => (width, side(h * scale)),
+            Self::Height(height) => (side(w * scale), height),
+            Self::Size(width, height) => (width, height),
+        };
+        let shift = match self {
+            Self::Size(..) => {
+                // Whole pixels, so that the canvas's own pixels stay what they are.
+                let middle = |side: u32, length: f64| libm::floor((f64::from(side) - length * scale) * 0.5 + 1e-9);
+                [middle(width, w).max(0.0), middle(height, h).max(0.0)]
+            }
+            _ => [0.0, 0.0],
+        };
+        let to_pixels = Affine { a: scale, b: 0.0, c: 0.0, d: scale, e: shift[0], f: shift[1] };
+        Viewport { width, height, to_pixels }
+    }
+}
+
+/// A length in whole pixels: rounded up, but for what is only a slip of arithmetic.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to the range")]
+fn side(length: f64) -> u32 {
+    libm::ceil(length - 1e-6).clamp(1.0, f64::from(u32::MAX)) as u32
+}
+
+/// What goes into each picture.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PictureStyle {
+    /// How large.
+    pub framing: Framing,
+    /// Behind the figure; transparent where `None`.
+    pub background: Option<Rgb>,
+    /// Also make the part map.
+    pub owners: bool,
+}
+
+/// What goes into each SVG document.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ExportStyle {
+    /// Pixels to the canvas unit.
+    pub scale: f64,
+    /// Behind the figure; transparent where `None`.
+    pub background: Option<Rgb>,
+}
+
+/// Prepares the puppets of a plan, one for each of its models, on the threads it is called from.
+#[must_use]
+pub fn puppets(plan: &Plan) -> Vec<Puppet> {
+    plan.models.par_iter().map(|m| Puppet::new(m.member.clone(), m.view, &m.library)).collect()
+}
+
+fn solved(puppets: &[Puppet], job: &Job<'_>) -> Result<Figure, Failure> {
+    puppets[job.model].solve(job.pose).map_err(Failure::Input)
+}
+
+/// Solves every pose without drawing it, so that mistakes show before anything is made. Gives
+/// what each figure covers where `bounds` asks for it.
+pub fn rehearse(
+    puppets: &[Puppet],
+    jobs: &[Job<'_>],
+    threads: usize,
+    bounds: bool,
+) -> Vec<Result<Option<[f64; 4]>, Failure>> {
+    run(
+        jobs,
+        threads,
+        |job, _| {
+            let figure = solved(puppets, job)?;
+            Ok(if bounds { figure.bounds() } else { None })
+        },
+        |_| (),
+    )
+}
+
+/// Endings of the files that [`draw_pictures`] makes for a pose.
+#[must_use]
+pub fn picture_endings(style: &PictureStyle) -> &'static [&'static str] {
+    if style.owners { &[".png", ".owners.png", ".owners.json"] } else { &[".png"] }
+}
+
+/// Draws every job into its file under `out`.
+pub fn draw_pictures(
+    plan: &Plan,
+    puppets: &[Puppet],
+    jobs: &[Job<'_>],
+    out: &Path,
+    style: &PictureStyle,
+    threads: usize,
+    watch: impl FnMut(Event),
+) -> Vec<Result<(), Failure>> {
+    let work = |job: &Job<'_>, scratch: &mut Scratch| {
+        let member = &plan.models[job.model].member;
+        let figure = solved(puppets, job)?;
+        let viewport = style.framing.viewport(member.canvas);
+        let frame = draw::draw(&figure, &viewport, style.background, style.owners, scratch)?;
+        let file = |ending: &str| job.file(plan, out, ending);
+        let opaque = style.background.is_some();
+        save(&file(".png"), &encoded(png(frame.pixels.as_ref(), opaque, Effort::Quick))?)?;
+        if let Some(owners) = &frame.owners {
+            let map = PartMap::new(owners, &figure.part_names());
+            let picture = map.picture(owners);
+            save(&file(".owners.png"), &encoded(png(picture.as_ref(), true, Effort::Small))?)?;
+            save(&file(".owners.json"), map.json(&job.name, owners).as_bytes())?;
+        }
+        Ok(())
+    };
+    run(jobs, threads, work, watch)
+}
+
+/// Writes every job as SVG under `out`.
+pub fn export_svgs(
+    plan: &Plan,
+    puppets: &[Puppet],
+    jobs: &[Job<'_>],
+    out: &Path,
+    style: &ExportStyle,
+    threads: usize,
+    watch: impl FnMut(Event),
+) -> Vec<Result<(), Failure>> {
+    let work = |job: &Job<'_>, _: &mut Scratch| {
+        let figure = solved(puppets, job)?;
+        let svg = export::svg(&figure, &job.name, style.scale, style.background);
+        save(&job.file(plan, out, ".svg"), svg.as_bytes())
+    };
+    run(jobs, threads, work, watch)
+}
+
+pub(super) fn encoded(bytes: Result<Vec<u8>, ::png::EncodingError>) -> Result<Vec<u8>, Failure> {
+    bytes.map_err(|e| Failure::Fault(e.to_string()))
+}
+
+pub(super) fn save(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    write_whole(path, bytes).map_err(|e| Failure::Write { path: path.to_path_buf(), why: e.to_string() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn sides(framing: Framing, canvas: Point) -> (u32, u32) {
+        let viewport = framing.viewport(canvas);
+        (viewport.width, viewport.height)
+    }
+
+    #[test]
+    fn the_canvas_keeps_its_shape() {
+        let canvas = [900.0, 1200.0];
+        assert_eq!(sides(Framing::Scale(1.0), canvas), (900, 1200));
+        assert_eq!(sides(Framing::Scale(0.1), canvas), (90, 120));
+        assert_eq!(sides(Framing::Scale(1.0 / 3.0), canvas), (300, 400));
+        assert_eq!(sides(Framing::Width(450), canvas), (450, 600));
+        assert_eq!(sides(Framing::Height(100), canvas), (75, 100));
+        assert_eq!(sides(Framing::Height(1), [1e-3, 1200.0]), (1, 1));
+    }
+
+    #[test]
+    fn a_size_centres_the_canvas_in_whole_pixels() {
+        let viewport = Framing::Size(1000, 600).viewport([900.0, 1200.0]);
+        assert_eq!((viewport.width, viewport.height), (1000, 600));
+        assert!((viewport.to_pixels.a - 0.5).abs() < 1e-12);
+        assert_eq!((viewport.to_pixels.e, viewport.to_pixels.f), (275.0, 0.0));
+        let viewport = Framing::Size(451, 900).viewport([900.0, 1200.0]);
+        assert_eq!(viewport.to_pixels.e.fract(), 0.0);
+        assert_eq!(viewport.to_pixels.f.fract(), 0.0);
+    }
+}

@@ -1,0 +1,486 @@
+//! What to make, for whom, under which names.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use super::files::{file_name, folded};
+use super::filter::{Filter, nearest};
+use crate::art::Library;
+use crate::cast::{Member, Pose, PoseList, Sweep, View};
+use crate::diag::{Place, Problem};
+
+/// A member and the pose lists to show it in.
+#[derive(Clone, Debug)]
+pub struct Subject {
+    /// Who.
+    pub member: Arc<Member>,
+    /// The member's drawings.
+    pub library: Arc<Library>,
+    /// In what.
+    pub lists: Vec<Arc<PoseList>>,
+}
+
+/// Which views to show.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Views {
+    /// Each member's first.
+    First,
+    /// All.
+    All,
+    /// Those that one of these names.
+    Named(Vec<Filter>),
+}
+
+/// Which entries of a pose list to show.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Only {
+    /// Poses.
+    Poses,
+    /// Sweeps.
+    Sweeps,
+    /// Both.
+    All,
+}
+
+/// What to take of the lists.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Choice {
+    /// Which views.
+    pub views: Views,
+    /// Which entries.
+    pub only: Only,
+    /// Which poses, by name; empty for all.
+    pub poses: Vec<Filter>,
+}
+
+/// One view of one member.
+#[derive(Clone, Debug)]
+pub struct Model {
+    /// Who.
+    pub member: Arc<Member>,
+    /// The member's drawings.
+    pub library: Arc<Library>,
+    /// Which of the member's views.
+    pub view: usize,
+}
+
+impl Model {
+    /// The view.
+    #[must_use]
+    pub fn view(&self) -> &View {
+        &self.member.views[self.view]
+    }
+
+    /// The view's name, where it has one.
+    #[must_use]
+    pub fn view_name(&self) -> Option<&str> {
+        self.view().name.as_deref()
+    }
+}
+
+/// Some steps of a sweep.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ChosenSweep {
+    /// Its place in the list.
+    pub sweep: usize,
+    /// Places of its poses.
+    pub poses: Vec<usize>,
+}
+
+/// One pose list for one view of one member: what lies in one folder, or on one sheet.
+#[derive(Clone, Debug)]
+pub struct Section {
+    /// Whose view, by place in the plan.
+    pub model: usize,
+    /// The list.
+    pub list: Arc<PoseList>,
+    /// Places of the chosen poses.
+    pub poses: Vec<usize>,
+    /// The chosen sweeps.
+    pub sweeps: Vec<ChosenSweep>,
+    /// `member/list`, or `member/view/list`.
+    pub name: String,
+    /// The same as a path of safe file names.
+    pub folder: PathBuf,
+}
+
+/// One pose to draw.
+#[derive(Clone, Debug)]
+pub struct Job<'a> {
+    /// Whose view, by place in the plan.
+    pub model: usize,
+    /// The section, by place in the plan.
+    pub section: usize,
+    /// The pose.
+    pub pose: &'a Pose,
+    /// `member/list/pose`, or `member/view/list/pose`.
+    pub name: String,
+}
+
+impl Job<'_> {
+    /// The file for this pose in the folder `out`, with an ending such as `.png`.
+    #[must_use]
+    pub fn file(&self, plan: &Plan, out: &Path, ending: &str) -> PathBuf {
+        let mut path = out.join(&plan.sections[self.section].folder);
+        path.push(format!("{}{ending}", file_name(&self.pose.name)));
+        path
+    }
+}
+
+/// What to make.
+#[derive(Clone, Debug, Default)]
+pub struct Plan {
+    /// Every view of every member that something is made of.
+    pub models: Vec<Model>,
+    /// In the order of the input.
+    pub sections: Vec<Section>,
+}
+
+impl Section {
+    /// The chosen poses of the list.
+    pub fn poses(&self) -> impl Iterator<Item = &Pose> {
+        self.poses.iter().map(|&at| &self.list.poses[at])
+    }
+
+    /// The chosen sweeps, each with its chosen poses.
+    pub fn sweeps(&self) -> impl Iterator<Item = (&Sweep, Vec<&Pose>)> {
+        self.sweeps.iter().map(|chosen| {
+            let sweep = &self.list.sweeps[chosen.sweep];
+            (sweep, chosen.poses.iter().map(|&at| &sweep.poses[at]).collect())
+        })
+    }
+
+    /// All chosen poses, those of the sweeps last.
+    #[must_use]
+    pub fn all_poses(&self) -> Vec<&Pose> {
+        let mut all: Vec<&Pose> = self.poses().collect();
+        for (_, poses) in self.sweeps() {
+            all.extend(poses);
+        }
+        all
+    }
+}
+
+impl Plan {
+    /// Takes what `choice` says of the subjects. A filter that finds nothing is a problem.
+    #[must_use]
+    pub fn new(subjects: &[Subject], choice: &Choice) -> (Self, Vec<Problem>) {
+        let mut plan = Self::default();
+        let mut used = vec![false; choice.poses.len()];
+        let mut names: Vec<String> = Vec::new();
+        for subject in subjects {
+            for view in chosen_views(&subject.member, &choice.views) {
+                let model =
+                    Model { member: Arc::clone(&subject.member), library: Arc::clone(&subject.library), view };
+                let at = plan.models.len();
+                for list in &subject.lists {
+                    let section = take(at, &model, list, choice, &mut used, &mut names);
+                    if !section.poses.is_empty() || !section.sweeps.is_empty() {
+                        plan.sections.push(section);
+                    }
+                }
+                if plan.sections.last().is_some_and(|s| s.model == at) {
+                    plan.models.push(model);
+                }
+            }
+        }
+        let mut problems = unmatched_views(subjects, &choice.views);
+        if problems.is_empty() {
+            for (filter, used) in choice.poses.iter().zip(used) {
+                if !used {
+                    problems.push(unmatched("pose", filter, names.iter().map(String::as_str)));
+                }
+            }
+        }
+        (plan, problems)
+    }
+
+    /// Every pose to draw, in order.
+    #[must_use]
+    pub fn jobs(&self) -> Vec<Job<'_>> {
+        let mut jobs = Vec::new();
+        for (at, section) in self.sections.iter().enumerate() {
+            for pose in section.all_poses() {
+                let name = format!("{}/{}", section.name, pose.name);
+                jobs.push(Job { model: section.model, section: at, pose, name });
+            }
+        }
+        jobs
+    }
+}
+
+fn chosen_views(member: &Member, views: &Views) -> Vec<usize> {
+    match views {
+        Views::First => vec![0],
+        Views::All => (0..member.views.len()).collect(),
+        Views::Named(filters) => (0..member.views.len())
+            .filter(|&at| {
+                let name = member.views[at].name.as_deref();
+                name.is_some_and(|name| filters.iter().any(|f| f.matches(name)))
+            })
+            .collect(),
+    }
+}
+
+fn unmatched_views(subjects: &[Subject], views: &Views) -> Vec<Problem> {
+    let Views::Named(filters) = views else { return Vec::new() };
+    let mut names: Vec<&str> = Vec::new();
+    for view in subjects.iter().flat_map(|s| &s.member.views) {
+        names.extend(view.name.as_deref().filter(|n| !names.contains(n)));
+    }
+    let unused = filters.iter().filter(|f| !names.iter().any(|n| f.matches(n)));
+    unused.map(|f| unmatched("view", f, names.iter().copied())).collect()
+}
+
+/// The problem of a filter that finds nothing.
+fn unmatched<'a>(what: &str, filter: &Filter, names: impl Iterator<Item = &'a str> + Clone) -> Problem {
+    let problem = Problem::error(Place::Nowhere, format!("no {what} is called `{}`", filter.as_str()));
+    if let Some(near) = nearest(filter.as_str(), names.clone()) {
+        return problem.hint(format!("did you mean `{near}`?"));
+    }
+    let some: Vec<&str> = names.clone().take(6).collect();
+    match (some.is_empty(), names.count() > some.len()) {
+        (true, _) => problem.hint(format!("there are no {what}s with names")),
+        (false, false) => problem.hint(format!("there are {}", some.join(", "))),
+        (false, true) => problem.hint(format!("there are {} and more", some.join(", "))),
+    }
+}
+
+fn take(
+    at: usize,
+    model: &Model,
+    list: &Arc<PoseList>,
+    choice: &Choice,
+    used: &mut [bool],
+    names: &mut Vec<String>,
+) -> Section {
+    let member = &model.member;
+    let mut folder = PathBuf::from(file_name(&member.key));
+    let mut name = member.key.clone();
+    if let Some(view) = model.view_name() {
+        folder.push(file_name(view));
+        name = format!("{name}/{view}");
+    }
+    folder.push(file_name(&list.key));
+    name = format!("{name}/{}", list.key);
+
+    let mut wanted = |names_of_one: &[&str]| {
+        if choice.poses.is_empty() {
+            return true;
+        }
+        let mut any = false;
+        for (filter, used) in choice.poses.iter().zip(used.iter_mut()) {
+            if names_of_one.iter().any(|n| filter.matches(&format!("{name}/{n}"))) {
+                *used = true;
+                any = true;
+            }
+        }
+        any
+    };
+    let mut poses = Vec::new();
+    if choice.only != Only::Sweeps {
+        for (i, pose) in list.poses.iter().enumerate() {
+            names.push(format!("{name}/{}", pose.name));
+            if wanted(&[&pose.name]) {
+                poses.push(i);
+            }
+        }
+    }
+    let mut sweeps = Vec::new();
+    if choice.only != Only::Poses {
+        for (i, sweep) in list.sweeps.iter().enumerate() {
+            names.push(format!("{name}/{}", sweep.name));
+            // The name of a sweep finds all its poses.
+            let steps = sweep.poses.iter().enumerate();
+            let chosen: Vec<usize> =
+                steps.filter(|(_, p)| wanted(&[&sweep.name, &p.name])).map(|(n, _)| n).collect();
+            if !chosen.is_empty() {
+                sweeps.push(ChosenSweep { sweep: i, poses: chosen });
+            }
+        }
+    }
+    Section { model: at, list: Arc::clone(list), poses, sweeps, name, folder }
+}
+
+/// Problems for every two jobs that would write the same file, also where file systems ignore
+/// case. Each job comes with its name and its files.
+#[must_use]
+pub fn clashes<'a>(jobs: impl IntoIterator<Item = (&'a str, &'a [PathBuf])>) -> Vec<Problem> {
+    let mut owners: BTreeMap<PathBuf, (&str, &Path)> = BTreeMap::new();
+    let mut problems = Vec::new();
+    for (name, files) in jobs {
+        for file in files {
+            match owners.entry(folded(file)) {
+                std::collections::btree_map::Entry::Vacant(free) => {
+                    free.insert((name, file));
+                }
+                std::collections::btree_map::Entry::Occupied(taken) => {
+                    let (other, theirs) = *taken.get();
+                    let message = format!("{other} and {name} would write the same file");
+                    let hint = if theirs == file.as_path() {
+                        "give one of them another name".to_owned()
+                    } else {
+                        format!("file systems that ignore case take it for {}: give one of them another name", theirs.display())
+                    };
+                    problems.push(Problem::error(Place::File(file.clone()), message).hint(hint));
+                }
+            }
+        }
+    }
+    problems
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diag::{SourceId, Span};
+
+    const SPAN: Span = Span { source: SourceId(0), start: 0, end: 0 };
+
+    fn pose(name: &str) -> Pose {
+        Pose {
+            name: name.into(),
+            span: SPAN,
+            note: None,
+            turn: vec![],
+            shift: vec![],
+            scale: vec![],
+            skew: vec![],
+            depth: vec![],
+            sides: vec![],
+            replace: vec![],
+            palette: 0,
+            mirror: false,
+        }
+    }
+
+    fn subject(key: &str, views: &[Option<&str>], lists: &[(&str, &[&str], &[(&str, &[&str])])]) -> Subject {
+        let view = |name: &Option<&str>| View {
+            name: name.map(str::to_owned),
+            parts: vec![],
+            seams: vec![],
+            masks: vec![],
+            garments: vec![],
+            by_name: vec![],
+        };
+        let member = Member {
+            name: key.to_uppercase(),
+            key: key.into(),
+            folder: key.into(),
+            canvas: [100.0, 100.0],
+            ground: None,
+            crown: None,
+            heads: None,
+            poses: vec![],
+            palettes: vec![],
+            names: vec![],
+            views: views.iter().map(view).collect(),
+        };
+        let lists = lists
+            .iter()
+            .map(|(key, poses, sweeps)| {
+                Arc::new(PoseList {
+                    key: (*key).into(),
+                    path: format!("{key}.toml").into(),
+                    poses: poses.iter().map(|n| pose(n)).collect(),
+                    sweeps: sweeps
+                        .iter()
+                        .map(|(name, steps)| Sweep {
+                            name: (*name).into(),
+                            span: SPAN,
+                            note: None,
+                            axes: vec![],
+                            poses: steps.iter().map(|n| pose(n)).collect(),
+                        })
+                        .collect(),
+                })
+            })
+            .collect();
+        Subject { member: Arc::new(member), library: Arc::new(Library::new()), lists }
+    }
+
+    fn cast() -> Vec<Subject> {
+        vec![
+            subject(
+                "mate",
+                &[None],
+                &[("actions", &["rest", "haul"], &[("elbow", &["elbow@0", "elbow@30"])]), ("mouths", &["open"], &[])],
+            ),
+            subject("cook", &[Some("front"), Some("side")], &[("actions", &["rest"], &[])]),
+        ]
+    }
+
+    fn names(views: Views, only: Only, poses: &[&str]) -> (Vec<String>, Vec<Problem>) {
+        let choice = Choice { views, only, poses: poses.iter().map(|p| Filter::new(*p)).collect() };
+        let (plan, problems) = Plan::new(&cast(), &choice);
+        (plan.jobs().into_iter().map(|j| j.name).collect(), problems)
+    }
+
+    #[test]
+    fn without_filters_all_poses_of_the_first_views_are_taken_in_order() {
+        let (names, problems) = names(Views::First, Only::Poses, &[]);
+        assert_eq!(names, ["mate/actions/rest", "mate/actions/haul", "mate/mouths/open", "cook/front/actions/rest"]);
+        assert!(problems.is_empty());
+    }
+
+    #[test]
+    fn sweeps_follow_the_poses() {
+        let (all, _) = names(Views::First, Only::All, &[]);
+        assert_eq!(all[2..4], ["mate/actions/elbow@0", "mate/actions/elbow@30"]);
+        let (sweeps, _) = names(Views::First, Only::Sweeps, &[]);
+        assert_eq!(sweeps, ["mate/actions/elbow@0", "mate/actions/elbow@30"]);
+    }
+
+    #[test]
+    fn every_printed_name_can_be_used_as_the_filter() {
+        let (all, _) = names(Views::All, Only::All, &[]);
+        assert_eq!(all.len(), 7);
+        for name in all {
+            assert_eq!(names(Views::All, Only::All, &[&name]).0, [name]);
+        }
+        assert_eq!(names(Views::All, Only::All, &["elbow"]).0.len(), 2);
+        assert_eq!(names(Views::All, Only::All, &["elbow@*"]).0.len(), 2);
+    }
+
+    #[test]
+    fn views_are_taken_by_name() {
+        let (found, problems) = names(Views::Named(vec![Filter::new("side")]), Only::All, &[]);
+        assert_eq!(found, ["cook/side/actions/rest"]);
+        assert!(problems.is_empty());
+        let (found, problems) = names(Views::Named(vec![Filter::new("sied")]), Only::All, &[]);
+        assert!(found.is_empty());
+        assert_eq!(problems.len(), 1);
+        assert_eq!(problems[0].hint.as_deref(), Some("did you mean `side`?"));
+    }
+
+    #[test]
+    fn a_filter_that_finds_nothing_is_a_problem_that_names_the_nearest() {
+        let (found, problems) = names(Views::First, Only::Poses, &["rest", "hual"]);
+        assert_eq!(found.len(), 2);
+        assert_eq!(problems.len(), 1);
+        assert!(problems[0].message.contains("`hual`"));
+        assert_eq!(problems[0].hint.as_deref(), Some("did you mean `mate/actions/haul`?"));
+    }
+
+    #[test]
+    fn folders_follow_member_view_and_list() {
+        let (plan, _) = Plan::new(&cast(), &Choice { views: Views::All, only: Only::All, poses: vec![] });
+        let folders: Vec<&Path> = plan.sections.iter().map(|s| s.folder.as_path()).collect();
+        let want = ["mate/actions", "mate/mouths", "cook/front/actions", "cook/side/actions"];
+        assert_eq!(folders, want.map(Path::new));
+        assert_eq!(plan.models.len(), 3);
+    }
+
+    #[test]
+    fn the_same_file_in_another_case_is_a_clash() {
+        let files = |names: &[&str]| names.iter().map(PathBuf::from).collect::<Vec<_>>();
+        let (a, b, c) = (files(&["x/Rest.png"]), files(&["x/rest.png"]), files(&["x/haul.png", "x/haul.json"]));
+        assert!(clashes([("m/Rest", &a[..]), ("m/haul", &c[..])]).is_empty());
+        let found = clashes([("m/Rest", &a[..]), ("m/haul", &c[..]), ("m/rest", &b[..])]);
+        assert_eq!(found.len(), 1);
+        assert_eq!(found[0].message, "m/Rest and m/rest would write the same file");
+        assert!(found[0].hint.as_deref().is_some_and(|h| h.contains("ignore case")));
+        assert_eq!(clashes([("p", &a[..]), ("q", &a[..])]).len(), 1);
+    }
+}

@@ -1,0 +1,225 @@
+//! Arguments as typed. The comments here are the help text.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use super::export::ExportArgs;
+use super::render::RenderArgs;
+use super::sheet::SheetArgs;
+use crate::art::Rgb;
+
+/// Renders and proofs jointed 2D characters from their rigs and pose lists.
+#[derive(Debug, Parser)]
+#[command(
+    name = "layfig",
+    version,
+    max_term_width = 100,
+    after_help = super::Exit::help(),
+    arg_required_else_help = true,
+    subcommand_required = true
+)]
+pub struct Typed {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+    /// How to run.
+    #[command(flatten)]
+    pub running: RunningArgs,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Draw each pose as a PNG
+    Render(RenderArgs),
+    /// Lay poses out on labelled pages for approval
+    Sheet(SheetArgs),
+    /// Write each pose as a standard SVG
+    Export(ExportArgs),
+}
+
+/// Whom, and in what.
+#[derive(Clone, Debug, Args)]
+pub struct InputArgs {
+    /// A member's folder, its rig.toml, or a cast file for all its members
+    pub rig: PathBuf,
+    /// Pose lists; without any, the lists that the rig names itself
+    pub poses: Vec<PathBuf>,
+}
+
+/// What to take of it.
+#[derive(Clone, Debug, Args)]
+#[command(next_help_heading = "Selection")]
+pub struct ChoiceArgs {
+    /// Only these poses: names as printed, or their ends (haul, actions/haul); * for anything
+    ///
+    /// The name of a sweep takes all its steps. A name that finds nothing is an error.
+    #[arg(long, value_name = "NAME", num_args = 1..)]
+    pub pose: Vec<String>,
+    /// These views, or `all` [default: each member's first]
+    #[arg(long, value_name = "NAME", num_args = 1..)]
+    pub view: Vec<String>,
+    /// Draw everything in this palette, whatever the poses say
+    #[arg(long, value_name = "NAME")]
+    pub palette: Option<String>,
+}
+
+/// Where files go.
+#[derive(Clone, Debug, Args)]
+#[command(next_help_heading = "Output")]
+pub struct OutputArgs {
+    /// Folder for everything that is made
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+}
+
+/// How to run.
+#[derive(Clone, Debug, Args)]
+#[command(next_help_heading = "Running")]
+pub struct RunningArgs {
+    /// Threads to draw with [default: as many as the machine has]
+    #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// How problems and results are told; json is one object a line on standard output
+    #[arg(long, global = true, value_name = "FORM", value_enum, default_value_t = MessageForm::Human)]
+    pub messages: MessageForm,
+    /// Tell only of errors
+    #[arg(long, short, global = true)]
+    pub quiet: bool,
+    /// How progress is shown; auto is a bar on a terminal, else a line now and then
+    #[arg(long, global = true, value_name = "HOW", value_enum, default_value_t = ProgressForm::Auto)]
+    pub progress: ProgressForm,
+}
+
+/// How problems are told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum MessageForm {
+    /// With the line and a caret
+    Human,
+    /// One line each
+    Short,
+    /// One JSON object a line, on standard output
+    Json,
+}
+
+/// How progress is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ProgressForm {
+    /// A bar on a terminal, else lines
+    Auto,
+    /// A bar
+    Bar,
+    /// A line now and then
+    Lines,
+    /// Not at all
+    None,
+}
+
+/// Which entries of a list.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum OnlyForm {
+    /// Poses
+    Poses,
+    /// Sweeps
+    Sweeps,
+    /// Both
+    All,
+}
+
+impl From<OnlyForm> for crate::batch::Only {
+    fn from(only: OnlyForm) -> Self {
+        match only {
+            OnlyForm::Poses => Self::Poses,
+            OnlyForm::Sweeps => Self::Sweeps,
+            OnlyForm::All => Self::All,
+        }
+    }
+}
+
+/// What is behind a figure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Background(pub Option<Rgb>);
+
+/// Reads `transparent` or `#rrggbb`.
+///
+/// # Errors
+///
+/// When it is neither.
+pub fn background(text: &str) -> Result<Background, String> {
+    if text == "transparent" {
+        return Ok(Background(None));
+    }
+    let digits = text.strip_prefix('#').unwrap_or(text);
+    let byte = |at: usize| digits.get(at..at + 2).and_then(|two| u8::from_str_radix(two, 16).ok());
+    let plain = digits.len() == 6 && digits.bytes().all(|b| b.is_ascii_hexdigit());
+    match (plain, byte(0), byte(2), byte(4)) {
+        (true, Some(r), Some(g), Some(b)) => Ok(Background(Some(Rgb([r, g, b])))),
+        _ => Err("write a colour as #rrggbb, or transparent".to_owned()),
+    }
+}
+
+/// Reads `1920x1080`.
+///
+/// # Errors
+///
+/// When it is not two whole numbers.
+pub fn size(text: &str) -> Result<(u32, u32), String> {
+    let wrong = || "write width and height in pixels as 1920x1080".to_owned();
+    let (width, height) = text.split_once(['x', 'X', '×']).ok_or_else(wrong)?;
+    let side = |text: &str| text.trim().parse::<u32>().ok().filter(|&v| (1..=32_767).contains(&v));
+    match (side(width), side(height)) {
+        (Some(width), Some(height)) => Ok((width, height)),
+        _ => Err(wrong()),
+    }
+}
+
+/// Reads a scale.
+///
+/// # Errors
+///
+/// When it is not a number above 0.
+pub fn scale(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(scale) if scale.is_finite() && scale > 0.0 => Ok(scale),
+        _ => Err("write a number above 0, such as 2 or 0.5".to_owned()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory as _;
+
+    use super::*;
+
+    #[test]
+    fn the_arguments_are_consistent() {
+        Typed::command().debug_assert();
+    }
+
+    #[test]
+    fn backgrounds_are_colours_or_nothing() {
+        assert_eq!(background("transparent"), Ok(Background(None)));
+        assert_eq!(background("#0a1Bff"), Ok(Background(Some(Rgb([10, 27, 255])))));
+        assert_eq!(background("0a1bff"), background("#0a1bff"));
+        for wrong in ["", "#fff", "#12345g", "red", "#1234567", "#+1+2+3", "éééé"] {
+            assert!(background(wrong).is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn sizes_are_two_whole_numbers() {
+        assert_eq!(size("1920x1080"), Ok((1920, 1080)));
+        for wrong in ["", "1920", "0x5", "-3x4", "1.5x2", "40000x2", "axb"] {
+            assert!(size(wrong).is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn scales_are_above_nothing() {
+        assert_eq!(scale("0.5"), Ok(0.5));
+        for wrong in ["0", "-1", "inf", "NaN", "x"] {
+            assert!(scale(wrong).is_err(), "{wrong}");
+        }
+    }
+}

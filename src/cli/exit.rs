@@ -1,0 +1,78 @@
+//! What the exit code says.
+
+use std::fmt::Write as _;
+
+/// How a run ended. Where several things went wrong, the first of `Input`, `Output`, `Nothing`
+/// that applies is told: what a person can mend in the files comes first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[repr(u8)]
+pub enum Exit {
+    /// All was made that was asked for.
+    Done = 0,
+    /// Files or arguments have mistakes. What could be made nevertheless was made.
+    Input = 2,
+    /// Nothing was selected: a filter found nothing, or there are no poses.
+    Nothing = 3,
+    /// Something could not be drawn or written.
+    Output = 4,
+}
+
+impl Exit {
+    /// All codes and their meanings, as the help prints them.
+    pub const TABLE: [(Self, &'static str); 4] = [
+        (Self::Done, "everything asked for was made"),
+        (Self::Input, "mistakes in files or arguments; what could be made nevertheless was made"),
+        (Self::Nothing, "nothing selected: a filter found nothing, or there are no poses"),
+        (Self::Output, "something could not be drawn or written"),
+    ];
+
+    /// The number that the system gets.
+    #[must_use]
+    pub const fn code(self) -> u8 {
+        self as u8
+    }
+
+    /// The code of a run in which these things happened.
+    #[must_use]
+    pub const fn of(bad_input: bool, bad_output: bool, nothing: bool) -> Self {
+        if bad_input {
+            Self::Input
+        } else if bad_output {
+            Self::Output
+        } else if nothing {
+            Self::Nothing
+        } else {
+            Self::Done
+        }
+    }
+
+    /// The table as text.
+    #[must_use]
+    pub fn help() -> String {
+        let mut text = String::from("Exit codes:\n");
+        for (exit, meaning) in Self::TABLE {
+            let _ = writeln!(text, "  {}  {meaning}", exit.code());
+        }
+        text.truncate(text.trim_end().len());
+        text
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_can_be_mended_in_the_files_is_told_first() {
+        assert_eq!(Exit::of(false, false, false), Exit::Done);
+        assert_eq!(Exit::of(true, true, true), Exit::Input);
+        assert_eq!(Exit::of(false, true, true), Exit::Output);
+        assert_eq!(Exit::of(false, false, true), Exit::Nothing);
+    }
+
+    #[test]
+    fn the_table_has_every_code_once() {
+        let codes: Vec<u8> = Exit::TABLE.iter().map(|(e, _)| e.code()).collect();
+        assert_eq!(codes, [0, 2, 3, 4]);
+    }
+}

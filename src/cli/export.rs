@@ -1,0 +1,39 @@
+//! `layfig export`.
+
+use clap::Args;
+
+use super::args::{self, Background, ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
+use super::exit::Exit;
+use super::render::one_file_each;
+use super::show::Show;
+use crate::batch;
+
+/// Arguments of `layfig export`.
+#[derive(Clone, Debug, Args)]
+pub struct ExportArgs {
+    #[command(flatten)]
+    input: InputArgs,
+    #[command(flatten)]
+    choice: ChoiceArgs,
+    /// Take poses, sweeps or both
+    #[arg(long, value_name = "WHAT", value_enum, default_value_t = OnlyForm::Poses, help_heading = "Selection")]
+    only: OnlyForm,
+    #[command(flatten)]
+    output: OutputArgs,
+    /// Size of the document: pixels to the canvas unit
+    #[arg(long, value_name = "S", default_value = "1", value_parser = args::scale, help_heading = "Picture")]
+    scale: f64,
+    /// Behind the figure: #rrggbb or transparent
+    #[arg(long, value_name = "COLOUR", default_value = "transparent", value_parser = args::background, help_heading = "Picture")]
+    background: Background,
+}
+
+/// Runs it.
+#[must_use]
+pub fn run(typed: &ExportArgs, running: &RunningArgs) -> Exit {
+    let show = Show::read(&typed.input, &typed.choice, typed.only.into(), running, false);
+    let style = batch::ExportStyle { scale: typed.scale, background: typed.background.0 };
+    one_file_each(show, running, &typed.output, &[".svg"], "document", |show, jobs, watch| {
+        batch::export_svgs(&show.plan, &show.puppets, jobs, &typed.output.out, &style, show.threads, watch)
+    })
+}

@@ -1,0 +1,43 @@
+//! The command line. Arguments come in two stages: as typed ([`args`]), then resolved against the
+//! files ([`show`]). Each command has a file of its own.
+
+pub mod args;
+mod console;
+mod exit;
+mod export;
+mod render;
+mod reporter;
+mod sheet;
+mod show;
+
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+use clap::Parser as _;
+
+pub use exit::Exit;
+pub use export::ExportArgs;
+pub use render::{FramingArgs, RenderArgs};
+pub use sheet::SheetArgs;
+
+use args::{Command, Typed};
+
+/// Runs the program with these arguments, the program's own name first.
+#[must_use]
+pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let typed = match Typed::try_parse_from(arguments) {
+        Ok(typed) => typed,
+        Err(told) => {
+            // Help and version come this way too, to standard output.
+            let _ = told.print();
+            let exit = if told.use_stderr() { Exit::Input } else { Exit::Done };
+            return ExitCode::from(exit.code());
+        }
+    };
+    let exit = match &typed.command {
+        Command::Render(command) => render::run(command, &typed.running),
+        Command::Sheet(command) => sheet::run(command, &typed.running),
+        Command::Export(command) => export::run(command, &typed.running),
+    };
+    ExitCode::from(exit.code())
+}

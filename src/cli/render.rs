@@ -1,0 +1,128 @@
+//! `layfig render`.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use serde_json::json;
+
+use super::args::{self, Background, ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
+use super::console::Console;
+use super::exit::Exit;
+use super::reporter::Reporter;
+use super::show::Show;
+use crate::batch::{self, Failure, Framing, PictureStyle};
+
+/// Arguments of `layfig render`.
+#[derive(Clone, Debug, Args)]
+pub struct RenderArgs {
+    #[command(flatten)]
+    input: InputArgs,
+    #[command(flatten)]
+    choice: ChoiceArgs,
+    /// Take poses, sweeps or both
+    #[arg(long, value_name = "WHAT", value_enum, default_value_t = OnlyForm::Poses, help_heading = "Selection")]
+    only: OnlyForm,
+    #[command(flatten)]
+    output: OutputArgs,
+    #[command(flatten)]
+    framing: FramingArgs,
+    /// Behind the figure: #rrggbb or transparent
+    #[arg(long, value_name = "COLOUR", default_value = "transparent", value_parser = args::background, help_heading = "Picture")]
+    background: Background,
+    /// Also map which part owns each pixel: <pose>.owners.png with a legend, and <pose>.owners.json
+    #[arg(long, help_heading = "Picture")]
+    owners: bool,
+}
+
+/// How large pictures are; the canvas keeps its shape.
+#[derive(Clone, Debug, Args)]
+#[command(next_help_heading = "Picture")]
+#[group(multiple = false)]
+pub struct FramingArgs {
+    /// Pixels to the canvas unit [default: 1]
+    #[arg(long, value_name = "S", value_parser = args::scale)]
+    scale: Option<f64>,
+    /// Pictures of this size in pixels, the canvas centred in them
+    #[arg(long, value_name = "WxH", value_parser = args::size)]
+    size: Option<(u32, u32)>,
+    /// Pictures of this width in pixels
+    #[arg(long, value_name = "PX", value_parser = clap::value_parser!(u32).range(1..=32_767))]
+    width: Option<u32>,
+    /// Pictures of this height in pixels
+    #[arg(long, value_name = "PX", value_parser = clap::value_parser!(u32).range(1..=32_767))]
+    height: Option<u32>,
+}
+
+impl FramingArgs {
+    fn resolved(&self) -> Framing {
+        if let Some((width, height)) = self.size {
+            Framing::Size(width, height)
+        } else if let Some(width) = self.width {
+            Framing::Width(width)
+        } else if let Some(height) = self.height {
+            Framing::Height(height)
+        } else {
+            Framing::Scale(self.scale.unwrap_or(1.0))
+        }
+    }
+}
+
+/// Runs it.
+#[must_use]
+pub fn run(typed: &RenderArgs, running: &RunningArgs) -> Exit {
+    let style = PictureStyle {
+        framing: typed.framing.resolved(),
+        background: typed.background.0,
+        owners: typed.owners,
+    };
+    let show = Show::read(&typed.input, &typed.choice, typed.only.into(), running, false);
+    let endings = batch::picture_endings(&style);
+    one_file_each(show, running, &typed.output, endings, "picture", |show, jobs, watch| {
+        batch::draw_pictures(&show.plan, &show.puppets, jobs, &typed.output.out, &style, show.threads, watch)
+    })
+}
+
+/// Makes something of every pose that can be drawn, and tells of it.
+pub(super) fn one_file_each(
+    mut show: Show,
+    running: &RunningArgs,
+    output: &OutputArgs,
+    endings: &[&str],
+    sort: &str,
+    make: impl FnOnce(&Show, &[batch::Job<'_>], &mut dyn FnMut(batch::Event)) -> Vec<Result<(), Failure>>,
+) -> Exit {
+    let console = Console::new(running);
+    let plan = show.plan.clone();
+    let mut failed: Vec<(String, Failure)> = Vec::new();
+    let mut jobs = Vec::new();
+    let mut files: Vec<(String, Vec<PathBuf>)> = Vec::new();
+    for (job, tried) in plan.jobs().into_iter().zip(&show.rehearsal) {
+        if let Err(failure) = tried {
+            failed.push((job.name.clone(), failure.clone()));
+            continue;
+        }
+        let paths = endings.iter().map(|ending| job.file(&plan, &output.out, ending)).collect();
+        files.push((job.name.clone(), paths));
+        jobs.push(job);
+    }
+    let clash = show.clash(files.iter().map(|(name, paths)| (name.as_str(), paths.as_slice())));
+    if !show.tell(&console) || clash {
+        return show.end(&console, &output.out, sort, 0, &[]);
+    }
+    let names: Vec<String> = jobs.iter().map(|job| job.name.clone()).collect();
+    let results = {
+        let mut reporter = Reporter::new(&console, &show.sources, &names);
+        make(&show, &jobs, &mut |event| reporter.hear(event))
+    };
+    let mut made = 0;
+    for (result, (name, paths)) in results.into_iter().zip(files) {
+        match result {
+            Ok(()) => {
+                made += 1;
+                console.object(|| json!({ "made": name, "files": paths.iter().map(|p| p.to_string_lossy()).collect::<Vec<_>>() }));
+            }
+            Err(failure) => failed.push((name, failure)),
+        }
+    }
+    show.end(&console, &output.out, sort, made, &failed)
+}

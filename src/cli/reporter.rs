@@ -1,0 +1,147 @@
+//! Events in, progress and failures out.
+
+use std::collections::BTreeMap;
+use std::time::{Duration, Instant};
+
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+
+use super::console::{Console, Progress};
+use crate::batch::{Event, Failure};
+use crate::diag::Sources;
+
+/// Decides when a counter line is due: never two within two seconds, and then only when a tenth
+/// of the work or a minute has passed since the last.
+#[derive(Debug)]
+struct Lines {
+    last: Duration,
+    tenths: usize,
+}
+
+impl Lines {
+    const LEAST: Duration = Duration::from_secs(2);
+    const MOST: Duration = Duration::from_secs(60);
+
+    const fn new() -> Self {
+        Self { last: Duration::ZERO, tenths: 0 }
+    }
+
+    /// True when a line is due now, `since` the start.
+    fn due(&mut self, done: usize, total: usize, since: Duration) -> bool {
+        let passed = since.saturating_sub(self.last);
+        let tenths = done * 10 / total.max(1);
+        let due = done < total && passed >= Self::LEAST && (tenths > self.tenths || passed >= Self::MOST);
+        if due {
+            self.last = since;
+            self.tenths = tenths;
+        }
+        due
+    }
+}
+
+/// Hears the events of a run.
+pub struct Reporter<'a> {
+    console: &'a Console,
+    sources: &'a Sources,
+    names: &'a [String],
+    /// Jobs that end, in order; failures are told when all before them have ended.
+    next: usize,
+    ended: BTreeMap<usize, Option<Failure>>,
+    done: usize,
+    bar: Option<ProgressBar>,
+    lines: Option<Lines>,
+    start: Instant,
+}
+
+impl<'a> Reporter<'a> {
+    /// For jobs of these names.
+    #[must_use]
+    pub fn new(console: &'a Console, sources: &'a Sources, names: &'a [String]) -> Self {
+        let bar = (console.progress == Progress::Bar).then(|| {
+            let bar = ProgressBar::with_draw_target(Some(names.len() as u64), ProgressDrawTarget::stderr_with_hz(10));
+            let style = ProgressStyle::with_template("  {bar:32} {pos}/{len}  {wide_msg}");
+            bar.with_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()))
+        });
+        Self {
+            console,
+            sources,
+            names,
+            next: 0,
+            ended: BTreeMap::new(),
+            done: 0,
+            bar,
+            lines: (console.progress == Progress::Lines).then(Lines::new),
+            start: Instant::now(),
+        }
+    }
+
+    /// Takes an event in.
+    pub fn hear(&mut self, event: Event) {
+        match event {
+            Event::Started(at) => {
+                if let Some(bar) = &self.bar {
+                    bar.set_message(self.names[at].clone());
+                }
+                return;
+            }
+            Event::Done(at) => self.ended.insert(at, None),
+            Event::Failed(at, failure) => self.ended.insert(at, Some(failure)),
+        };
+        self.done += 1;
+        if let Some(bar) = &self.bar {
+            bar.set_position(self.done as u64);
+        }
+        let (done, total) = (self.done, self.names.len());
+        if self.lines.as_mut().is_some_and(|lines| lines.due(done, total, self.start.elapsed())) {
+            self.console.remark(&format!("{done}/{total}"));
+        }
+        while let Some(ended) = self.ended.remove(&self.next) {
+            if let Some(failure) = ended {
+                self.tell(self.next, &failure);
+            }
+            self.next += 1;
+        }
+    }
+
+    fn tell(&self, at: usize, failure: &Failure) {
+        let problem = failure.problem(&self.names[at]);
+        let tell = || self.console.problem(&problem, self.sources);
+        match &self.bar {
+            Some(bar) => bar.suspend(tell),
+            None => tell(),
+        }
+    }
+}
+
+impl Drop for Reporter<'_> {
+    fn drop(&mut self) {
+        if let Some(bar) = &self.bar {
+            bar.finish_and_clear();
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn told(total: usize, each: Duration) -> Vec<usize> {
+        let mut lines = Lines::new();
+        (1..=total).filter(|&n| lines.due(n, total, each * u32::try_from(n).unwrap())).collect()
+    }
+
+    #[test]
+    fn a_quick_run_tells_nothing() {
+        assert!(told(1000, Duration::from_millis(1)).is_empty());
+    }
+
+    #[test]
+    fn a_run_tells_every_tenth_but_not_within_two_seconds() {
+        assert_eq!(told(1000, Duration::from_millis(100)), [100, 200, 300, 400, 500, 600, 700, 800, 900]);
+        assert_eq!(told(1000, Duration::from_millis(5)), [400, 800]);
+    }
+
+    #[test]
+    fn a_slow_run_tells_every_minute() {
+        assert_eq!(told(100, Duration::from_secs(30)).len(), 49);
+    }
+}

@@ -1,0 +1,265 @@
+//! The second stage of the arguments: files read, poses chosen, figures tried out.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use serde_json::json;
+
+use super::args::{ChoiceArgs, InputArgs, RunningArgs};
+use super::console::Console;
+use super::exit::Exit;
+use crate::art::Library;
+use crate::batch::{self, Choice, Failure, Filter, Only, Plan, Subject, Views, with_threads};
+use crate::cast::{self, Member};
+use crate::diag::{self, Place, Problem, Problems, Severity, Sources};
+use crate::solve::Puppet;
+
+/// Everything read, and what is to be made of it.
+pub struct Show {
+    /// The files that were read.
+    pub sources: Sources,
+    /// What is wrong with them.
+    pub problems: Problems,
+    /// What to make.
+    pub plan: Plan,
+    /// One for each model of the plan.
+    pub puppets: Vec<Puppet>,
+    /// For each job of the plan what it covers, or why it cannot be made.
+    pub rehearsal: Vec<Result<Option<[f64; 4]>, Failure>>,
+    /// Threads to use.
+    pub threads: usize,
+    /// True when a filter found nothing.
+    lost: bool,
+    /// Members that could not be read.
+    unread: Vec<String>,
+}
+
+impl Show {
+    /// Reads and chooses. All problems are in [`Show::problems`], none is told yet.
+    #[must_use]
+    pub fn read(input: &InputArgs, choice: &ChoiceArgs, only: Only, running: &RunningArgs, bounds: bool) -> Self {
+        let mut reader = Reader::default();
+        let subjects = reader.subjects(input, choice.palette.as_deref());
+        let Reader { sources, mut problems, unread } = reader;
+        let choice = Choice {
+            views: views(&choice.view),
+            only,
+            poses: choice.pose.iter().map(Filter::new).collect(),
+        };
+        let (mut plan, unmatched) = Plan::new(&subjects, &choice);
+        // Where files could not be read, what a filter looks for may be in them.
+        let lost = problems.is_ok() && !unmatched.is_empty();
+        if lost {
+            plan = Plan::default();
+            problems.extend(unmatched);
+        }
+        let threads = running.threads.map_or_else(
+            || std::thread::available_parallelism().map_or(1, std::num::NonZero::get),
+            usize::from,
+        );
+        let puppets = with_threads(threads, |_: &(dyn Fn(()) + Sync)| batch::puppets(&plan), |()| ());
+        let rehearsal = batch::rehearse(&puppets, &plan.jobs(), threads, bounds);
+        let mut told: Vec<Problem> = Vec::new();
+        for (job, result) in plan.jobs().iter().zip(&rehearsal) {
+            if let Err(failure) = result {
+                // Views share their poses, and their mistakes.
+                let problem = failure.problem(&job.name);
+                if !told.contains(&problem) {
+                    told.push(problem);
+                }
+            }
+        }
+        problems.extend(told);
+        if plan.sections.is_empty() && problems.is_ok() {
+            let what = match only {
+                Only::Poses => "poses",
+                Only::Sweeps => "sweeps",
+                Only::All => "poses or sweeps",
+            };
+            problems.push(Problem::error(Place::Nowhere, format!("nothing is selected: there are no {what}")));
+        }
+        Self { sources, problems, plan, puppets, rehearsal, threads, lost, unread }
+    }
+
+    /// Tells all problems. False when nothing can be made.
+    #[must_use]
+    pub fn tell(&self, console: &Console) -> bool {
+        for problem in self.problems.list() {
+            console.problem(problem, &self.sources);
+        }
+        !self.plan.sections.is_empty()
+    }
+
+    /// Reports two jobs that would write the same file, before anything is made.
+    #[must_use]
+    pub fn clash<'a>(&mut self, files: impl IntoIterator<Item = (&'a str, &'a [std::path::PathBuf])>) -> bool {
+        let clashes = batch::clashes(files);
+        let any = !clashes.is_empty();
+        self.problems.extend(clashes);
+        any
+    }
+
+    /// Tells how it went, and gives the exit code.
+    ///
+    /// `made` counts what was made, `sort` names it; `failed` has the name of all else with the reason.
+    pub fn end(&self, console: &Console, out: &Path, sort: &str, made: usize, failed: &[(String, Failure)]) -> Exit {
+        let total = made + failed.len();
+        let plural = |n: usize| if n == 1 { sort.to_owned() } else { format!("{sort}s") };
+        let input_failed = failed.iter().any(|(_, f)| f.is_input());
+        let empty = self.plan.sections.is_empty();
+        let bad_input = (!self.problems.is_ok() && !self.lost && !self.is_merely_empty()) || input_failed;
+        let bad_output = failed.iter().any(|(_, f)| !f.is_input());
+        let exit = Exit::of(bad_input, bad_output, self.lost || empty);
+        if !failed.is_empty() || (!self.unread.is_empty() && total > 0) {
+            console.remark("not made:");
+            for name in &self.unread {
+                console.remark(&format!("  {name}: its files have errors"));
+            }
+            for (name, failure) in failed {
+                console.remark(&format!("  {name}: {failure}"));
+            }
+        }
+        let counts = diag::summary(&self.problems);
+        if !counts.is_empty() {
+            console.remark(&counts);
+        }
+        if total > 0 {
+            let done = if failed.is_empty() {
+                format!("made {made} {}", plural(made))
+            } else {
+                format!("made {made} of {total} {}", plural(total))
+            };
+            console.result(&format!("{done} in {}", out.display()));
+        }
+        console.object(|| {
+            json!({ "summary": {
+                "sort": sort,
+                "made": made,
+                "failed": failed.iter().map(|(name, why)| json!({ "name": name, "why": why.to_string() })).collect::<Vec<_>>(),
+                "unread": self.unread,
+                "out": out.to_string_lossy(),
+                "errors": self.problems.errors(),
+                "warnings": self.problems.list().len() - self.problems.errors(),
+                "exit": exit.code(),
+            }})
+        });
+        exit
+    }
+
+    /// True when the only thing wrong is that there is nothing to do.
+    fn is_merely_empty(&self) -> bool {
+        let errors = self.problems.list().iter().filter(|p| p.severity == Severity::Error);
+        self.plan.sections.is_empty() && errors.clone().count() == 1 && errors.clone().all(|p| p.place == Place::Nowhere)
+    }
+}
+
+fn views(names: &[String]) -> Views {
+    if names.is_empty() {
+        Views::First
+    } else if names.iter().any(|n| n == "all") {
+        Views::All
+    } else {
+        Views::Named(names.iter().map(Filter::new).collect())
+    }
+}
+
+/// Reads files, and goes on after a mistake.
+#[derive(Default)]
+struct Reader {
+    sources: Sources,
+    problems: Problems,
+    unread: Vec<String>,
+}
+
+impl Reader {
+    fn subjects(&mut self, input: &InputArgs, palette: Option<&str>) -> Vec<Subject> {
+        let rigs: Vec<(Option<String>, std::path::PathBuf)> = if is_cast(&input.rig) {
+            let cast = cast::load_cast(&input.rig, &mut self.sources, &mut self.problems);
+            cast.map(|c| c.members.into_iter().map(|m| (Some(m.key), m.rig)).collect()).unwrap_or_default()
+        } else {
+            vec![(None, input.rig.clone())]
+        };
+        let mut subjects = Vec::new();
+        for (key, rig) in rigs {
+            let mut library = Library::new();
+            let member = cast::load_member(&rig, &mut self.sources, &mut self.problems, &mut library);
+            let Some(mut member) = member else {
+                self.unread.push(key.unwrap_or_else(|| rig.display().to_string()));
+                continue;
+            };
+            if let Some(key) = key {
+                member.key = key;
+            }
+            if let Some(subject) = self.subject(member, library, &rig, &input.poses, palette) {
+                subjects.push(subject);
+            }
+        }
+        subjects
+    }
+
+    fn subject(
+        &mut self,
+        member: Member,
+        library: Library,
+        rig: &Path,
+        given: &[std::path::PathBuf],
+        palette: Option<&str>,
+    ) -> Option<Subject> {
+        let palette = match palette.map(|name| self.palette(&member, name)) {
+            Some(None) => return None,
+            Some(found) => found,
+            None => None,
+        };
+        let paths = if given.is_empty() { member.poses.clone() } else { given.to_vec() };
+        if paths.is_empty() {
+            let problem = Problem::warning(rig, format!("{} names no pose lists", member.key));
+            let hint = "give pose lists after the rig, or name them in it: poses = [\"../../poses/actions.toml\"]";
+            self.problems.push(problem.hint(hint));
+        }
+        let mut lists = Vec::new();
+        for path in &paths {
+            let Some(mut list) = cast::load_poses(path, &member, &mut self.sources, &mut self.problems) else {
+                continue;
+            };
+            if let Some(palette) = palette {
+                let sweeps = list.sweeps.iter_mut().flat_map(|s| &mut s.poses);
+                for pose in list.poses.iter_mut().chain(sweeps) {
+                    pose.palette = palette;
+                }
+            }
+            lists.push(Arc::new(list));
+        }
+        Some(Subject { member: Arc::new(member), library: Arc::new(library), lists })
+    }
+
+    fn palette(&mut self, member: &Member, name: &str) -> Option<usize> {
+        let found = member.palettes.iter().position(|p| p.name == name);
+        if found.is_none() {
+            let names: Vec<&str> = member.palettes.iter().map(|p| p.name.as_str()).collect();
+            let hint = match diag::nearest(name, names.iter().copied()) {
+                Some(near) => format!("did you mean `{near}`?"),
+                None if names.is_empty() => "its rig declares no palettes".to_owned(),
+                None => format!("there are {}", names.join(", ")),
+            };
+            let message = format!("{} has no palette `{name}`", member.key);
+            self.problems.push(Problem::error(Place::Nowhere, message).hint(hint));
+            self.unread.push(member.key.clone());
+        }
+        found
+    }
+}
+
+/// A cast file rather than a rig, by what is in it.
+fn is_cast(path: &Path) -> bool {
+    if path.is_dir() {
+        return !path.join("rig.toml").exists() && path.join("cast.toml").exists();
+    }
+    if path.file_name().is_some_and(|name| name == "rig.toml") {
+        return false;
+    }
+    let text = std::fs::read_to_string(path).unwrap_or_default();
+    match text.parse::<toml::Table>() {
+        Ok(table) => !table.contains_key("character") && (table.contains_key("cast") || table.contains_key("member")),
+        Err(_) => path.file_name().is_some_and(|name| name == "cast.toml"),
+    }
+}

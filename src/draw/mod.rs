@@ -1,0 +1,10 @@
+//! Figure in, frame out: coverage, masks, seams, trims, compositing.
+
+mod blend;
+mod coverage;
+mod frame;
+mod gradient;
+mod paint;
+
+pub use frame::{DrawError, Frame, OwnerMap, Viewport};
+pub use paint::{Scratch, draw, draw_onto};

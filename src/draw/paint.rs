@@ -1,0 +1,398 @@
+//! The draw list, put on pixels.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use tiny_skia::{Pixmap, PixmapMut};
+
+use super::blend;
+use super::coverage::{Coverage, Filler, MOST_SIDE, mul};
+use super::frame::{DrawError, Frame, OwnerMap, Viewport};
+use super::gradient;
+use crate::art::{Outline, Rgb, Source};
+use crate::cast::{Keep, PartId};
+use crate::geom::Affine;
+use crate::solve::{Cut, Detail, Figure, Layer};
+
+/// Bytes of the largest picture.
+const MOST_BYTES: u64 = 1 << 30;
+
+/// Buffers kept from picture to picture; one per thread.
+#[derive(Debug, Default)]
+pub struct Scratch {
+    filler: Filler,
+}
+
+/// Draws a figure into a new picture; transparent where `background` is `None`.
+///
+/// # Errors
+///
+/// When the picture would be empty or too large.
+pub fn draw(
+    figure: &Figure,
+    viewport: &Viewport,
+    background: Option<Rgb>,
+    owners: bool,
+    scratch: &mut Scratch,
+) -> Result<Frame, DrawError> {
+    let Viewport {
+        width,
+        height,
+        to_pixels,
+    } = *viewport;
+    if width == 0 || height == 0 {
+        return Err(DrawError::Empty { width, height });
+    }
+    let too_large = DrawError::TooLarge {
+        width,
+        height,
+        limit: MOST_SIDE,
+    };
+    let bytes = u64::from(width) * u64::from(height) * 4;
+    if width > MOST_SIDE || height > MOST_SIDE || bytes > MOST_BYTES {
+        return Err(too_large);
+    }
+    let mut pixels = Pixmap::new(width, height).ok_or(too_large)?;
+    if let Some(Rgb([r, g, b])) = background {
+        pixels.fill(tiny_skia::Color::from_rgba8(r, g, b, 255));
+    }
+    let mut map = owners.then(|| vec![0_u16; width as usize * height as usize]);
+    let target = Target {
+        data: pixels.data_mut(),
+        width,
+        height,
+        owners: map.as_deref_mut(),
+    };
+    Painter::new(figure, to_pixels, target, scratch).all();
+    let owners = map.map(|owners| OwnerMap {
+        width,
+        height,
+        owners,
+    });
+    Ok(Frame { pixels, owners })
+}
+
+/// Draws a figure over what `pixels` holds. Sides over 32,767 px are left as they are.
+pub fn draw_onto(
+    figure: &Figure,
+    to_pixels: Affine,
+    pixels: &mut PixmapMut<'_>,
+    scratch: &mut Scratch,
+) {
+    let (width, height) = (pixels.width(), pixels.height());
+    if width > MOST_SIDE || height > MOST_SIDE {
+        return;
+    }
+    let target = Target {
+        data: pixels.data_mut(),
+        width,
+        height,
+        owners: None,
+    };
+    Painter::new(figure, to_pixels, target, scratch).all();
+}
+
+struct Target<'a> {
+    data: &'a mut [u8],
+    width: u32,
+    height: u32,
+    owners: Option<&'a mut [u16]>,
+}
+
+impl Target<'_> {
+    #[inline]
+    fn stretch(&mut self, y: u32, x: u16, len: u16) -> &mut [u8] {
+        let start = (y as usize * self.width as usize + usize::from(x)) * 4;
+        &mut self.data[start..start + usize::from(len) * 4]
+    }
+
+    #[inline]
+    fn own(&mut self, y: u32, x: u16, len: u16, part: PartId, alpha: u8) {
+        let Some(owners) = self.owners.as_deref_mut() else {
+            return;
+        };
+        let start = y as usize * self.width as usize + usize::from(x);
+        let number = u16::try_from(part.0 + 1).unwrap_or(u16::MAX);
+        for owner in &mut owners[start..start + usize::from(len)] {
+            if alpha >= 128 || (*owner == 0 && alpha > 0) {
+                *owner = number;
+            }
+        }
+    }
+}
+
+struct Painter<'a> {
+    figure: &'a Figure,
+    to_pixels: Affine,
+    detail: Arc<Detail>,
+    target: Target<'a>,
+    scratch: &'a mut Scratch,
+    /// Coverage of cuts that several layers share.
+    cuts: BTreeMap<Cut, (Keep, Arc<Coverage>)>,
+    /// Coverage of garments, for trims.
+    worn: BTreeMap<PartId, Arc<Coverage>>,
+}
+
+impl<'a> Painter<'a> {
+    fn new(
+        figure: &'a Figure,
+        to_pixels: Affine,
+        target: Target<'a>,
+        scratch: &'a mut Scratch,
+    ) -> Self {
+        let detail = figure.detail(to_pixels.max_scale());
+        Self {
+            figure,
+            to_pixels,
+            detail,
+            target,
+            scratch,
+            cuts: BTreeMap::new(),
+            worn: BTreeMap::new(),
+        }
+    }
+
+    fn all(&mut self) {
+        for layer in self.figure.layers() {
+            self.layer(layer);
+        }
+    }
+
+    fn layer(&mut self, layer: &Layer) {
+        let shape = self.figure.shape(layer);
+        let opacity = opacity(shape.opacity);
+        if opacity == 0 {
+            return;
+        }
+        let to_pixels = self.to_pixels.after(layer.posed);
+        let (width, height) = (self.target.width, self.target.height);
+        if let Outline::Raster(raster) = &shape.outline {
+            let raster = self.figure.raster(layer, raster);
+            let Some(drawn) = raster.draw(&to_pixels.after(shape.to_canvas), width, height) else {
+                return;
+            };
+            let Some((x, y, pixels)) = within(drawn, width, height) else {
+                return;
+            };
+            #[expect(clippy::cast_possible_truncation, reason = "under 32768")]
+            let whole = Coverage::full(
+                x as u16,
+                y,
+                (x + pixels.width()) as u16,
+                y + pixels.height(),
+            );
+            let seen = self.cut(layer, whole);
+            self.put_pixels(layer.part, &seen, opacity, x, y, &pixels);
+            return;
+        }
+        let regions = self.figure.regions(&self.detail, layer.art);
+        let mut seen =
+            self.scratch
+                .filler
+                .fill(&regions.shapes[layer.shape], &to_pixels, width, height);
+        if shape.crisp {
+            seen.harden();
+        }
+        let seen = self.cut(layer, seen);
+        if seen.is_empty() {
+            return;
+        }
+        match &shape.source {
+            Source::Solid(colour) => {
+                let rgb = self.figure.colour(colour);
+                if layer.trims.is_empty() {
+                    self.put_solid(layer.part, &seen, opacity, rgb);
+                } else {
+                    self.put_trimmed(layer, &seen, opacity, rgb);
+                }
+            }
+            source => {
+                let Some(bounds) = seen.bounds() else { return };
+                let to_pixels = to_pixels.after(shape.to_canvas);
+                let Some(pixels) =
+                    gradient::pixels(self.figure, source, shape.opacity, &to_pixels, bounds)
+                else {
+                    return;
+                };
+                self.put_pixels(layer.part, &seen, 255, bounds[0], bounds[1], &pixels);
+                self.put_trims_over(layer, &seen, opacity);
+            }
+        }
+    }
+
+    /// A layer's coverage less what its cuts take.
+    fn cut(&mut self, layer: &Layer, mut seen: Coverage) -> Coverage {
+        for &cut in &layer.cuts {
+            if seen.is_empty() {
+                break;
+            }
+            let Some((keep, by)) = self.cut_coverage(layer, cut) else {
+                continue;
+            };
+            seen = seen.cut(&by, keep == Keep::Inside);
+        }
+        seen
+    }
+
+    fn cut_coverage(&mut self, layer: &Layer, cut: Cut) -> Option<(Keep, Arc<Coverage>)> {
+        if let Some((keep, known)) = self.cuts.get(&cut) {
+            return Some((*keep, Arc::clone(known)));
+        }
+        let region = self.figure.cut_region(&self.detail, layer, cut)?;
+        let to_pixels = self.to_pixels.after(region.posed);
+        let made = Arc::new(self.scratch.filler.fill(
+            &region.region,
+            &to_pixels,
+            self.target.width,
+            self.target.height,
+        ));
+        // Later paint is a matter of one drawing; the others hold for the whole figure.
+        if !matches!(cut, Cut::LaterPaint { .. }) {
+            self.cuts.insert(cut, (region.keep, Arc::clone(&made)));
+        }
+        Some((region.keep, made))
+    }
+
+    fn put_solid(&mut self, part: PartId, seen: &Coverage, opacity: u8, rgb: Rgb) {
+        for (y, runs) in seen.rows() {
+            for run in runs {
+                let alpha = mul(run.cover, opacity);
+                blend::solid(self.target.stretch(y, run.x, run.len), rgb, alpha);
+                self.target.own(y, run.x, run.len, part, alpha);
+            }
+        }
+    }
+
+    /// Ink whose colour changes under garments. One coverage, a colour for each stretch: the line is
+    /// recoloured and never thickened.
+    fn put_trimmed(&mut self, layer: &Layer, seen: &Coverage, opacity: u8, rgb: Rgb) {
+        let trims: Vec<(Arc<Coverage>, Rgb)> = layer
+            .trims
+            .iter()
+            .map(|t| (self.garment_coverage(layer, t), t.colour))
+            .collect();
+        let mut stretches: Vec<(u16, u16, u8, Rgb)> = Vec::new();
+        let mut split: Vec<(u16, u16, u8, Rgb)> = Vec::new();
+        for (y, runs) in seen.rows() {
+            stretches.clear();
+            stretches.extend(runs.iter().map(|r| (r.x, r.len, r.cover, rgb)));
+            for (garment, colour) in &trims {
+                let over = garment.row(y);
+                if over.is_empty() {
+                    continue;
+                }
+                split.clear();
+                for &(x, len, cover, rgb) in &stretches {
+                    let (mut at, end) = (x, x + len);
+                    let first = over.partition_point(|o| o.x + o.len <= at);
+                    for o in &over[first..] {
+                        if o.x >= end {
+                            break;
+                        }
+                        if o.x > at {
+                            split.push((at, o.x - at, cover, rgb));
+                            at = o.x;
+                        }
+                        let to = end.min(o.x + o.len);
+                        split.push((at, to - at, cover, blend::between(rgb, *colour, o.cover)));
+                        at = to;
+                    }
+                    if at < end {
+                        split.push((at, end - at, cover, rgb));
+                    }
+                }
+                std::mem::swap(&mut stretches, &mut split);
+            }
+            for &(x, len, cover, rgb) in &stretches {
+                let alpha = mul(cover, opacity);
+                blend::solid(self.target.stretch(y, x, len), rgb, alpha);
+                self.target.own(y, x, len, layer.part, alpha);
+            }
+        }
+    }
+
+    /// Trims over ink that has no one colour to change.
+    fn put_trims_over(&mut self, layer: &Layer, seen: &Coverage, opacity: u8) {
+        for trim in &layer.trims {
+            let garment = self.garment_coverage(layer, trim);
+            let both = seen.cut(&garment, true);
+            self.put_solid(layer.part, &both, opacity, trim.colour);
+        }
+    }
+
+    fn garment_coverage(&mut self, _layer: &Layer, trim: &crate::solve::Trim) -> Arc<Coverage> {
+        if let Some(known) = self.worn.get(&trim.garment) {
+            return Arc::clone(known);
+        }
+        let (region, posed) = self.figure.trim_region(&self.detail, trim);
+        let to_pixels = self.to_pixels.after(posed);
+        let made = Arc::new(self.scratch.filler.fill(
+            &region,
+            &to_pixels,
+            self.target.width,
+            self.target.height,
+        ));
+        self.worn.insert(trim.garment, Arc::clone(&made));
+        made
+    }
+
+    fn put_pixels(
+        &mut self,
+        part: PartId,
+        seen: &Coverage,
+        opacity: u8,
+        left: u32,
+        top: u32,
+        over: &Pixmap,
+    ) {
+        let stride = over.width() as usize;
+        for (y, runs) in seen.rows() {
+            for run in runs {
+                let fade = mul(run.cover, opacity);
+                let start = (y - top) as usize * stride + (u32::from(run.x) - left) as usize;
+                let source = &over.data()[start * 4..(start + usize::from(run.len)) * 4];
+                blend::pixels(self.target.stretch(y, run.x, run.len), source, fade);
+                if self.target.owners.is_some() {
+                    for (i, px) in source.chunks_exact(4).enumerate() {
+                        #[expect(clippy::cast_possible_truncation, reason = "within a run")]
+                        self.target
+                            .own(y, run.x + i as u16, 1, part, mul(px[3], fade));
+                    }
+                }
+            }
+        }
+    }
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "clamped"
+)]
+fn opacity(share: f32) -> u8 {
+    (share.clamp(0.0, 1.0) * 255.0 + 0.5) as u8
+}
+
+/// The part of a raster layer that lies in the picture.
+fn within(drawn: crate::art::RasterLayer, width: u32, height: u32) -> Option<(u32, u32, Pixmap)> {
+    let (x, y) = (drawn.x, drawn.y);
+    let (w, h) = (
+        i64::from(drawn.pixels.width()),
+        i64::from(drawn.pixels.height()),
+    );
+    let left = i64::from(x.max(0));
+    let top = i64::from(y.max(0));
+    let right = (i64::from(x) + w).min(i64::from(width));
+    let bottom = (i64::from(y) + h).min(i64::from(height));
+    if right <= left || bottom <= top {
+        return None;
+    }
+    let crop = tiny_skia::IntRect::from_ltrb(
+        i32::try_from(left - i64::from(x)).ok()?,
+        i32::try_from(top - i64::from(y)).ok()?,
+        i32::try_from(right - i64::from(x)).ok()?,
+        i32::try_from(bottom - i64::from(y)).ok()?,
+    )?;
+    let pixels = drawn.pixels.clone_rect(crop)?;
+    Some((u32::try_from(left).ok()?, u32::try_from(top).ok()?, pixels))
+}

@@ -1,0 +1,620 @@
+//! From sizes to boxes: pure, whole pixels, no text and no drawing.
+
+/// Pages above this many pixels a side are not made.
+pub const LONGEST_SIDE: i32 = 8000;
+
+/// However many columns are asked for, cells keep this many pixels.
+const SLIMMEST: i32 = 24;
+
+/// A box on a page, whole pixels.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Area {
+    /// Left side.
+    pub x: i32,
+    /// Top side.
+    pub y: i32,
+    /// Width.
+    pub w: i32,
+    /// Height.
+    pub h: i32,
+}
+
+impl Area {
+    /// One past the right side.
+    #[must_use]
+    pub const fn right(self) -> i32 {
+        self.x + self.w
+    }
+
+    /// One past the lower side.
+    #[must_use]
+    pub const fn bottom(self) -> i32 {
+        self.y + self.h
+    }
+
+    /// True when a pixel lies in both.
+    #[must_use]
+    pub const fn meets(self, other: Self) -> bool {
+        self.x < other.right() && other.x < self.right() && self.y < other.bottom() && other.y < self.bottom()
+    }
+
+    /// True when every pixel of `other` lies in this.
+    #[must_use]
+    pub const fn holds(self, other: Self) -> bool {
+        self.x <= other.x && self.y <= other.y && self.right() >= other.right() && self.bottom() >= other.bottom()
+    }
+}
+
+/// How large a page is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PageSize {
+    /// At most this wide and high; less where the content needs less.
+    UpTo {
+        /// Pixels.
+        width: i32,
+        /// Pixels.
+        height: i32,
+    },
+    /// This wide and high.
+    Exactly {
+        /// Pixels.
+        width: i32,
+        /// Pixels.
+        height: i32,
+    },
+}
+
+impl PageSize {
+    const fn width(self) -> i32 {
+        match self {
+            Self::UpTo { width, .. } | Self::Exactly { width, .. } => width,
+        }
+    }
+
+    const fn height(self) -> i32 {
+        match self {
+            Self::UpTo { height, .. } | Self::Exactly { height, .. } => height,
+        }
+    }
+}
+
+/// Distances, pixels.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Spacing {
+    /// Between the page's sides and what it holds.
+    pub margin: i32,
+    /// Between cells of a row.
+    pub gap: i32,
+    /// Between rows.
+    pub row_gap: i32,
+    /// Between groups.
+    pub group_gap: i32,
+    /// Between a cell's sides and its figure.
+    pub pad: i32,
+    /// Between a cell's figure and its label.
+    pub label_gap: i32,
+    /// Between a heading and its first row.
+    pub heading_gap: i32,
+    /// Between the title band and what follows, and before the footer.
+    pub band_gap: i32,
+    /// No cell is narrower.
+    pub narrowest_cell: i32,
+    /// No page that follows its content is narrower.
+    pub narrowest_page: i32,
+}
+
+/// What the cells hold.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GridRequest<'a> {
+    /// The page.
+    pub page: PageSize,
+    /// Distances.
+    pub spacing: Spacing,
+    /// Width and height of what each cell shows, canvas units.
+    pub window: [f64; 2],
+    /// Figure height to aim for, pixels.
+    pub target: i32,
+    /// True when the target was asked for and is not to be bent to fill the page.
+    pub fixed: bool,
+    /// Cells of a row, where that was asked for.
+    pub columns: Option<i32>,
+    /// No figure is higher, pixels.
+    pub highest: Option<i32>,
+    /// Cells of each group, and how many it likes in a row.
+    pub groups: &'a [(usize, Option<usize>)],
+}
+
+/// One scale and one cell size for a whole sheet.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Grid {
+    /// Cells of a full row.
+    pub columns: i32,
+    /// Width of a cell.
+    pub cell_width: i32,
+    /// Height of a cell without its label.
+    pub figure_height: i32,
+    /// Pixels to the canvas unit.
+    pub scale: f64,
+    /// Width of the page.
+    pub page_width: i32,
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "clamped well inside the range")]
+fn whole(v: f64) -> i32 {
+    v.clamp(0.0, 1e6) as i32
+}
+
+/// Chooses columns and scale: cells fill the width of the page, and the last row is not left
+/// nearly empty where one column more or less avoids that.
+#[must_use]
+pub fn choose_grid(request: &GridRequest<'_>) -> Grid {
+    let GridRequest { page, spacing, window, .. } = *request;
+    let [w, h] = window.map(|v| if v.is_finite() { v.max(1e-6) } else { 1.0 });
+    let (gap, pad) = (spacing.gap, spacing.pad);
+    let inner = |width: i32| (width - 2 * spacing.margin).max(1);
+    let cell_for = |figure: f64| (whole((figure * w / h).ceil()) + 2 * pad).max(spacing.narrowest_cell);
+    let highest = request.highest.map_or(f64::INFINITY, f64::from).max(1.0);
+    let target = f64::from(request.target.max(1)).min(highest);
+    let most = request.groups.iter().map(|&(cells, likes)| likes.map_or(cells, |n| n.min(cells))).max();
+    let most = i32::try_from(most.unwrap_or(1).max(1)).unwrap_or(i32::MAX);
+
+    let mut page_width = page.width();
+    let wanted = cell_for(target);
+    let fitting = ((inner(page_width) + gap) / (wanted + gap)).max(1);
+    let columns = match request.columns {
+        Some(n) => n.clamp(1, ((inner(LONGEST_SIDE.min(page_width)) + gap) / (SLIMMEST + gap)).max(1)),
+        None if request.fixed => fitting,
+        None => balanced(fitting, request.groups),
+    };
+    let share = |columns: i32, width: i32| ((inner(width) - (columns - 1) * gap) / columns).max(1);
+    if request.fixed && matches!(page, PageSize::UpTo { .. }) {
+        // The page makes way for the cells that were asked for.
+        let needed = columns.saturating_mul(wanted + gap) - gap + 2 * spacing.margin;
+        page_width = page_width.max(needed.min(LONGEST_SIDE));
+    }
+    let cell_width = if request.fixed { wanted.min(share(columns, page_width)) } else { share(columns, page_width) };
+    let across = f64::from((cell_width - 2 * pad).max(1)) / w;
+    let down = if request.fixed {
+        target / h
+    } else if request.columns.is_some() {
+        highest / h
+    } else {
+        (target * 1.35).min(highest) / h
+    };
+    let scale = across.min(down);
+    let figure_height = whole((h * scale - 1e-9).ceil()).max(1) + 2 * pad;
+    let used = columns.min(most);
+    if matches!(page, PageSize::UpTo { .. }) {
+        let content = used * (cell_width + gap) - gap + 2 * spacing.margin;
+        page_width = content.max(spacing.narrowest_page.min(page_width));
+    }
+    Grid { columns: used, cell_width, figure_height, scale, page_width }
+}
+
+/// As many columns as fit, or one more or less where that fills the last row better.
+fn balanced(fitting: i32, groups: &[(usize, Option<usize>)]) -> i32 {
+    let [(cells, None)] = groups else { return fitting };
+    let cells = i32::try_from(*cells).unwrap_or(i32::MAX);
+    if cells <= fitting {
+        return fitting;
+    }
+    let cost = |n: i32| {
+        let empty = (n - cells % n) % n;
+        f64::from(empty) / f64::from(n) + 0.25 * f64::from((n - fitting).abs())
+    };
+    let mut best = fitting;
+    for n in [fitting - 1, fitting + 1] {
+        if n >= 2 && cost(n) < cost(best) {
+            best = n;
+        }
+    }
+    best
+}
+
+/// Sizes of one group.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct GroupSizes {
+    /// Height of its heading, 0 for none.
+    pub heading: i32,
+    /// Cells of a row; the grid's columns at most.
+    pub columns: i32,
+    /// Heights of the labels, in order.
+    pub labels: Vec<i32>,
+}
+
+/// What goes on the pages.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PagesRequest<'a> {
+    /// The page.
+    pub page: PageSize,
+    /// Distances.
+    pub spacing: Spacing,
+    /// Cell size.
+    pub grid: Grid,
+    /// Height of the title band.
+    pub title: i32,
+    /// Height of the footer.
+    pub footer: i32,
+    /// In order.
+    pub groups: &'a [GroupSizes],
+}
+
+/// Where one cell is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct CellBox {
+    /// Its group.
+    pub group: usize,
+    /// Its place in the group.
+    pub index: usize,
+    /// Where its figure goes.
+    pub figure: Area,
+    /// Where its label goes.
+    pub label: Area,
+}
+
+/// Where a group's heading is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct HeadingBox {
+    /// The group.
+    pub group: usize,
+    /// True when the group began on an earlier page.
+    pub continued: bool,
+    /// Where.
+    pub area: Area,
+}
+
+/// The boxes of one page.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PageBoxes {
+    /// Pixels.
+    pub width: i32,
+    /// Pixels.
+    pub height: i32,
+    /// Title band.
+    pub title: Area,
+    /// Footer.
+    pub footer: Area,
+    /// Headings.
+    pub headings: Vec<HeadingBox>,
+    /// Cells, in order.
+    pub cells: Vec<CellBox>,
+}
+
+/// The page cannot hold even one row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("the page is too small: one row of cells needs {needed} px of height, and there are {height} px")]
+pub struct TooSmall {
+    /// Height of the page, pixels.
+    pub height: i32,
+    /// Height that one row needs, pixels.
+    pub needed: i32,
+}
+
+/// One row of cells of one group.
+#[derive(Clone, Copy)]
+struct Row {
+    group: usize,
+    first: usize,
+    count: usize,
+    height: i32,
+    heading: i32,
+    /// True for the first row of its group.
+    opens: bool,
+}
+
+/// Puts everything on as few pages as it takes, filled evenly. Order is kept, a heading stays
+/// with its first row and comes again where its group goes on.
+///
+/// # Errors
+///
+/// When one row is higher than a page.
+pub fn lay_out(request: &PagesRequest<'_>) -> Result<Vec<PageBoxes>, TooSmall> {
+    let rows = rows(request);
+    let spacing = request.spacing;
+    let around = 2 * spacing.margin + request.title + request.footer + 2 * spacing.band_gap;
+    let room = request.page.height() - around;
+    let needed = rows.iter().map(|r| alone(*r, spacing)).max().unwrap_or(0);
+    if needed > room {
+        return Err(TooSmall { height: request.page.height(), needed: needed + around });
+    }
+    let pages = fill(&rows, room, spacing);
+    // The least height that gives no more pages fills them evenly.
+    let (mut low, mut high) = (needed, room);
+    while low < high {
+        let middle = low + (high - low) / 2;
+        if fill(&rows, middle, spacing).len() <= pages.len() {
+            high = middle;
+        } else {
+            low = middle + 1;
+        }
+    }
+    let pages = fill(&rows, low, spacing);
+    let tallest = pages.iter().map(|page| stacked(page, spacing)).max().unwrap_or(0);
+    let height = match request.page {
+        PageSize::UpTo { .. } => tallest + around,
+        PageSize::Exactly { height, .. } => height,
+    };
+    Ok(pages.iter().map(|page| place(page, request, height)).collect())
+}
+
+fn rows(request: &PagesRequest<'_>) -> Vec<Row> {
+    let mut rows = Vec::new();
+    for (group, sizes) in request.groups.iter().enumerate() {
+        let columns = usize::try_from(sizes.columns.clamp(1, request.grid.columns.max(1))).unwrap_or(1);
+        for (at, labels) in sizes.labels.chunks(columns).enumerate() {
+            let label = labels.iter().copied().max().unwrap_or(0);
+            let label = if label > 0 { label + request.spacing.label_gap } else { 0 };
+            rows.push(Row {
+                group,
+                first: at * columns,
+                count: labels.len(),
+                height: request.grid.figure_height + label,
+                heading: sizes.heading,
+                opens: at == 0,
+            });
+        }
+    }
+    rows
+}
+
+const fn with_heading(row: Row, spacing: Spacing) -> i32 {
+    if row.heading > 0 { row.heading + spacing.heading_gap } else { 0 }
+}
+
+/// Height of a row at the top of a page.
+const fn alone(row: Row, spacing: Spacing) -> i32 {
+    row.height + with_heading(row, spacing)
+}
+
+/// Height that a row adds below another.
+const fn below(row: Row, spacing: Spacing) -> i32 {
+    if row.opens {
+        spacing.group_gap + with_heading(row, spacing) + row.height
+    } else {
+        spacing.row_gap + row.height
+    }
+}
+
+fn stacked(rows: &[Row], spacing: Spacing) -> i32 {
+    let mut height = 0;
+    for (at, row) in rows.iter().enumerate() {
+        height += if at == 0 { alone(*row, spacing) } else { below(*row, spacing) };
+    }
+    height
+}
+
+fn fill(rows: &[Row], room: i32, spacing: Spacing) -> Vec<Vec<Row>> {
+    let mut pages: Vec<Vec<Row>> = Vec::new();
+    let mut height = 0;
+    for &row in rows {
+        let more = below(row, spacing);
+        match pages.last_mut() {
+            Some(page) if height + more <= room => {
+                page.push(row);
+                height += more;
+            }
+            _ => {
+                pages.push(vec![row]);
+                height = alone(row, spacing);
+            }
+        }
+    }
+    pages
+}
+
+fn place(rows: &[Row], request: &PagesRequest<'_>, height: i32) -> PageBoxes {
+    let PagesRequest { spacing, grid, .. } = *request;
+    let width = grid.page_width;
+    let inner = (width - 2 * spacing.margin).max(1);
+    let title = Area { x: spacing.margin, y: spacing.margin, w: inner, h: request.title };
+    let footer =
+        Area { x: spacing.margin, y: height - spacing.margin - request.footer, w: inner, h: request.footer };
+    let mut page = PageBoxes { width, height, title, footer, headings: Vec::new(), cells: Vec::new() };
+    let mut y = title.bottom() + spacing.band_gap;
+    for (at, row) in rows.iter().enumerate() {
+        if at > 0 {
+            y += if row.opens { spacing.group_gap } else { spacing.row_gap };
+        }
+        if row.heading > 0 && (row.opens || at == 0) {
+            let area = Area { x: spacing.margin, y, w: inner, h: row.heading };
+            page.headings.push(HeadingBox { group: row.group, continued: !row.opens, area });
+            y += row.heading + spacing.heading_gap;
+        }
+        let mut x = spacing.margin;
+        for index in row.first..row.first + row.count {
+            let figure = Area { x, y, w: grid.cell_width, h: grid.figure_height };
+            let label_height = request.groups[row.group].labels[index];
+            let label = Area { x, y: figure.bottom() + spacing.label_gap, w: grid.cell_width, h: label_height };
+            page.cells.push(CellBox { group: row.group, index, figure, label });
+            x += grid.cell_width + spacing.gap;
+        }
+        y += row.height;
+    }
+    page
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    const SPACING: Spacing = Spacing {
+        margin: 90,
+        gap: 30,
+        row_gap: 40,
+        group_gap: 60,
+        pad: 12,
+        label_gap: 14,
+        heading_gap: 20,
+        band_gap: 40,
+        narrowest_cell: 180,
+        narrowest_page: 1100,
+    };
+
+    fn request<'a>(page: PageSize, window: [f64; 2], groups: &'a [(usize, Option<usize>)]) -> GridRequest<'a> {
+        GridRequest {
+            page,
+            spacing: SPACING,
+            window,
+            target: 500,
+            fixed: false,
+            columns: None,
+            highest: None,
+            groups,
+        }
+    }
+
+    const USUAL: PageSize = PageSize::UpTo { width: 2400, height: 3200 };
+
+    #[test]
+    fn cells_fill_the_width_of_the_page() {
+        let grid = choose_grid(&request(USUAL, [300.0, 500.0], &[(40, None)]));
+        assert_eq!(grid.page_width - 2 * 90, {
+            let n = grid.columns;
+            n * grid.cell_width + (n - 1) * 30
+        });
+        assert!(grid.scale * 500.0 >= 400.0 && grid.scale * 500.0 <= 675.0, "{grid:?}");
+    }
+
+    #[test]
+    fn a_nearly_empty_last_row_is_avoided() {
+        // 324 px cells: six fit; thirteen cells would leave one alone.
+        let grid = choose_grid(&request(USUAL, [300.0, 500.0], &[(13, None)]));
+        assert_eq!(grid.columns, 7);
+        let grid = choose_grid(&request(USUAL, [300.0, 500.0], &[(12, None)]));
+        assert_eq!(grid.columns, 6);
+    }
+
+    #[test]
+    fn few_cells_make_a_narrow_page() {
+        let grid = choose_grid(&request(USUAL, [300.0, 500.0], &[(2, None)]));
+        assert_eq!(grid.columns, 2);
+        assert_eq!(grid.page_width, 1100);
+    }
+
+    #[test]
+    fn asked_for_columns_and_cells_are_kept() {
+        let mut asked = request(USUAL, [300.0, 500.0], &[(40, None)]);
+        asked.columns = Some(3);
+        assert_eq!(choose_grid(&asked).columns, 3);
+        asked.fixed = true;
+        asked.target = 250;
+        let grid = choose_grid(&asked);
+        assert!((grid.scale - 0.5).abs() < 1e-12);
+        assert_eq!(grid.columns, 3);
+        asked.target = 1000;
+        asked.columns = Some(5);
+        let grid = choose_grid(&asked);
+        assert!((grid.scale - 2.0).abs() < 1e-12);
+        assert_eq!(grid.page_width, 5 * 624 + 4 * 30 + 180, "the page makes way");
+    }
+
+    #[test]
+    fn pages_are_filled_evenly() {
+        let grid = Grid { columns: 1, cell_width: 300, figure_height: 500, scale: 1.0, page_width: 1100 };
+        let groups = [GroupSizes { heading: 0, columns: 1, labels: vec![60; 8] }];
+        let request =
+            PagesRequest { page: USUAL, spacing: SPACING, grid, title: 150, footer: 40, groups: &groups };
+        let pages = lay_out(&request).unwrap();
+        assert_eq!(pages.iter().map(|p| p.cells.len()).collect::<Vec<_>>(), [4, 4]);
+        assert_eq!(pages[0].height, pages[1].height);
+    }
+
+    #[test]
+    fn a_page_too_small_for_one_row_is_an_error() {
+        let grid = Grid { columns: 1, cell_width: 300, figure_height: 500, scale: 1.0, page_width: 1100 };
+        let groups = [GroupSizes { heading: 30, columns: 1, labels: vec![60] }];
+        let page = PageSize::Exactly { width: 1100, height: 700 };
+        let request = PagesRequest { page, spacing: SPACING, grid, title: 150, footer: 40, groups: &groups };
+        let error = lay_out(&request).unwrap_err();
+        assert_eq!(error, TooSmall { height: 700, needed: 2 * 90 + 150 + 40 + 2 * 40 + 30 + 20 + 500 + 14 + 60 });
+    }
+
+    prop_compose! {
+        fn sizes()(
+            labels in prop::collection::vec(0_i32..160, 1..30),
+            heading in prop_oneof![Just(0), 20_i32..90],
+            likes in prop::option::of(1_usize..9),
+        ) -> (Vec<i32>, i32, Option<usize>) {
+            (labels, heading, likes)
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn nothing_meets_leaves_the_page_or_is_lost(
+            groups in prop::collection::vec(sizes(), 1..6),
+            window in (50.0_f64..3000.0, 50.0_f64..3000.0),
+            width in 700_i32..4000,
+            height in 1800_i32..6000,
+            exact in any::<bool>(),
+            columns in prop::option::of(1_i32..60),
+            cell in prop::option::of(60_i32..700),
+        ) {
+            let page = if exact { PageSize::Exactly { width, height } } else { PageSize::UpTo { width, height } };
+            let counts: Vec<_> = groups.iter().map(|(l, _, likes)| (l.len(), *likes)).collect();
+            let grid = choose_grid(&GridRequest {
+                page,
+                spacing: SPACING,
+                window: [window.0, window.1],
+                target: cell.unwrap_or(500),
+                fixed: cell.is_some(),
+                columns,
+                highest: Some(900),
+                groups: &counts,
+            });
+            prop_assert!(grid.scale * window.0 <= f64::from(grid.cell_width - 2 * SPACING.pad) + 1e-6
+                || grid.cell_width <= 2 * SPACING.pad);
+            prop_assert!(grid.scale * window.1 <= f64::from(grid.figure_height - 2 * SPACING.pad) + 1e-6);
+            let sizes: Vec<_> = groups
+                .iter()
+                .map(|(labels, heading, likes)| GroupSizes {
+                    heading: *heading,
+                    columns: likes.map_or(grid.columns, |n| i32::try_from(n).unwrap()),
+                    labels: labels.clone(),
+                })
+                .collect();
+            let request = PagesRequest { page, spacing: SPACING, grid, title: 160, footer: 40, groups: &sizes };
+            let pages = lay_out(&request).unwrap();
+            let mut seen = Vec::new();
+            for page in &pages {
+                let sheet = Area { x: 0, y: 0, w: page.width, h: page.height };
+                prop_assert!(page.height <= height);
+                prop_assert!(page.width <= LONGEST_SIDE);
+                if exact {
+                    prop_assert_eq!((page.width, page.height), (width, height));
+                }
+                let mut boxes = vec![page.title, page.footer];
+                boxes.extend(page.headings.iter().map(|h| h.area));
+                for cell in &page.cells {
+                    seen.push((cell.group, cell.index));
+                    boxes.push(cell.figure);
+                    boxes.push(cell.label);
+                }
+                for (at, one) in boxes.iter().enumerate() {
+                    prop_assert!(sheet.holds(*one), "{one:?} leaves {sheet:?}");
+                    for other in &boxes[at + 1..] {
+                        prop_assert!(!one.meets(*other), "{one:?} meets {other:?}");
+                    }
+                }
+                // A heading stands over each group's first cells on the page.
+                for group in 0..groups.len() {
+                    let first = page.cells.iter().find(|c| c.group == group);
+                    let heading = page.headings.iter().find(|h| h.group == group);
+                    prop_assert_eq!(first.is_some() && groups[group].1 > 0, heading.is_some());
+                    if let (Some(cell), Some(heading)) = (first, heading) {
+                        prop_assert!(heading.area.bottom() <= cell.figure.y);
+                        prop_assert_eq!(heading.continued, cell.index > 0);
+                    }
+                }
+            }
+            let all: Vec<_> = groups
+                .iter()
+                .enumerate()
+                .flat_map(|(g, (labels, _, _))| (0..labels.len()).map(move |i| (g, i)))
+                .collect();
+            prop_assert_eq!(seen, all);
+        }
+    }
+}

@@ -1,0 +1,296 @@
+//! Geometry at one level of detail: made once for a rig and a scale, used by every pose.
+
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+
+use super::puppet::Model;
+use crate::art::{ArtId, ClipShape, Outline, PartArt, Role, Shape};
+use crate::cast::{Drawing, PartId, Zone};
+use crate::geom::{Affine, Region, flatten, stroke_outline};
+
+/// How far a chord may stray from its curve, pixels: a tenth of an 8-bit level of an edge pixel is
+/// out of reach, two hundredths of a pixel are five levels at most and next to none on average.
+const FLATNESS: f64 = 0.02;
+/// Paint fainter than this cuts nothing.
+const SOLID: f32 = 0.5;
+/// Ink that runs along this share of a paint's edge is its outline; less is detail.
+const OUTLINE_SHARE: f64 = 0.04;
+
+/// Geometry of a puppet's art at one level of detail.
+#[derive(Debug)]
+pub(crate) struct Detail {
+    /// Units.
+    tolerance: f64,
+    /// Pixels per unit, at most.
+    scale: f64,
+    art: Vec<OnceLock<Arc<ArtRegions>>>,
+    cutters: Mutex<BTreeMap<(usize, PartId, ArtId), Arc<Region>>>,
+}
+
+/// The regions of one drawing, in art space.
+#[derive(Debug)]
+pub(crate) struct ArtRegions {
+    /// What each shape covers, clip paths applied; raster shapes by their silhouettes.
+    pub shapes: Vec<Region>,
+    silhouette: OnceLock<Arc<Region>>,
+    paint: OnceLock<Arc<Region>>,
+    outline: OnceLock<Region>,
+    inner: OnceLock<Region>,
+    later: Vec<OnceLock<Arc<Region>>>,
+}
+
+impl Detail {
+    /// The level for a scale in pixels per unit: the next power of two.
+    #[expect(clippy::cast_possible_truncation, reason = "clamped")]
+    pub fn tier(scale: f64) -> i32 {
+        libm::ceil(libm::log2(scale.max(1e-6)) - 1e-9).clamp(-6.0, 8.0) as i32
+    }
+
+    pub fn new(tier: i32, drawings: usize) -> Self {
+        let scale = libm::ldexp(1.0, tier);
+        Self {
+            tolerance: FLATNESS / scale,
+            scale,
+            art: (0..drawings).map(|_| OnceLock::new()).collect(),
+            cutters: Mutex::default(),
+        }
+    }
+
+    /// The regions of a drawing.
+    pub fn art(&self, model: &Model, id: ArtId) -> &Arc<ArtRegions> {
+        self.art[id.at()].get_or_init(|| Arc::new(ArtRegions::new(&model.art[id.at()], self)))
+    }
+
+    /// What `by`'s paint cuts out of the other part's ink at a seam, on the rest canvas.
+    ///
+    /// That is the paint that shows, its own outline left standing: where two outlines run over each
+    /// other neither is thinned, and the ink that is left is the outer union less the inner one.
+    pub fn cutter(&self, model: &Model, seam: usize, by: PartId, art: ArtId) -> Arc<Region> {
+        let key = (seam, by, art);
+        let known = self
+            .cutters
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .get(&key)
+            .cloned();
+        known.unwrap_or_else(|| {
+            let inner = self
+                .art(model, art)
+                .inner(&model.art[art.at()])
+                .transformed(&model.place[by.at()]);
+            let made = Arc::new(inner.intersection(&self.zone(model, seam)));
+            let mut cutters = self.cutters.lock().unwrap_or_else(PoisonError::into_inner);
+            Arc::clone(cutters.entry(key).or_insert(made))
+        })
+    }
+
+    /// A seam's zone on the rest canvas.
+    pub fn zone(&self, model: &Model, seam: usize) -> Region {
+        let given = &model.view().seams[seam];
+        let pivot = model.part(given.child).pivot;
+        let disc = |radius| Region::disc(pivot, radius, self.tolerance);
+        match given.zone {
+            Zone::Art(art) => Region::clone(self.art(model, art).paint(&model.art[art.at()])),
+            Zone::Radius(r) => disc(model.radius(seam, Some(r))),
+            Zone::Auto => disc(model.radius(seam, None)),
+        }
+    }
+
+    /// How far from the joint's pivot the outlines go that are hidden inside the other part at rest.
+    pub fn hidden_reach(&self, model: &Model, seam: usize) -> f64 {
+        let given = &model.view().seams[seam];
+        let at_rest = |part: PartId| match model.part(part).art {
+            Drawing::Art(id) => {
+                let art = &model.art[id.at()];
+                let regions = self.art(model, id);
+                let place = &model.place[part.at()];
+                Some((
+                    regions.paint(art).transformed(place),
+                    regions.outline(art).transformed(place),
+                ))
+            }
+            Drawing::Empty => None,
+        };
+        let (Some((paint_a, line_a)), Some((paint_b, line_b))) =
+            (at_rest(given.parent), at_rest(given.child))
+        else {
+            return 0.0;
+        };
+        let pivot = model.part(given.child).pivot;
+        line_a
+            .intersection(&paint_b)
+            .reach(pivot)
+            .max(line_b.intersection(&paint_a).reach(pivot))
+    }
+}
+
+impl ArtRegions {
+    fn new(art: &PartArt, detail: &Detail) -> Self {
+        let shapes: Vec<Region> = art.shapes.iter().map(|s| shape_region(s, detail)).collect();
+        Self {
+            later: shapes.iter().map(|_| OnceLock::new()).collect(),
+            shapes,
+            silhouette: OnceLock::new(),
+            paint: OnceLock::new(),
+            outline: OnceLock::new(),
+            inner: OnceLock::new(),
+        }
+    }
+
+    fn gather<'a>(&'a self, art: &'a PartArt, take: impl Fn(&Shape) -> bool + 'a) -> Region {
+        Region::union_all(
+            art.shapes
+                .iter()
+                .zip(&self.shapes)
+                .filter(move |(s, _)| take(s))
+                .map(|(_, r)| r),
+        )
+    }
+
+    /// Ink and paint together.
+    pub fn silhouette(&self, art: &PartArt) -> &Arc<Region> {
+        self.silhouette
+            .get_or_init(|| Arc::new(self.gather(art, |_| true)))
+    }
+
+    /// All solid paint.
+    pub fn paint(&self, art: &PartArt) -> &Arc<Region> {
+        self.paint.get_or_init(|| {
+            Arc::new(self.gather(art, |s| s.role == Role::Paint && s.opacity >= SOLID))
+        })
+    }
+
+    /// The ink that runs along the paint's edge.
+    pub fn outline(&self, art: &PartArt) -> &Region {
+        self.outline.get_or_init(|| {
+            let paint = self.paint(art);
+            let edge = edge_points(paint);
+            #[expect(clippy::cast_precision_loss, reason = "counts of points")]
+            let enough = edge.len() as f64 * OUTLINE_SHARE;
+            Region::union_all(
+                art.shapes
+                    .iter()
+                    .zip(&self.shapes)
+                    .filter(|(s, r)| {
+                        if s.role != Role::Ink || r.is_empty() {
+                            return false;
+                        }
+                        #[expect(clippy::cast_precision_loss, reason = "counts of points")]
+                        let met = edge.iter().filter(|&&p| r.contains(p)).count() as f64;
+                        met > enough
+                    })
+                    .map(|(_, r)| r),
+            )
+        })
+    }
+
+    /// The paint that shows inside its outline.
+    pub fn inner(&self, art: &PartArt) -> &Region {
+        self.inner
+            .get_or_init(|| self.paint(art).difference(self.outline(art)))
+    }
+
+    /// Paint that lies over the shape with this number.
+    pub fn later(&self, art: &PartArt, shape: usize) -> &Arc<Region> {
+        self.later[shape].get_or_init(|| {
+            let over = art.shapes.iter().zip(&self.shapes).skip(shape + 1);
+            Arc::new(Region::union_all(
+                over.filter(|(s, _)| s.role == Role::Paint && s.opacity >= SOLID)
+                    .map(|(_, r)| r),
+            ))
+        })
+    }
+}
+
+/// Points along a region's edge, about evenly spaced: 256 or so.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::cast_precision_loss,
+    reason = "small counts"
+)]
+fn edge_points(region: &Region) -> Vec<[f64; 2]> {
+    let dist = |a: [f64; 2], b: [f64; 2]| {
+        libm::sqrt((a[0] - b[0]) * (a[0] - b[0]) + (a[1] - b[1]) * (a[1] - b[1]))
+    };
+    let sides = || {
+        region
+            .contours()
+            .iter()
+            .flat_map(|c| (0..c.len()).map(move |i| (c[i], c[(i + 1) % c.len()])))
+    };
+    let around: f64 = sides().map(|(a, b)| dist(a, b)).sum();
+    if around <= 0.0 {
+        return Vec::new();
+    }
+    let step = around / 256.0;
+    let mut out = Vec::new();
+    for (a, b) in sides() {
+        let n = libm::ceil(dist(a, b) / step).clamp(1.0, 300.0) as usize;
+        for k in 0..n {
+            let t = (k as f64 + 0.5) / n as f64;
+            out.push([a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t]);
+        }
+    }
+    out
+}
+
+fn shape_region(shape: &Shape, detail: &Detail) -> Region {
+    let whole = match &shape.outline {
+        Outline::Fill { path, rule } => {
+            Region::from_contours(&flatten(path, &shape.to_canvas, detail.tolerance), *rule)
+        }
+        Outline::Stroke { path, stroke, .. } => {
+            stroke_region(path, stroke, &shape.to_canvas, detail)
+        }
+        Outline::Raster(raster) => {
+            let all: Vec<Region> = raster
+                .outlines()
+                .iter()
+                .map(|o| match &o.stroke {
+                    None => Region::from_contours(
+                        &flatten(&o.path, &o.to_canvas, detail.tolerance),
+                        o.rule,
+                    ),
+                    Some(stroke) => stroke_region(&o.path, stroke, &o.to_canvas, detail),
+                })
+                .collect();
+            Region::union_all(&all)
+        }
+    };
+    shape.clips.iter().fold(whole, |left, clip| {
+        left.intersection(&clip_region(clip, detail))
+    })
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a scale for curve precision"
+)]
+fn stroke_region(
+    path: &tiny_skia::Path,
+    stroke: &tiny_skia::Stroke,
+    to_canvas: &Affine,
+    detail: &Detail,
+) -> Region {
+    // The stroker strays up to a quarter of a unit of the scale it is told: an eighth of that keeps
+    // it near the flattening's own error.
+    let scale = (to_canvas.max_scale() * detail.scale * 8.0).max(1e-3) as f32;
+    stroke_outline(path, stroke, scale).map_or_else(Region::empty, |outline| {
+        Region::from_contours(
+            &flatten(&outline, to_canvas, detail.tolerance),
+            tiny_skia::FillRule::Winding,
+        )
+    })
+}
+
+fn clip_region(clip: &ClipShape, detail: &Detail) -> Region {
+    let all: Vec<Region> = clip
+        .paths
+        .iter()
+        .map(|(path, rule, to_canvas)| {
+            Region::from_contours(&flatten(path, to_canvas, detail.tolerance), *rule)
+        })
+        .collect();
+    Region::union_all(&all)
+}

@@ -1,0 +1,353 @@
+//! A rig solved in one pose: an ordered draw list, nothing left to look up.
+
+use std::sync::Arc;
+
+use super::detail::{ArtRegions, Detail};
+use super::puppet::{Model, Puppet};
+use crate::art::{ArtId, Outline, PartArt, RasterArt, Rgb, Shape};
+use crate::cast::{Keep, PartId};
+use crate::geom::{Affine, Region};
+
+/// A rig solved in one pose: an ordered draw list, nothing left to look up.
+#[derive(Clone, Debug)]
+pub struct Figure {
+    model: Arc<Model>,
+    parts: Vec<Posed>,
+    layers: Vec<Layer>,
+    palette: usize,
+}
+
+/// A part in a pose.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Posed {
+    /// From the rest canvas to the posed one.
+    pub world: Affine,
+    /// What it shows.
+    pub art: Option<ArtId>,
+}
+
+/// One shape of the draw list.
+#[derive(Clone, Debug)]
+pub(crate) struct Layer {
+    /// The part that owns the pixels.
+    pub part: PartId,
+    pub art: ArtId,
+    /// Number of the shape in the drawing.
+    pub shape: usize,
+    /// From art space to the posed canvas.
+    pub posed: Affine,
+    /// All of them must let a point through.
+    pub cuts: Vec<Cut>,
+    /// In order; the later recolours the earlier.
+    pub trims: Vec<Trim>,
+}
+
+/// What takes something away from a layer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Cut {
+    /// A mask of the view.
+    Mask { mask: usize },
+    /// Outside the paint of `by` within the seam's zone.
+    Seam { seam: usize, by: PartId },
+    /// Inside the paint of the host of a garment. The host's ink is drawn after, over this edge, so
+    /// that a garment never looks out past the ink.
+    Host { host: PartId },
+    /// Outside the paint that lies over this shape in the layer's own drawing.
+    LaterPaint { shape: usize },
+}
+
+/// A stretch of ink in another colour.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Trim {
+    /// The garment that covers it.
+    pub garment: PartId,
+    pub colour: Rgb,
+}
+
+/// A cut as geometry: a region, where it goes, and which side of it stays.
+#[derive(Clone, Debug)]
+pub(crate) struct CutRegion {
+    pub keep: Keep,
+    pub region: Arc<Region>,
+    pub posed: Affine,
+}
+
+impl Figure {
+    pub(super) fn new(
+        model: Arc<Model>,
+        parts: Vec<Posed>,
+        layers: Vec<Layer>,
+        palette: usize,
+    ) -> Self {
+        Self {
+            model,
+            parts,
+            layers,
+            palette,
+        }
+    }
+
+    /// Back to front.
+    pub(crate) fn layers(&self) -> &[Layer] {
+        &self.layers
+    }
+
+    pub(crate) fn model(&self) -> &Model {
+        &self.model
+    }
+
+    pub(crate) fn shape(&self, layer: &Layer) -> &Shape {
+        &self.model.art[layer.art.at()].shapes[layer.shape]
+    }
+
+    pub(crate) fn raster<'a>(&'a self, layer: &Layer, drawn: &'a RasterArt) -> &'a RasterArt {
+        self.model
+            .raster(layer.art, layer.shape, drawn, self.palette)
+    }
+
+    pub(crate) fn colour(&self, colour: &crate::art::Colour) -> Rgb {
+        self.model.colour(colour, self.palette)
+    }
+
+    /// The geometry for a picture scale, pixels per canvas unit.
+    pub(crate) fn detail(&self, scale: f64) -> Arc<Detail> {
+        let most = self
+            .parts
+            .iter()
+            .map(|p| p.world.max_scale())
+            .fold(0.0, f64::max);
+        self.model.detail(scale * most.clamp(1.0, 16.0))
+    }
+
+    pub(crate) fn regions(&self, detail: &Detail, art: ArtId) -> Arc<ArtRegions> {
+        Arc::clone(detail.art(&self.model, art))
+    }
+
+    fn drawing(&self, part: PartId) -> Option<(&PartArt, ArtId, Affine)> {
+        let posed = self.parts[part.at()];
+        let art = posed.art?;
+        Some((
+            &self.model.art[art.at()],
+            art,
+            posed.world.after(self.model.place[part.at()]),
+        ))
+    }
+
+    /// Where a part has gone: from the rest canvas to the posed one. `None` for a name that this
+    /// view has not.
+    #[must_use]
+    pub fn transform_of(&self, part: &str) -> Option<Affine> {
+        let name = self.model.member.names.iter().position(|n| n == part)?;
+        let id = self.model.view().by_name[name]?;
+        Some(self.parts[id.at()].world)
+    }
+
+    /// The radius of a seam's disc, units; `None` for a seam that this view has not, or one whose
+    /// zone is drawn.
+    #[must_use]
+    pub fn seam_radius(&self, seam: &str) -> Option<f64> {
+        use crate::cast::Zone;
+        let k = self
+            .model
+            .view()
+            .seams
+            .iter()
+            .position(|s| s.name == seam)?;
+        match self.model.view().seams[k].zone {
+            Zone::Auto => Some(self.model.radius(k, None)),
+            Zone::Radius(r) => Some(self.model.radius(k, Some(r))),
+            Zone::Art(_) => None,
+        }
+    }
+
+    /// A part's solid paint, posed, canvas units, flattened for `scale` pixels per unit. Empty when the
+    /// part does not show; `None` for a name that this view has not.
+    #[must_use]
+    pub fn paint_of(&self, part: &str, scale: f64) -> Option<Region> {
+        let name = self.model.member.names.iter().position(|n| n == part)?;
+        let id = self.model.view().by_name[name]?;
+        let Some((art, drawing, posed)) = self.drawing(id) else {
+            return Some(Region::empty());
+        };
+        let regions = self.regions(&self.detail(scale), drawing);
+        Some(regions.paint(art).transformed(&posed))
+    }
+
+    /// Names of the parts, back to front, as far as they show.
+    #[must_use]
+    pub fn depth_order(&self) -> Vec<&str> {
+        let mut out: Vec<&str> = Vec::new();
+        for layer in &self.layers {
+            let name = self.model.name(layer.part);
+            if out.last() != Some(&name) {
+                out.push(name);
+            }
+        }
+        out
+    }
+
+    /// The puppet it is a pose of.
+    #[must_use]
+    pub fn puppet(&self) -> Puppet {
+        Puppet(Arc::clone(&self.model))
+    }
+
+    /// Names of the parts, by their number in the owner map less one.
+    #[must_use]
+    pub fn part_names(&self) -> Vec<&str> {
+        self.model
+            .view()
+            .parts
+            .iter()
+            .map(|p| self.model.member.names[p.name.at()].as_str())
+            .collect()
+    }
+
+    /// What the figure covers, canvas units: left, top, right, bottom. `None` when nothing shows.
+    /// Garments are seen only on their hosts, so they add nothing.
+    #[must_use]
+    pub fn bounds(&self) -> Option<[f64; 4]> {
+        let detail = self.model.detail(0.25);
+        let mut b = [
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        ];
+        let mut grow = |p: [f64; 2]| {
+            b = [
+                b[0].min(p[0]),
+                b[1].min(p[1]),
+                b[2].max(p[0]),
+                b[3].max(p[1]),
+            ]
+        };
+        for layer in &self.layers {
+            if layer.cuts.iter().any(|c| matches!(c, Cut::Host { .. })) {
+                continue;
+            }
+            let shape = self.shape(layer);
+            if let Outline::Raster(raster) = &shape.outline {
+                for p in raster.corners().into_iter().flatten() {
+                    grow(layer.posed.after(shape.to_canvas).apply(p));
+                }
+            }
+            for contour in self.regions(&detail, layer.art).shapes[layer.shape].contours() {
+                for &p in contour {
+                    grow(layer.posed.apply(p));
+                }
+            }
+        }
+        (b[0] <= b[2]).then_some(b)
+    }
+
+    /// A cut as geometry. `None` when there is nothing to cut with: a mask of parts that do not show
+    /// is an empty region, not `None`.
+    pub(crate) fn cut_region(&self, detail: &Detail, layer: &Layer, cut: Cut) -> Option<CutRegion> {
+        let model = &self.model;
+        match cut {
+            Cut::Mask { mask } => {
+                let given = &model.view().masks[mask];
+                let (region, posed) = match given.of[..] {
+                    [one] => self.visible(detail, one),
+                    _ => {
+                        let all: Vec<Region> = given
+                            .of
+                            .iter()
+                            .map(|&p| {
+                                let (region, posed) = self.visible(detail, p);
+                                region.transformed(&posed)
+                            })
+                            .collect();
+                        (Arc::new(Region::union_all(&all)), Affine::IDENTITY)
+                    }
+                };
+                Some(CutRegion {
+                    keep: given.keep,
+                    region,
+                    posed,
+                })
+            }
+            Cut::Seam { seam, by } => {
+                let posed = self.parts[by.at()];
+                let cutter = detail.cutter(model, seam, by, posed.art?);
+                let (region, posed) = self.masked(detail, by, cutter, posed.world);
+                Some(CutRegion {
+                    keep: Keep::Outside,
+                    region,
+                    posed,
+                })
+            }
+            Cut::Host { host } => {
+                let (art, id, posed) = self.drawing(host)?;
+                let regions = self.regions(detail, id);
+                let paint = regions.paint(art);
+                // A host without paint is all ink.
+                let seen = if paint.is_empty() {
+                    regions.silhouette(art)
+                } else {
+                    paint
+                };
+                let (region, posed) = self.masked(detail, host, Arc::clone(seen), posed);
+                Some(CutRegion {
+                    keep: Keep::Inside,
+                    region,
+                    posed,
+                })
+            }
+            Cut::LaterPaint { shape } => {
+                let art = &model.art[layer.art.at()];
+                let regions = self.regions(detail, layer.art);
+                Some(CutRegion {
+                    keep: Keep::Outside,
+                    region: Arc::clone(regions.later(art, shape)),
+                    posed: layer.posed,
+                })
+            }
+        }
+    }
+
+    /// Where a garment recolours ink.
+    pub(crate) fn trim_region(&self, detail: &Detail, trim: &Trim) -> (Arc<Region>, Affine) {
+        self.visible(detail, trim.garment)
+    }
+
+    /// A part's silhouette less what its masks hide.
+    fn visible(&self, detail: &Detail, part: PartId) -> (Arc<Region>, Affine) {
+        let Some((art, id, posed)) = self.drawing(part) else {
+            return (Arc::new(Region::empty()), Affine::IDENTITY);
+        };
+        let silhouette = Arc::clone(self.regions(detail, id).silhouette(art));
+        self.masked(detail, part, silhouette, posed)
+    }
+
+    /// A region of a part less what the part's masks hide. Masks never go round in a circle: the
+    /// reader has seen to it.
+    fn masked(
+        &self,
+        detail: &Detail,
+        part: PartId,
+        region: Arc<Region>,
+        posed: Affine,
+    ) -> (Arc<Region>, Affine) {
+        let masks = self.model.view().masks.iter().filter(|m| m.part == part);
+        let mut seen: Option<Region> = None;
+        for mask in masks {
+            let from = seen.unwrap_or_else(|| region.transformed(&posed));
+            let all: Vec<Region> = mask
+                .of
+                .iter()
+                .map(|&p| {
+                    let (region, posed) = self.visible(detail, p);
+                    region.transformed(&posed)
+                })
+                .collect();
+            let union = Region::union_all(&all);
+            seen = Some(match mask.keep {
+                Keep::Inside => from.intersection(&union),
+                Keep::Outside => from.difference(&union),
+            });
+        }
+        seen.map_or((region, posed), |r| (Arc::new(r), Affine::IDENTITY))
+    }
+}

@@ -1,0 +1,68 @@
+//! Where each part goes: pivots, hierarchy, settings.
+
+use crate::cast::{Part, PartId, Setting};
+use crate::geom::{Affine, Point};
+
+impl Setting {
+    /// The part's own transform about a pivot: scale, then skew, then turn, then move.
+    #[must_use]
+    pub fn about(&self, pivot: Point) -> Affine {
+        let linear = self.linear();
+        Affine::translate([pivot[0] + self.shift[0], pivot[1] + self.shift[1]])
+            .after(linear)
+            .after(Affine::translate([-pivot[0], -pivot[1]]))
+    }
+
+    /// The same without its move.
+    #[must_use]
+    pub fn linear(&self) -> Affine {
+        let mut t = Affine::IDENTITY;
+        if self.turn != 0.0 {
+            t = Affine::turn(self.turn);
+        }
+        if self.skew != [0.0, 0.0] {
+            t = t.after(Affine::skew(self.skew));
+        }
+        if self.scale != [1.0, 1.0] {
+            t = t.after(Affine::scale(self.scale));
+        }
+        t
+    }
+}
+
+/// The parts ordered so that each comes after its parent. Parents are known to be free of cycles.
+#[must_use]
+pub(super) fn parents_first(parts: &[Part]) -> Vec<PartId> {
+    let mut children: Vec<Vec<usize>> = vec![Vec::new(); parts.len()];
+    let mut order = Vec::with_capacity(parts.len());
+    let mut wait: Vec<usize> = Vec::new();
+    for (i, part) in parts.iter().enumerate() {
+        match part.parent {
+            Some(p) => children[p.at()].push(i),
+            None => wait.push(i),
+        }
+    }
+    wait.reverse();
+    while let Some(i) = wait.pop() {
+        order.push(PartId(u32::try_from(i).unwrap_or(u32::MAX)));
+        wait.extend(children[i].iter().rev());
+    }
+    order
+}
+
+/// For each part, the transform from the rest canvas to the posed one, `root` applied last.
+#[must_use]
+pub(super) fn world(
+    parts: &[Part],
+    order: &[PartId],
+    settings: &[Setting],
+    root: Affine,
+) -> Vec<Affine> {
+    let mut world = vec![root; parts.len()];
+    for &id in order {
+        let part = &parts[id.at()];
+        let base = part.parent.map_or(root, |p| world[p.at()]);
+        world[id.at()] = base.after(settings[id.at()].about(part.pivot));
+    }
+    world
+}

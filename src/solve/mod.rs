@@ -1,0 +1,14 @@
+//! Rig and pose in, figure out: kinematics, replacements, depth order.
+
+mod depth;
+mod detail;
+mod figure;
+mod kinematics;
+mod puppet;
+
+pub use figure::Figure;
+pub use puppet::Puppet;
+pub(crate) use {
+    detail::Detail,
+    figure::{Cut, Layer, Trim},
+};

@@ -1,0 +1,21 @@
+#!/usr/bin/env bash
+# Installs what the tests need beside Rust: Chromium (the second SVG renderer), the driver for it, and
+# the third-party drawings. Debian, as root or with sudo. Does nothing that is done already.
+set -euo pipefail
+cd "$(dirname "$0")/../.."
+as_root() { if [ "$(id -u)" = 0 ]; then "$@"; else sudo "$@"; fi; }
+packages=()
+[ -x /usr/bin/chromium ] || packages+=(chromium fonts-dejavu-core)
+command -v npm >/dev/null || packages+=(nodejs npm)
+command -v cc >/dev/null || packages+=(build-essential)
+command -v pngcheck >/dev/null || packages+=(pngcheck)
+if [ ${#packages[@]} -gt 0 ]; then
+    as_root apt-get update -q
+    as_root apt-get install -y -q --no-install-recommends "${packages[@]}"
+fi
+if [ ! -d target/tools/node_modules/playwright-core ]; then
+    mkdir -p target/tools
+    [ -f target/tools/package.json ] || echo '{"private": true}' > target/tools/package.json
+    npm install --silent --no-audit --no-fund --prefix target/tools playwright-core@1.55.0
+fi
+bash tests/support/fetch_art.sh target/third-party
