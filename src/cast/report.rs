@@ -16,7 +16,7 @@ pub(super) struct Report {
     kept: [usize; 2],
     more: usize,
     errors: usize,
-    /// Parts of the text that could not be read, as byte ranges in order.
+    /// Parts of the text that could not be read, as byte ranges in order and apart.
     broken: Vec<[u32; 2]>,
     headers_lost: bool,
 }
@@ -49,7 +49,13 @@ impl Report {
             self.broken.push([span.start, span.end]);
         }
         self.broken.sort_unstable();
-        self.broken.dedup();
+        self.broken.dedup_by(|next, last| {
+            let overlap = next[0] <= last[1];
+            if overlap {
+                last[1] = last[1].max(next[1]);
+            }
+            overlap
+        });
     }
 
     /// True when further errors are only counted, so that hints for them need not be worked out.
@@ -67,19 +73,23 @@ impl Report {
         self.errors
     }
 
+    /// True if this could not be read, so that its value means nothing.
+    pub fn is_broken(&self, span: Span) -> bool {
+        // Values that the parser had to make up have no place.
+        let made_up = span.start == 0 && span.end == 0;
+        let after = self.broken.partition_point(|b| b[0] <= span.start);
+        let inside = after > 0 && span.start <= self.broken[after - 1][1];
+        inside || made_up && self.incomplete()
+    }
+
     /// Adds a problem.
     pub fn push(&mut self, problem: Problem) {
-        if let Place::Span(span) = problem.place
-            && self.incomplete()
-        {
-            let lost = span.start == 0 && span.end == 0;
-            let after = self.broken.partition_point(|b| b[0] <= span.start);
-            if lost || after > 0 && span.start <= self.broken[after - 1][1] {
-                self.errors += usize::from(problem.severity == Severity::Error);
-                return;
-            }
-        }
         self.errors += usize::from(problem.severity == Severity::Error);
+        if let Place::Span(span) = problem.place
+            && self.is_broken(span)
+        {
+            return;
+        }
         let kept = &mut self.kept[problem.severity as usize];
         if *kept >= MOST {
             self.more += 1;
