@@ -137,3 +137,82 @@ impl Report {
         }));
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn report() -> Report {
+        Report::new(SourceId(0))
+    }
+
+    fn messages(report: Report) -> Vec<String> {
+        let mut problems = Problems::default();
+        report.finish(&mut problems);
+        problems.list().iter().map(|p| p.message.clone()).collect()
+    }
+
+    #[test]
+    fn problems_come_in_the_order_of_the_file() {
+        let mut report = report();
+        for at in [30, 10, 20] {
+            let span = report.span(at..at + 1);
+            report.push(Problem::error(span, at.to_string()));
+        }
+        assert_eq!(messages(report), ["10", "20", "30"]);
+    }
+
+    #[test]
+    fn what_is_said_of_broken_lines_is_dropped() {
+        let mut report = report();
+        let text = "0123456789".repeat(10);
+        report.add_broken(&text, [20..30, 10..60, 15..18]);
+        for at in [5, 10, 25, 59, 61] {
+            let span = report.span(at..at + 1);
+            report.push(Problem::error(span, at.to_string()));
+        }
+        let span = report.span(0..0);
+        report.push(Problem::error(span, "made up"));
+        let span = report.span(70..71);
+        report.missing(Problem::error(span, "missing"));
+        let span = report.span(80..81);
+        report.undeclared(Problem::error(span, "undeclared"));
+        assert!(report.incomplete());
+        assert_eq!(report.errors(), 7);
+        assert_eq!(messages(report), ["5", "61", "undeclared"]);
+    }
+
+    #[test]
+    fn a_lost_header_may_have_declared_anything() {
+        let mut report = report();
+        report.add_broken("a = 1\n  [part.x\n", [6..15]);
+        let span = report.span(2..3);
+        report.undeclared(Problem::error(span, "undeclared"));
+        assert_eq!(messages(report), [""; 0]);
+    }
+
+    #[test]
+    fn a_file_without_mistakes_has_no_problems() {
+        assert_eq!(messages(report()), [""; 0]);
+        assert!(!report().incomplete());
+    }
+
+    #[test]
+    fn warnings_do_not_crowd_out_errors() {
+        let mut report = report();
+        for at in 0..MOST + 5 {
+            let span = report.span(at..at + 1);
+            report.push(Problem::warning(span, "warning"));
+        }
+        assert!(!report.is_full());
+        let span = report.span(3..4);
+        report.push(Problem::error(span, "error"));
+        let found = messages(report);
+        assert_eq!(found.len(), MOST + 2);
+        assert!(found.iter().any(|message| message == "error"));
+        assert_eq!(
+            found[MOST + 1],
+            "5 more problems in this file are not shown"
+        );
+    }
+}
