@@ -185,7 +185,7 @@ mod tests {
     #[test]
     fn a_lost_header_may_have_declared_anything() {
         let mut report = report();
-        report.add_broken("a = 1\n  [part.x\n", [6..15]);
+        report.add_broken("a = 1\n  [part.x\n", std::iter::once(6..15));
         let span = report.span(2..3);
         report.undeclared(Problem::error(span, "undeclared"));
         assert_eq!(messages(report), [""; 0]);
