@@ -237,8 +237,9 @@ impl Document {
                         "the drawing has no size",
                         "give the root element a viewBox, or a width and a height, above zero",
                     ),
-                    usvg::Error::ElementsLimitReached => (
-                        "the drawing has over 1,000,000 elements once \"use\" is expanded",
+                    usvg::Error::ElementsLimitReached
+                    | usvg::Error::ParsingFailed(roxmltree::Error::NodesLimitReached) => (
+                        "the drawing grows too large or too deep once \"use\" is expanded",
                         "draw repeated pieces once, or as fewer copies",
                     ),
                     _ => (

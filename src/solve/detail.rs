@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use super::puppet::Model;
-use crate::art::{ArtId, ClipShape, Outline, PartArt, Role, Shape};
+use crate::art::{ArtId, ClipShape, Outline, PartArt, Role, Shape, Source};
 use crate::cast::{Drawing, PartId, Zone};
 use crate::geom::{Affine, Region, flatten, stroke_outline};
 
@@ -13,6 +13,11 @@ use crate::geom::{Affine, Region, flatten, stroke_outline};
 const FLATNESS: f64 = 0.02;
 /// Paint fainter than this cuts nothing.
 const SOLID: f32 = 0.5;
+/// How far a garment laps over what it covers, pixels: paint under a garment ends there, since two
+/// layers that share the edge of their host would both be faded by it and let the lower one show.
+const LAP: f64 = 3.0;
+/// How far beyond the hidden outlines an automatic zone goes, units: the rim of a zone is soft.
+const MARGIN: f64 = 1.5;
 /// Ink that runs along this share of a paint's edge is its outline; less is detail.
 const OUTLINE_SHARE: f64 = 0.04;
 
@@ -36,6 +41,7 @@ pub(crate) struct ArtRegions {
     paint: OnceLock<Arc<Region>>,
     outline: OnceLock<Region>,
     inner: OnceLock<Region>,
+    worn: OnceLock<Arc<Region>>,
     later: Vec<OnceLock<Arc<Region>>>,
 }
 
@@ -117,10 +123,9 @@ impl Detail {
             return 0.0;
         };
         let pivot = model.part(given.child).pivot;
-        line_a
-            .intersection(&paint_b)
-            .reach(pivot)
-            .max(line_b.intersection(&paint_a).reach(pivot))
+        let reach = |line: &Region, paint: &Region| line.intersection(paint).reach(pivot);
+        let reach = reach(&line_a, &paint_b).max(reach(&line_b, &paint_a));
+        if reach > 0.0 { reach + MARGIN } else { 0.0 }
     }
 }
 
@@ -134,6 +139,7 @@ impl ArtRegions {
             paint: OnceLock::new(),
             outline: OnceLock::new(),
             inner: OnceLock::new(),
+            worn: OnceLock::new(),
         }
     }
 
@@ -188,6 +194,19 @@ impl ArtRegions {
     pub fn inner(&self, art: &PartArt) -> &Region {
         self.inner
             .get_or_init(|| self.paint(art).difference(self.outline(art)))
+    }
+
+    /// As a garment: what it covers for good, a little within its edge.
+    pub fn worn(&self, art: &PartArt, detail: &Detail) -> &Arc<Region> {
+        self.worn.get_or_init(|| {
+            let opaque = self.gather(art, |s| {
+                s.role == Role::Paint
+                    && s.opacity >= 1.0
+                    && matches!(s.source, Source::Solid(_))
+                    && !matches!(s.outline, Outline::Raster(_))
+            });
+            Arc::new(opaque.shrunk(LAP / detail.scale, detail.tolerance))
+        })
     }
 
     /// Paint that lies over the shape with this number.

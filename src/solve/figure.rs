@@ -52,6 +52,8 @@ pub(crate) enum Cut {
     /// Inside the paint of the host of a garment. The host's ink is drawn after, over this edge, so
     /// that a garment never looks out past the ink.
     Host { host: PartId },
+    /// Outside what a garment covers for good, a little within its edge.
+    Worn { garment: PartId },
     /// Outside the paint that lies over this shape in the layer's own drawing.
     LaterPaint { shape: usize },
 }
@@ -292,6 +294,17 @@ impl Figure {
                 Some(CutRegion {
                     keep: Keep::Inside,
                     region,
+                    posed,
+                })
+            }
+            Cut::Worn { garment } => {
+                let (art, id, posed) = self.drawing(garment)?;
+                let covered = Arc::clone(self.regions(detail, id).worn(art, detail));
+                // A mask ends the garment without a lap: what it covers must stay.
+                let masked = model.view().masks.iter().any(|m| m.part == garment);
+                (!masked && !covered.is_empty()).then_some(CutRegion {
+                    keep: Keep::Outside,
+                    region: covered,
                     posed,
                 })
             }

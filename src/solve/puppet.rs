@@ -403,11 +403,17 @@ fn layers(
                     out.push(layer(s, cuts, Vec::new()));
                 }
             } else {
+                let under = |first: usize| {
+                    garments[first..].iter().map(|&g| Cut::Worn {
+                        garment: view.garments[g].part,
+                    })
+                };
                 for s in (0..shapes.len()).filter(|&s| shapes[s].role == Role::Paint) {
-                    out.push(layer(s, masks.clone(), Vec::new()));
+                    let cuts = masks.iter().copied().chain(under(0)).collect();
+                    out.push(layer(s, cuts, Vec::new()));
                 }
                 let mut trims: Vec<Trim> = Vec::new();
-                for &g in &garments {
+                for (k, &g) in garments.iter().enumerate() {
                     let garment = &view.garments[g];
                     let worn = garment.part;
                     let Some(worn_art) = shown(worn) else {
@@ -415,7 +421,8 @@ fn layers(
                     };
                     let mut cuts = vec![Cut::Host { host: part }];
                     cuts.extend(mask_cuts(view, worn));
-                    for (s, shape) in model.art[worn_art.at()].shapes.iter().enumerate() {
+                    cuts.extend(under(k + 1));
+                    for s in 0..model.art[worn_art.at()].shapes.len() {
                         out.push(Layer {
                             part: worn,
                             art: worn_art,
@@ -469,7 +476,7 @@ fn layers(
             } else {
                 [0.0, 0.0]
             };
-            for (s, shape) in model.art[patch.at()].shapes.iter().enumerate() {
+            for s in 0..model.art[patch.at()].shapes.len() {
                 out.push(Layer {
                     part: nearer,
                     art: patch,
