@@ -24,8 +24,16 @@ pub fn png(pixels: PixmapRef<'_>, opaque: bool, effort: Effort) -> Result<Vec<u8
     encoder.set_depth(png::BitDepth::Eight);
     encoder.set_source_srgb(png::SrgbRenderingIntent::Perceptual);
     match effort {
-        Effort::Quick => encoder.set_compression(png::Compression::Fast),
-        Effort::Small => encoder.set_compression(png::Compression::Balanced),
+        // Trying every filter on every row takes six times as long as all the rest, for 4 % less.
+        Effort::Quick => {
+            encoder.set_deflate_compression(png::DeflateCompression::FdeflateUltraFast);
+            encoder.set_filter(png::Filter::Paeth);
+        }
+        // Flat art repeats itself: unfiltered it gives smaller files, given the time to look.
+        Effort::Small => {
+            encoder.set_deflate_compression(png::DeflateCompression::Level(6));
+            encoder.set_filter(png::Filter::NoFilter);
+        }
     }
     let mut writer = encoder.write_header()?;
     writer.write_image_data(&if opaque { without_alpha(pixels) } else { straight(pixels) })?;
@@ -34,21 +42,22 @@ pub fn png(pixels: PixmapRef<'_>, opaque: bool, effort: Effort) -> Result<Vec<u8
 }
 
 fn without_alpha(pixels: PixmapRef<'_>) -> Vec<u8> {
-    let mut out = Vec::with_capacity(pixels.data().len() / 4 * 3);
-    for p in pixels.data().chunks_exact(4) {
-        out.extend_from_slice(&p[..3]);
+    let mut out = vec![0; pixels.data().len() / 4 * 3];
+    for (to, from) in out.chunks_exact_mut(3).zip(pixels.data().chunks_exact(4)) {
+        to.copy_from_slice(&from[..3]);
     }
     out
 }
 
 fn straight(pixels: PixmapRef<'_>) -> Vec<u8> {
-    let mut out = Vec::with_capacity(pixels.data().len());
-    for p in pixels.data().chunks_exact(4) {
+    let mut out = pixels.data().to_vec();
+    for p in out.chunks_exact_mut(4) {
         let a = p[3];
-        match a {
-            0 => out.extend_from_slice(&[0; 4]),
-            255 => out.extend_from_slice(p),
-            _ => out.extend_from_slice(&[divided(p[0], a), divided(p[1], a), divided(p[2], a), a]),
+        // Where there is nothing, there is no colour either.
+        if a != 0 && a != 255 {
+            for c in &mut p[..3] {
+                *c = divided(*c, a);
+            }
         }
     }
     out

@@ -180,13 +180,10 @@ fn colours(count: usize) -> Vec<Rgb> {
     let mut out: Vec<Rgb> = Vec::with_capacity(count);
     let mut n: u32 = 0;
     while out.len() < count {
-        // The golden angle never comes back to a hue; lightness changes faster than hue does.
+        // The golden angle never comes back to a hue. It comes near one after 8, 13, 21, 34 steps,
+        // so lightness goes in fives.
         let hue = libm::fmod(f64::from(n) * 137.507_764_05, 360.0);
-        let (light, chroma) = match n % 3 {
-            0 => (0.66, 0.15),
-            1 => (0.82, 0.10),
-            _ => (0.50, 0.12),
-        };
+        let (light, chroma) = [(0.68, 0.15), (0.87, 0.08), (0.52, 0.14), (0.78, 0.13), (0.42, 0.09)][n as usize % 5];
         let colour = from_hue(light, chroma, hue);
         n += 1;
         // After some hundreds, colours of 8 bits come back; the next hue is tried then. With more
@@ -270,6 +267,17 @@ mod tests {
             assert_eq!(all.len(), count);
         }
         assert_eq!(colours(5), colours(40)[..5], "more parts do not change the first");
+    }
+
+    #[test]
+    fn colours_of_forty_parts_are_told_apart() {
+        let all = colours(40);
+        for (at, one) in all.iter().enumerate() {
+            for other in &all[at + 1..] {
+                let apart: u32 = one.0.iter().zip(other.0).map(|(&a, b)| u32::from(a.abs_diff(b))).sum();
+                assert!(apart >= 24, "{one:?} {other:?}");
+            }
+        }
     }
 
     #[test]

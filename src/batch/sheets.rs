@@ -20,7 +20,7 @@ const PAGES_WAITING: usize = 2;
 /// What cells show.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Window {
-    /// What any figure of the sheet covers.
+    /// What the figures of a group cover together.
     Figures,
     /// The canvas.
     Canvas,
@@ -76,9 +76,10 @@ pub fn plan_sheets(
                 note: note(pose, model),
                 refusal: refusal(job),
             });
-            let groups = vec![Group { cells: cells.collect(), ..Group::default() }];
+            let window = seen(&jobs[0], rehearsal, model, window);
+            let groups = vec![Group { window, cells: cells.collect(), ..Group::default() }];
             let fact = counted(poses.len(), "pose");
-            let sheet = sheet(section, model, groups, fact, "", 520.0, seen(&jobs, rehearsal, model, window));
+            let sheet = sheet(section, model, groups, fact, "poses", 440.0);
             sheets.push(planned(&sheet, look, section, jobs, out, "sheet")?);
         }
         let sweeps: Vec<(&Sweep, Vec<&Pose>)> = section.sweeps().collect();
@@ -88,6 +89,7 @@ pub fn plan_sheets(
                 .iter()
                 .zip(&jobs)
                 .map(|((sweep, poses), jobs)| Group {
+                    window: seen(jobs, rehearsal, model, window),
                     name: Some(sweep.name.clone()),
                     note: sweep.note.clone(),
                     columns: columns_of(sweep, poses.len()),
@@ -99,7 +101,8 @@ pub fn plan_sheets(
                 })
                 .collect();
             let fact = counted(sweeps.len(), "sweep");
-            let sheet = sheet(section, model, groups, fact, "sweeps", 400.0, seen(&jobs, rehearsal, model, window));
+            let mut sheet = sheet(section, model, groups, fact, "sweeps", 260.0);
+            sheet.strips = true;
             sheets.push(planned(&sheet, look, section, jobs, out, "sweeps")?);
         }
     }
@@ -139,15 +142,15 @@ fn columns_of(sweep: &Sweep, chosen: usize) -> Option<usize> {
     }
 }
 
-/// What the cells of a sheet show, canvas units.
-fn seen(jobs: &[Vec<usize>], rehearsal: &Rehearsal, model: &Model, window: Window) -> [f64; 4] {
+/// What the cells of a group show, canvas units.
+fn seen(jobs: &[usize], rehearsal: &Rehearsal, model: &Model, window: Window) -> [f64; 4] {
     let [w, h] = model.member.canvas;
     let canvas = [0.0, 0.0, w, h];
     if window == Window::Canvas {
         return canvas;
     }
     let mut union: Option<[f64; 4]> = None;
-    for bounds in jobs.iter().flatten().filter_map(|&job| rehearsal[job].as_ref().ok().copied().flatten()) {
+    for bounds in jobs.iter().filter_map(|&job| rehearsal[job].as_ref().ok().copied().flatten()) {
         let u = union.get_or_insert(bounds);
         *u = [u[0].min(bounds[0]), u[1].min(bounds[1]), u[2].max(bounds[2]), u[3].max(bounds[3])];
     }
@@ -167,12 +170,8 @@ fn sheet(
     fact: String,
     kind: &str,
     figure: f32,
-    window: [f64; 4],
 ) -> Sheet {
-    let mut subtitle = vec![section.list.key.clone()];
-    if !kind.is_empty() {
-        subtitle.push(kind.to_owned());
-    }
+    let mut subtitle = vec![section.list.key.clone(), kind.to_owned()];
     if let Some(view) = model.view_name() {
         subtitle.push(format!("{view} view"));
     }
@@ -181,13 +180,13 @@ fn sheet(
     let palette = model.member.palettes.get(palette);
     Sheet {
         title: model.member.name.clone(),
-        subtitle: subtitle.join("  ·  "),
+        subtitle: subtitle.join(" · "),
         facts: vec![fact],
         palette: palette.map(|p| (format!("palette {}", p.name), p.swatches.values().copied().collect())),
         footer: section.name.clone(),
-        window,
         ground: model.member.ground,
         figure,
+        strips: false,
         groups,
     }
 }

@@ -107,7 +107,7 @@ pub(super) fn one_file_each(
     }
     let clash = show.clash(files.iter().map(|(name, paths)| (name.as_str(), paths.as_slice())));
     if !show.tell(&console) || clash {
-        return show.end(&console, &output.out, sort, 0, &[]);
+        return show.end(&console, &output.out, (sort, 0, 0), &[]);
     }
     let names: Vec<String> = jobs.iter().map(|job| job.name.clone()).collect();
     let results = {
@@ -124,5 +124,5 @@ pub(super) fn one_file_each(
             Err(failure) => failed.push((name, failure)),
         }
     }
-    show.end(&console, &output.out, sort, made, &failed)
+    show.end(&console, &output.out, (sort, made, made + failed.len()), &failed)
 }

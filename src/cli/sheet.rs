@@ -89,13 +89,13 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         Ok(sheets) => sheets,
         Err(error) => {
             let problem = Problem::error(Place::Nowhere, error.to_string());
-            show.problems.push(problem.hint("give --page more height, or --cell less"));
+            show.mistake(problem.hint("give --page more height, or --cell less"));
             Vec::new()
         }
     };
     let clash = show.clash(sheets.iter().map(|s| (s.name.as_str(), s.files.as_slice())));
     if !show.tell(&console) || clash || sheets.is_empty() {
-        return show.end(&console, out, "page", 0, &[]);
+        return show.end(&console, out, ("page", 0, 0), &[]);
     }
     let jobs = show.plan.jobs();
     let names: Vec<String> = jobs.iter().map(|job| job.name.clone()).collect();
@@ -126,5 +126,6 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
             }
         }
     }
-    show.end(&console, out, "page", made, &failed)
+    let pages = sheets.iter().map(|s| s.files.len()).sum();
+    show.end(&console, out, ("page", made, pages), &failed)
 }

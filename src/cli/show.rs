@@ -1,6 +1,6 @@
 //! The second stage of the arguments: files read, poses chosen, figures tried out.
 
-use std::path::Path;
+use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
 use serde_json::json;
@@ -28,8 +28,8 @@ pub struct Show {
     pub rehearsal: Vec<Result<Option<[f64; 4]>, Failure>>,
     /// Threads to use.
     pub threads: usize,
-    /// True when a filter found nothing.
-    lost: bool,
+    /// Errors of the files and arguments; a filter that finds nothing is none of them.
+    mistakes: usize,
     /// Members that could not be read.
     unread: Vec<String>,
 }
@@ -47,11 +47,11 @@ impl Show {
             poses: choice.pose.iter().map(Filter::new).collect(),
         };
         let (mut plan, unmatched) = Plan::new(&subjects, &choice);
+        let mut selected: Vec<Problem> = Vec::new();
         // Where files could not be read, what a filter looks for may be in them.
-        let lost = problems.is_ok() && !unmatched.is_empty();
-        if lost {
+        if problems.is_ok() && !unmatched.is_empty() {
             plan = Plan::default();
-            problems.extend(unmatched);
+            selected.extend(unmatched);
         }
         let threads = running.threads.map_or_else(
             || std::thread::available_parallelism().map_or(1, std::num::NonZero::get),
@@ -70,15 +70,17 @@ impl Show {
             }
         }
         problems.extend(told);
-        if plan.sections.is_empty() && problems.is_ok() {
+        if plan.sections.is_empty() && problems.is_ok() && selected.is_empty() {
             let what = match only {
                 Only::Poses => "poses",
                 Only::Sweeps => "sweeps",
                 Only::All => "poses or sweeps",
             };
-            problems.push(Problem::error(Place::Nowhere, format!("nothing is selected: there are no {what}")));
+            selected.push(Problem::error(Place::Nowhere, format!("nothing is selected: there are no {what}")));
         }
-        Self { sources, problems, plan, puppets, rehearsal, threads, lost, unread }
+        let mistakes = problems.errors();
+        problems.extend(selected);
+        Self { sources, problems, plan, puppets, rehearsal, threads, mistakes, unread }
     }
 
     /// Tells all problems. False when nothing can be made.
@@ -92,24 +94,37 @@ impl Show {
 
     /// Reports two jobs that would write the same file, before anything is made.
     #[must_use]
-    pub fn clash<'a>(&mut self, files: impl IntoIterator<Item = (&'a str, &'a [std::path::PathBuf])>) -> bool {
+    pub fn clash<'a>(&mut self, files: impl IntoIterator<Item = (&'a str, &'a [PathBuf])>) -> bool {
         let clashes = batch::clashes(files);
         let any = !clashes.is_empty();
-        self.problems.extend(clashes);
+        for clash in clashes {
+            self.mistake(clash);
+        }
         any
+    }
+
+    /// Adds an error of the input.
+    pub fn mistake(&mut self, problem: Problem) {
+        self.mistakes += usize::from(problem.severity == Severity::Error);
+        self.problems.push(problem);
     }
 
     /// Tells how it went, and gives the exit code.
     ///
-    /// `made` counts what was made, `sort` names it; `failed` has the name of all else with the reason.
-    pub fn end(&self, console: &Console, out: &Path, sort: &str, made: usize, failed: &[(String, Failure)]) -> Exit {
-        let total = made + failed.len();
+    /// Of `sort`, `made` were made of `total`; `failed` names what was not, with the reason.
+    pub fn end(
+        &self,
+        console: &Console,
+        out: &Path,
+        (sort, made, total): (&str, usize, usize),
+        failed: &[(String, Failure)],
+    ) -> Exit {
         let plural = |n: usize| if n == 1 { sort.to_owned() } else { format!("{sort}s") };
         let input_failed = failed.iter().any(|(_, f)| f.is_input());
         let empty = self.plan.sections.is_empty();
-        let bad_input = (!self.problems.is_ok() && !self.lost && !self.is_merely_empty()) || input_failed;
+        let bad_input = self.mistakes > 0 || input_failed;
         let bad_output = failed.iter().any(|(_, f)| !f.is_input());
-        let exit = Exit::of(bad_input, bad_output, self.lost || empty);
+        let exit = Exit::of(bad_input, bad_output, empty);
         if !failed.is_empty() || (!self.unread.is_empty() && total > 0) {
             console.remark("not made:");
             for name in &self.unread {
@@ -124,7 +139,7 @@ impl Show {
             console.remark(&counts);
         }
         if total > 0 {
-            let done = if failed.is_empty() {
+            let done = if made == total {
                 format!("made {made} {}", plural(made))
             } else {
                 format!("made {made} of {total} {}", plural(total))
@@ -135,6 +150,7 @@ impl Show {
             json!({ "summary": {
                 "sort": sort,
                 "made": made,
+                "of": total,
                 "failed": failed.iter().map(|(name, why)| json!({ "name": name, "why": why.to_string() })).collect::<Vec<_>>(),
                 "unread": self.unread,
                 "out": out.to_string_lossy(),
@@ -144,12 +160,6 @@ impl Show {
             }})
         });
         exit
-    }
-
-    /// True when the only thing wrong is that there is nothing to do.
-    fn is_merely_empty(&self) -> bool {
-        let errors = self.problems.list().iter().filter(|p| p.severity == Severity::Error);
-        self.plan.sections.is_empty() && errors.clone().count() == 1 && errors.clone().all(|p| p.place == Place::Nowhere)
     }
 }
 
@@ -173,7 +183,7 @@ struct Reader {
 
 impl Reader {
     fn subjects(&mut self, input: &InputArgs, palette: Option<&str>) -> Vec<Subject> {
-        let rigs: Vec<(Option<String>, std::path::PathBuf)> = if is_cast(&input.rig) {
+        let rigs: Vec<(Option<String>, PathBuf)> = if is_cast(&input.rig) {
             let cast = cast::load_cast(&input.rig, &mut self.sources, &mut self.problems);
             cast.map(|c| c.members.into_iter().map(|m| (Some(m.key), m.rig)).collect()).unwrap_or_default()
         } else {
@@ -202,7 +212,7 @@ impl Reader {
         member: Member,
         library: Library,
         rig: &Path,
-        given: &[std::path::PathBuf],
+        given: &[PathBuf],
         palette: Option<&str>,
     ) -> Option<Subject> {
         let palette = match palette.map(|name| self.palette(&member, name)) {
@@ -210,7 +220,8 @@ impl Reader {
             Some(found) => found,
             None => None,
         };
-        let paths = if given.is_empty() { member.poses.clone() } else { given.to_vec() };
+        let paths: Vec<PathBuf> =
+            if given.is_empty() { member.poses.iter().map(|p| plain(p)).collect() } else { given.to_vec() };
         if paths.is_empty() {
             let problem = Problem::warning(rig, format!("{} names no pose lists", member.key));
             let hint = "give pose lists after the rig, or name them in it: poses = [\"../../poses/actions.toml\"]";
@@ -246,6 +257,23 @@ impl Reader {
             self.unread.push(member.key.clone());
         }
         found
+    }
+}
+
+/// A path without the `..` that lead out of folders it went into, if that is still the same file.
+fn plain(path: &Path) -> PathBuf {
+    let mut short = PathBuf::new();
+    for step in path.components() {
+        let back = step == Component::ParentDir && matches!(short.components().next_back(), Some(Component::Normal(_)));
+        if back {
+            short.pop();
+        } else {
+            short.push(step);
+        }
+    }
+    match (short.canonicalize(), path.canonicalize()) {
+        (Ok(a), Ok(b)) if a == b => short,
+        _ => path.to_path_buf(),
     }
 }
 

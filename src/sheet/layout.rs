@@ -103,40 +103,65 @@ pub struct Spacing {
     pub narrowest_page: i32,
 }
 
-/// What the cells hold.
+/// What the cells of a group hold.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GroupRequest {
+    /// How many there are.
+    pub cells: usize,
+    /// Cells of a row, where that means something.
+    pub likes: Option<usize>,
+    /// Width and height of what each cell shows, canvas units.
+    pub window: [f64; 2],
+}
+
+/// What a sheet holds.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct GridRequest<'a> {
     /// The page.
     pub page: PageSize,
     /// Distances.
     pub spacing: Spacing,
-    /// Width and height of what each cell shows, canvas units.
-    pub window: [f64; 2],
-    /// Figure height to aim for, pixels.
+    /// Height to aim for of the middle one of the windows, pixels.
     pub target: i32,
-    /// True when the target was asked for and is not to be bent to fill the page.
+    /// True when the target was asked for, of the highest window, and is not to be bent to fill
+    /// the page.
     pub fixed: bool,
     /// Cells of a row, where that was asked for.
     pub columns: Option<i32>,
     /// No figure is higher, pixels.
     pub highest: Option<i32>,
-    /// Cells of each group, and how many it likes in a row.
-    pub groups: &'a [(usize, Option<usize>)],
+    /// In order.
+    pub groups: &'a [GroupRequest],
 }
 
-/// One scale and one cell size for a whole sheet.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Grid {
+/// Cell size of a group.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct GroupGrid {
     /// Cells of a full row.
     pub columns: i32,
     /// Width of a cell.
     pub cell_width: i32,
     /// Height of a cell without its label.
     pub figure_height: i32,
+}
+
+/// One scale for a whole sheet, one cell size for each of its groups.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Grid {
     /// Pixels to the canvas unit.
     pub scale: f64,
     /// Width of the page.
     pub page_width: i32,
+    /// In order.
+    pub groups: Vec<GroupGrid>,
+}
+
+impl Grid {
+    /// Height of the highest cell without its label.
+    #[must_use]
+    pub fn highest(&self) -> i32 {
+        self.groups.iter().map(|g| g.figure_height).max().unwrap_or(0)
+    }
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "clamped well inside the range")]
@@ -144,66 +169,127 @@ fn whole(v: f64) -> i32 {
     v.clamp(0.0, 1e6) as i32
 }
 
-/// Chooses columns and scale: cells fill the width of the page, and the last row is not left
-/// nearly empty where one column more or less avoids that.
+fn sane(window: [f64; 2]) -> [f64; 2] {
+    window.map(|v| if v.is_finite() { v.max(1e-6) } else { 1.0 })
+}
+
+/// Chooses scale and columns. The cells of a sheet of one group fill the width of the page, and its
+/// last row is not left nearly empty where a column more or less avoids that. Where there are
+/// several groups, each has cells as wide as it needs, split evenly over its rows.
 #[must_use]
 pub fn choose_grid(request: &GridRequest<'_>) -> Grid {
-    let GridRequest { page, spacing, window, .. } = *request;
-    let [w, h] = window.map(|v| if v.is_finite() { v.max(1e-6) } else { 1.0 });
+    let GridRequest { page, spacing, .. } = *request;
     let (gap, pad) = (spacing.gap, spacing.pad);
     let inner = |width: i32| (width - 2 * spacing.margin).max(1);
-    let cell_for = |figure: f64| (whole((figure * w / h).ceil()) + 2 * pad).max(spacing.narrowest_cell);
+    let windows: Vec<[f64; 2]> = request.groups.iter().map(|g| sane(g.window)).collect();
+    let [w, h] = middle(request.groups);
+    let tallest = windows.iter().map(|w| w[1]).fold(1e-6, f64::max);
     let highest = request.highest.map_or(f64::INFINITY, f64::from).max(1.0);
     let target = f64::from(request.target.max(1)).min(highest);
-    let most = request.groups.iter().map(|&(cells, likes)| likes.map_or(cells, |n| n.min(cells))).max();
-    let most = i32::try_from(most.unwrap_or(1).max(1)).unwrap_or(i32::MAX);
+    let cell_for = |w: f64, scale: f64| (whole((w * scale).ceil()) + 2 * pad).max(spacing.narrowest_cell);
+    let share = |columns: i32, width: i32| ((inner(width) - (columns - 1) * gap) / columns).max(1);
 
     let mut page_width = page.width();
-    let wanted = cell_for(target);
+    let aim = if request.fixed { target / tallest } else { target / h };
+    let wanted = cell_for(w, aim);
     let fitting = ((inner(page_width) + gap) / (wanted + gap)).max(1);
     let columns = match request.columns {
         Some(n) => n.clamp(1, ((inner(LONGEST_SIDE.min(page_width)) + gap) / (SLIMMEST + gap)).max(1)),
-        None if request.fixed => fitting,
         None => balanced(fitting, request.groups),
     };
-    let share = |columns: i32, width: i32| ((inner(width) - (columns - 1) * gap) / columns).max(1);
+    let widest = windows.iter().map(|w| w[0]).fold(1e-6, f64::max);
     if request.fixed && matches!(page, PageSize::UpTo { .. }) {
         // The page makes way for the cells that were asked for.
-        let needed = columns.saturating_mul(wanted + gap) - gap + 2 * spacing.margin;
+        let across = request.columns.map_or(1, |_| columns);
+        let needed = across.saturating_mul(cell_for(widest, aim) + gap) - gap + 2 * spacing.margin;
         page_width = page_width.max(needed.min(LONGEST_SIDE));
     }
-    let cell_width = if request.fixed { wanted.min(share(columns, page_width)) } else { share(columns, page_width) };
-    let across = f64::from((cell_width - 2 * pad).max(1)) / w;
+    let lone = windows.len() == 1 && !request.fixed;
+    let across = request.columns.map_or(if lone { columns } else { 1 }, |_| columns);
+    let room = f64::from((share(across, page_width) - 2 * pad).max(1)) / widest;
     let down = if request.fixed {
-        target / h
+        aim
     } else if request.columns.is_some() {
-        highest / h
+        highest / tallest
+    } else if lone {
+        (target * 1.35).min(highest) / tallest
     } else {
-        (target * 1.35).min(highest) / h
+        aim.min(highest / tallest)
     };
-    let scale = across.min(down);
-    let figure_height = whole((h * scale - 1e-9).ceil()).max(1) + 2 * pad;
-    let used = columns.min(most);
-    if matches!(page, PageSize::UpTo { .. }) {
-        let content = used * (cell_width + gap) - gap + 2 * spacing.margin;
-        page_width = content.max(spacing.narrowest_page.min(page_width));
+    let split = |scale: f64| -> Vec<GroupGrid> {
+        let cells = request.groups.iter().zip(&windows).map(|(group, &[w, h])| {
+            let figure_height = whole((h * scale - 1e-9).ceil()).max(1) + 2 * pad;
+            let cells = i32::try_from(group.cells.max(1)).unwrap_or(i32::MAX / 2);
+            if lone {
+                let columns = columns.min(cells);
+                return GroupGrid { columns, cell_width: share(across, page_width), figure_height };
+            }
+            let cell_width = cell_for(w, scale).min(share(across, page_width));
+            let fit = request.columns.map_or(((inner(page_width) + gap) / (cell_width + gap)).max(1), |_| columns);
+            let rows = (cells - 1) / fit + 1;
+            let likes = group.likes.and_then(|n| i32::try_from(n).ok()).filter(|&n| n >= 1 && n <= fit);
+            GroupGrid { columns: likes.unwrap_or((cells - 1) / rows + 1), cell_width, figure_height }
+        });
+        cells.collect()
+    };
+    let mut scale = room.min(down);
+    if !lone && !request.fixed && request.columns.is_none() {
+        let most = room.min(highest / tallest);
+        scale = fullest(scale, most, |scale| {
+            let (mut used, mut taken) = (0.0, 0.0);
+            for (group, grid) in request.groups.iter().zip(split(scale)) {
+                let height = f64::from(grid.figure_height);
+                used += group.cells as f64 * f64::from(grid.cell_width + gap) * height;
+                taken += group.cells.div_ceil(grid.columns.unsigned_abs() as usize) as f64
+                    * f64::from(inner(page_width) + gap)
+                    * height;
+            }
+            used / taken
+        });
     }
-    Grid { columns: used, cell_width, figure_height, scale, page_width }
+    let groups = split(scale);
+    if matches!(page, PageSize::UpTo { .. }) {
+        let content = groups.iter().map(|g| g.columns * (g.cell_width + gap) - gap).max().unwrap_or(0);
+        page_width = (content + 2 * spacing.margin).max(spacing.narrowest_page.min(page_width));
+    }
+    Grid { scale, page_width, groups }
 }
 
-/// As many columns as fit, or one more or less where that fills the last row better.
-fn balanced(fitting: i32, groups: &[(usize, Option<usize>)]) -> i32 {
-    let [(cells, None)] = groups else { return fitting };
-    let cells = i32::try_from(*cells).unwrap_or(i32::MAX);
+/// The scale near `aim`, and not above `most`, at which rows are best filled.
+fn fullest(aim: f64, most: f64, filled: impl Fn(f64) -> f64) -> f64 {
+    let cost = |factor: f64| 1.0 - filled(aim * factor) + 0.4 * libm::log(factor).abs();
+    let mut best = (1.0, cost(1.0));
+    for step in 0..=22 {
+        let factor = 0.8 + 0.02 * f64::from(step);
+        let cost = cost(factor);
+        if aim * factor <= most && cost < best.1 {
+            best = (factor, cost);
+        }
+    }
+    aim * best.0
+}
+
+/// The window of middle area.
+#[must_use]
+pub fn middle(groups: &[GroupRequest]) -> [f64; 2] {
+    let mut sorted: Vec<[f64; 2]> = groups.iter().map(|g| sane(g.window)).collect();
+    sorted.sort_by(|a, b| (a[0] * a[1]).total_cmp(&(b[0] * b[1])));
+    sorted.get(sorted.len() / 2).copied().unwrap_or([1.0, 1.0])
+}
+
+/// As many columns as fit, or a few more or less where that leaves fewer places empty.
+fn balanced(fitting: i32, groups: &[GroupRequest]) -> i32 {
+    let [GroupRequest { cells, likes: None, .. }] = groups else { return fitting };
+    let cells = i32::try_from(*cells).unwrap_or(i32::MAX / 2);
     if cells <= fitting {
         return fitting;
     }
     let cost = |n: i32| {
-        let empty = (n - cells % n) % n;
-        f64::from(empty) / f64::from(n) + 0.25 * f64::from((n - fitting).abs())
+        let places = f64::from((cells - 1) / n + 1) * f64::from(n);
+        (places - f64::from(cells)) / places + 0.08 * f64::from((n - fitting).abs())
     };
     let mut best = fitting;
-    for n in [fitting - 1, fitting + 1] {
+    for n in [fitting - 1, fitting + 1, fitting + 2] {
         if n >= 2 && cost(n) < cost(best) {
             best = n;
         }
@@ -216,8 +302,8 @@ fn balanced(fitting: i32, groups: &[(usize, Option<usize>)]) -> i32 {
 pub struct GroupSizes {
     /// Height of its heading, 0 for none.
     pub heading: i32,
-    /// Cells of a row; the grid's columns at most.
-    pub columns: i32,
+    /// Its cells.
+    pub grid: GroupGrid,
     /// Heights of the labels, in order.
     pub labels: Vec<i32>,
 }
@@ -229,8 +315,8 @@ pub struct PagesRequest<'a> {
     pub page: PageSize,
     /// Distances.
     pub spacing: Spacing,
-    /// Cell size.
-    pub grid: Grid,
+    /// Width of the page.
+    pub width: i32,
     /// Height of the title band.
     pub title: i32,
     /// Height of the footer.
@@ -328,7 +414,8 @@ pub fn lay_out(request: &PagesRequest<'_>) -> Result<Vec<PageBoxes>, TooSmall> {
             low = middle + 1;
         }
     }
-    let pages = fill(&rows, low, spacing);
+    let even = fill(&rows, low, spacing);
+    let pages = if even.len() <= pages.len() { even } else { pages };
     let tallest = pages.iter().map(|page| stacked(page, spacing)).max().unwrap_or(0);
     let height = match request.page {
         PageSize::UpTo { .. } => tallest + around,
@@ -340,7 +427,7 @@ pub fn lay_out(request: &PagesRequest<'_>) -> Result<Vec<PageBoxes>, TooSmall> {
 fn rows(request: &PagesRequest<'_>) -> Vec<Row> {
     let mut rows = Vec::new();
     for (group, sizes) in request.groups.iter().enumerate() {
-        let columns = usize::try_from(sizes.columns.clamp(1, request.grid.columns.max(1))).unwrap_or(1);
+        let columns = usize::try_from(sizes.grid.columns.max(1)).unwrap_or(1);
         for (at, labels) in sizes.labels.chunks(columns).enumerate() {
             let label = labels.iter().copied().max().unwrap_or(0);
             let label = if label > 0 { label + request.spacing.label_gap } else { 0 };
@@ -348,7 +435,7 @@ fn rows(request: &PagesRequest<'_>) -> Vec<Row> {
                 group,
                 first: at * columns,
                 count: labels.len(),
-                height: request.grid.figure_height + label,
+                height: sizes.grid.figure_height + label,
                 heading: sizes.heading,
                 opens: at == 0,
             });
@@ -383,13 +470,22 @@ fn stacked(rows: &[Row], spacing: Spacing) -> i32 {
     height
 }
 
+/// Fills pages in order. A group that does not fit on what is left of a page, but fits on one of
+/// its own, is not begun there unless that would leave three fifths of the page empty.
 fn fill(rows: &[Row], room: i32, spacing: Spacing) -> Vec<Vec<Row>> {
     let mut pages: Vec<Vec<Row>> = Vec::new();
     let mut height = 0;
-    for &row in rows {
+    for (at, &row) in rows.iter().enumerate() {
         let more = below(row, spacing);
+        let whole = if row.opens {
+            let end = rows[at..].iter().position(|r| r.group != row.group).unwrap_or(rows.len() - at);
+            stacked(&rows[at..at + end], spacing)
+        } else {
+            0
+        };
+        let splits = whole <= room && height + spacing.group_gap + whole > room && height * 5 > room * 2;
         match pages.last_mut() {
-            Some(page) if height + more <= room => {
+            Some(page) if height + more <= room && !(row.opens && splits) => {
                 page.push(row);
                 height += more;
             }
@@ -403,8 +499,7 @@ fn fill(rows: &[Row], room: i32, spacing: Spacing) -> Vec<Vec<Row>> {
 }
 
 fn place(rows: &[Row], request: &PagesRequest<'_>, height: i32) -> PageBoxes {
-    let PagesRequest { spacing, grid, .. } = *request;
-    let width = grid.page_width;
+    let PagesRequest { spacing, width, .. } = *request;
     let inner = (width - 2 * spacing.margin).max(1);
     let title = Area { x: spacing.margin, y: spacing.margin, w: inner, h: request.title };
     let footer =
@@ -421,6 +516,7 @@ fn place(rows: &[Row], request: &PagesRequest<'_>, height: i32) -> PageBoxes {
             y += row.heading + spacing.heading_gap;
         }
         let mut x = spacing.margin;
+        let grid = request.groups[row.group].grid;
         for index in row.first..row.first + row.count {
             let figure = Area { x, y, w: grid.cell_width, h: grid.figure_height };
             let label_height = request.groups[row.group].labels[index];
@@ -452,57 +548,51 @@ mod tests {
         narrowest_page: 1100,
     };
 
-    fn request<'a>(page: PageSize, window: [f64; 2], groups: &'a [(usize, Option<usize>)]) -> GridRequest<'a> {
-        GridRequest {
-            page,
-            spacing: SPACING,
-            window,
-            target: 500,
-            fixed: false,
-            columns: None,
-            highest: None,
-            groups,
-        }
+    const TALL: [f64; 2] = [300.0, 500.0];
+
+    fn request(page: PageSize, groups: &[GroupRequest]) -> GridRequest<'_> {
+        GridRequest { page, spacing: SPACING, target: 500, fixed: false, columns: None, highest: None, groups }
+    }
+
+    fn lone(cells: usize) -> [GroupRequest; 1] {
+        [GroupRequest { cells, likes: None, window: TALL }]
     }
 
     const USUAL: PageSize = PageSize::UpTo { width: 2400, height: 3200 };
 
     #[test]
     fn cells_fill_the_width_of_the_page() {
-        let grid = choose_grid(&request(USUAL, [300.0, 500.0], &[(40, None)]));
-        assert_eq!(grid.page_width - 2 * 90, {
-            let n = grid.columns;
-            n * grid.cell_width + (n - 1) * 30
-        });
+        let grid = choose_grid(&request(USUAL, &lone(40)));
+        let GroupGrid { columns, cell_width, .. } = grid.groups[0];
+        assert_eq!(grid.page_width - 2 * 90, columns * cell_width + (columns - 1) * 30);
         assert!(grid.scale * 500.0 >= 400.0 && grid.scale * 500.0 <= 675.0, "{grid:?}");
     }
 
     #[test]
     fn a_nearly_empty_last_row_is_avoided() {
         // 324 px cells: six fit; thirteen cells would leave one alone.
-        let grid = choose_grid(&request(USUAL, [300.0, 500.0], &[(13, None)]));
-        assert_eq!(grid.columns, 7);
-        let grid = choose_grid(&request(USUAL, [300.0, 500.0], &[(12, None)]));
-        assert_eq!(grid.columns, 6);
+        assert_eq!(choose_grid(&request(USUAL, &lone(13))).groups[0].columns, 7);
+        assert_eq!(choose_grid(&request(USUAL, &lone(12))).groups[0].columns, 6);
     }
 
     #[test]
     fn few_cells_make_a_narrow_page() {
-        let grid = choose_grid(&request(USUAL, [300.0, 500.0], &[(2, None)]));
-        assert_eq!(grid.columns, 2);
+        let grid = choose_grid(&request(USUAL, &lone(2)));
+        assert_eq!(grid.groups[0].columns, 2);
         assert_eq!(grid.page_width, 1100);
     }
 
     #[test]
     fn asked_for_columns_and_cells_are_kept() {
-        let mut asked = request(USUAL, [300.0, 500.0], &[(40, None)]);
+        let groups = lone(40);
+        let mut asked = request(USUAL, &groups);
         asked.columns = Some(3);
-        assert_eq!(choose_grid(&asked).columns, 3);
+        assert_eq!(choose_grid(&asked).groups[0].columns, 3);
         asked.fixed = true;
         asked.target = 250;
         let grid = choose_grid(&asked);
         assert!((grid.scale - 0.5).abs() < 1e-12);
-        assert_eq!(grid.columns, 3);
+        assert!(grid.groups[0].columns <= 3);
         asked.target = 1000;
         asked.columns = Some(5);
         let grid = choose_grid(&asked);
@@ -511,22 +601,49 @@ mod tests {
     }
 
     #[test]
+    fn groups_share_a_scale_and_split_evenly() {
+        let wide = GroupRequest { cells: 11, likes: None, window: [600.0, 300.0] };
+        let slim = GroupRequest { cells: 7, likes: None, window: [300.0, 500.0] };
+        let grid = GroupRequest { cells: 12, likes: Some(4), window: [300.0, 500.0] };
+        let chosen = choose_grid(&request(USUAL, &[wide, slim, grid]));
+        let [a, b, c] = chosen.groups[..] else { panic!("three groups") };
+        assert!((f64::from(a.cell_width - 24) - 600.0 * chosen.scale).abs() <= 1.0);
+        assert!((f64::from(b.cell_width - 24) - 300.0 * chosen.scale).abs() <= 1.0);
+        assert!((f64::from(b.figure_height - 24) - 500.0 * chosen.scale).abs() <= 1.0);
+        assert_eq!(c.columns, 4, "a grid keeps its rows");
+        // 624 px cells: three fit, so eleven make rows of 3, 3, 3, 2; 324 px: six fit, 4 + 3.
+        assert_eq!((a.columns, b.columns), (3, 4));
+    }
+
+    const COLUMN: GroupGrid = GroupGrid { columns: 1, cell_width: 300, figure_height: 500 };
+
+    #[test]
     fn pages_are_filled_evenly() {
-        let grid = Grid { columns: 1, cell_width: 300, figure_height: 500, scale: 1.0, page_width: 1100 };
-        let groups = [GroupSizes { heading: 0, columns: 1, labels: vec![60; 8] }];
+        let groups = [GroupSizes { heading: 0, grid: COLUMN, labels: vec![60; 8] }];
         let request =
-            PagesRequest { page: USUAL, spacing: SPACING, grid, title: 150, footer: 40, groups: &groups };
+            PagesRequest { page: USUAL, spacing: SPACING, width: 1100, title: 150, footer: 40, groups: &groups };
         let pages = lay_out(&request).unwrap();
         assert_eq!(pages.iter().map(|p| p.cells.len()).collect::<Vec<_>>(), [4, 4]);
         assert_eq!(pages[0].height, pages[1].height);
     }
 
     #[test]
+    fn a_group_that_fits_on_a_page_is_not_split() {
+        let group = |rows: usize| GroupSizes { heading: 30, grid: COLUMN, labels: vec![60; rows] };
+        let groups = [group(3), group(2), group(3), group(9)];
+        let request =
+            PagesRequest { page: USUAL, spacing: SPACING, width: 1100, title: 150, footer: 40, groups: &groups };
+        let pages = lay_out(&request).unwrap();
+        let seen: Vec<Vec<usize>> = pages.iter().map(|p| p.cells.iter().map(|c| c.group).collect()).collect();
+        assert_eq!(seen[..2], [vec![0, 0, 0], vec![1, 1]], "three and two rows do not fit on one page");
+        assert!(seen[2].starts_with(&[2, 2, 2]));
+    }
+
+    #[test]
     fn a_page_too_small_for_one_row_is_an_error() {
-        let grid = Grid { columns: 1, cell_width: 300, figure_height: 500, scale: 1.0, page_width: 1100 };
-        let groups = [GroupSizes { heading: 30, columns: 1, labels: vec![60] }];
+        let groups = [GroupSizes { heading: 30, grid: COLUMN, labels: vec![60] }];
         let page = PageSize::Exactly { width: 1100, height: 700 };
-        let request = PagesRequest { page, spacing: SPACING, grid, title: 150, footer: 40, groups: &groups };
+        let request = PagesRequest { page, spacing: SPACING, width: 1100, title: 150, footer: 40, groups: &groups };
         let error = lay_out(&request).unwrap_err();
         assert_eq!(error, TooSmall { height: 700, needed: 2 * 90 + 150 + 40 + 2 * 40 + 30 + 20 + 500 + 14 + 60 });
     }
@@ -536,8 +653,10 @@ mod tests {
             labels in prop::collection::vec(0_i32..160, 1..30),
             heading in prop_oneof![Just(0), 20_i32..90],
             likes in prop::option::of(1_usize..9),
-        ) -> (Vec<i32>, i32, Option<usize>) {
-            (labels, heading, likes)
+            window in (50.0_f64..3000.0, 50.0_f64..3000.0),
+        ) -> (Vec<i32>, i32, GroupRequest) {
+            let cells = labels.len();
+            (labels, heading, GroupRequest { cells, likes, window: [window.0, window.1] })
         }
     }
 
@@ -545,7 +664,6 @@ mod tests {
         #[test]
         fn nothing_meets_leaves_the_page_or_is_lost(
             groups in prop::collection::vec(sizes(), 1..6),
-            window in (50.0_f64..3000.0, 50.0_f64..3000.0),
             width in 700_i32..4000,
             height in 1800_i32..6000,
             exact in any::<bool>(),
@@ -553,29 +671,35 @@ mod tests {
             cell in prop::option::of(60_i32..700),
         ) {
             let page = if exact { PageSize::Exactly { width, height } } else { PageSize::UpTo { width, height } };
-            let counts: Vec<_> = groups.iter().map(|(l, _, likes)| (l.len(), *likes)).collect();
+            let wanted: Vec<_> = groups.iter().map(|(_, _, g)| *g).collect();
             let grid = choose_grid(&GridRequest {
                 page,
                 spacing: SPACING,
-                window: [window.0, window.1],
                 target: cell.unwrap_or(500),
                 fixed: cell.is_some(),
                 columns,
                 highest: Some(900),
-                groups: &counts,
+                groups: &wanted,
             });
-            prop_assert!(grid.scale * window.0 <= f64::from(grid.cell_width - 2 * SPACING.pad) + 1e-6
-                || grid.cell_width <= 2 * SPACING.pad);
-            prop_assert!(grid.scale * window.1 <= f64::from(grid.figure_height - 2 * SPACING.pad) + 1e-6);
+            for (group, GroupRequest { window, .. }) in grid.groups.iter().zip(&wanted) {
+                let room = [group.cell_width, group.figure_height].map(|v| f64::from(v - 2 * SPACING.pad));
+                prop_assert!(grid.scale * window[0] <= room[0] + 1e-6 || room[0] <= 0.0);
+                prop_assert!(grid.scale * window[1] <= room[1] + 1e-6);
+                prop_assert!(columns.is_none_or(|n| group.columns <= n));
+            }
             let sizes: Vec<_> = groups
                 .iter()
-                .map(|(labels, heading, likes)| GroupSizes {
-                    heading: *heading,
-                    columns: likes.map_or(grid.columns, |n| i32::try_from(n).unwrap()),
-                    labels: labels.clone(),
-                })
+                .zip(&grid.groups)
+                .map(|((labels, heading, _), grid)| GroupSizes { heading: *heading, grid: *grid, labels: labels.clone() })
                 .collect();
-            let request = PagesRequest { page, spacing: SPACING, grid, title: 160, footer: 40, groups: &sizes };
+            let request = PagesRequest {
+                page,
+                spacing: SPACING,
+                width: grid.page_width,
+                title: 160,
+                footer: 40,
+                groups: &sizes,
+            };
             let pages = lay_out(&request).unwrap();
             let mut seen = Vec::new();
             for page in &pages {

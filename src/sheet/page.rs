@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use tiny_skia::{Pixmap, PixmapMut};
 
 use super::layout::{
-    self, Area, CellBox, Grid, GridRequest, GroupSizes, LONGEST_SIDE, PageBoxes, PageSize, PagesRequest, TooSmall,
+    self, Area, CellBox, GridRequest, GroupRequest, GroupSizes, LONGEST_SIDE, PageBoxes, PageSize, PagesRequest, TooSmall,
 };
 use super::text::{self, Style};
 use super::theme::{Colours, Paper, Sizes};
@@ -26,19 +26,22 @@ pub struct Sheet {
     pub palette: Option<(String, Vec<Rgb>)>,
     /// Small print at the foot of each page.
     pub footer: String,
-    /// What each cell shows, canvas units: left, top, right, bottom.
-    pub window: [f64; 4],
     /// y of the floor, canvas units.
     pub ground: Option<f64>,
-    /// Figure height to aim for on a page 2400 px wide, pixels.
+    /// How large a figure to aim for on a page 2400 px wide: the side of a square of the same area,
+    /// pixels. So wide figures come in as many as tall ones.
     pub figure: f32,
+    /// True where cells are steps of one thing and stand close.
+    pub strips: bool,
     /// In order.
     pub groups: Vec<Group>,
 }
 
 /// Cells that belong together.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Group {
+    /// What each cell shows, canvas units: left, top, right, bottom.
+    pub window: [f64; 4],
     /// Heading.
     pub name: Option<String>,
     /// Under the heading.
@@ -107,16 +110,24 @@ struct Page {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Design {
     pages: Vec<Page>,
-    grid: Grid,
+    scale: f64,
     sizes: Sizes,
     colours: Colours,
-    window: [f64; 4],
+    windows: Vec<[f64; 4]>,
     ground: Option<f64>,
     refusals: Vec<Vec<Option<String>>>,
 }
 
 const NAME_LINES: usize = 4;
 const NOTE_LINES: usize = 9;
+
+/// Height of a window of area 1; what is very long or very tall counts as less so.
+fn tallness([width, height]: [f64; 2]) -> f32 {
+    let ratio = height / width;
+    #[expect(clippy::cast_possible_truncation, reason = "between a half and two")]
+    let tall = libm::sqrt(if ratio.is_finite() { ratio.clamp(0.25, 4.0) } else { 1.0 }) as f32;
+    tall
+}
 
 /// A block of lines, one style after the other, top to bottom.
 #[derive(Default)]
@@ -175,48 +186,61 @@ impl Design {
 
     fn with(sheet: &Sheet, look: &Look, sizes: Sizes, highest: Option<i32>) -> Result<Self, (TooSmall, i32)> {
         let colours = look.paper.colours();
-        let spacing = sizes.spacing();
-        let counts: Vec<_> = sheet.groups.iter().map(|g| (g.cells.len(), g.columns)).collect();
-        let [left, top, right, bottom] = sheet.window;
+        let mut spacing = sizes.spacing();
+        if sheet.strips {
+            spacing.gap = sizes.px(8.0);
+            spacing.row_gap = sizes.px(26.0);
+            spacing.label_gap = sizes.px(8.0);
+            spacing.narrowest_cell = sizes.px(120.0);
+        }
+        let wanted: Vec<GroupRequest> = sheet
+            .groups
+            .iter()
+            .map(|g| {
+                let [left, top, right, bottom] = g.window;
+                GroupRequest { cells: g.cells.len(), likes: g.columns, window: [right - left, bottom - top] }
+            })
+            .collect();
+        let middle = layout::middle(&wanted);
         let grid = layout::choose_grid(&GridRequest {
             page: look.page,
             spacing,
-            window: [right - left, bottom - top],
-            target: look.cell.unwrap_or_else(|| sizes.px(sheet.figure)),
+            target: look.cell.unwrap_or_else(|| sizes.px(sheet.figure * tallness(middle))),
             fixed: look.cell.is_some(),
             columns: look.columns,
             highest,
-            groups: &counts,
+            groups: &wanted,
         });
         let inner = grid.page_width - 2 * spacing.margin;
         let band = Band::new(sheet, sizes, colours, inner);
         let labels: Vec<Vec<Block>> = sheet
             .groups
             .iter()
-            .map(|g| g.cells.iter().map(|c| label(c, sizes, colours, grid.cell_width)).collect())
+            .zip(&grid.groups)
+            .map(|(g, grid)| g.cells.iter().map(|c| label(c, sizes, colours, grid.cell_width)).collect())
             .collect();
         let headings: Vec<[Block; 2]> =
             sheet.groups.iter().map(|g| [false, true].map(|again| heading(g, again, sizes, colours, inner))).collect();
-        let groups: Vec<GroupSizes> = sheet
+        let groups: Vec<GroupSizes> = grid
             .groups
             .iter()
             .zip(&labels)
             .zip(&headings)
-            .map(|((group, labels), headings)| GroupSizes {
+            .map(|((grid, labels), headings)| GroupSizes {
                 heading: headings[0].height.max(headings[1].height),
-                columns: group.columns.map_or(grid.columns, |n| i32::try_from(n).unwrap_or(i32::MAX)),
+                grid: *grid,
                 labels: labels.iter().map(|b| b.height).collect(),
             })
             .collect();
         let boxes = layout::lay_out(&PagesRequest {
             page: look.page,
             spacing,
-            grid,
+            width: grid.page_width,
             title: band.height(sizes),
             footer: sizes.px(14.0) + sizes.footer().leading(),
             groups: &groups,
         })
-        .map_err(|error| (error, grid.figure_height - 2 * spacing.pad))?;
+        .map_err(|error| (error, grid.highest() - 2 * spacing.pad))?;
         let count = boxes.len();
         let pages = boxes
             .into_iter()
@@ -237,7 +261,8 @@ impl Design {
             .collect();
         let refusals =
             sheet.groups.iter().map(|g| g.cells.iter().map(|c| c.refusal.clone()).collect()).collect();
-        Ok(Self { pages, grid, sizes, colours, window: sheet.window, ground: sheet.ground, refusals })
+        let windows = sheet.groups.iter().map(|g| g.window).collect();
+        Ok(Self { pages, scale: grid.scale, sizes, colours, windows, ground: sheet.ground, refusals })
     }
 
     /// How many pages there are; at least one.
@@ -260,7 +285,7 @@ impl Design {
     /// Pixels to the canvas unit.
     #[must_use]
     pub fn scale(&self) -> f64 {
-        self.grid.scale
+        self.scale
     }
 
     /// Draws a page, its cells in parallel on the current threads. `figure` draws one, by group and
@@ -305,8 +330,8 @@ impl Design {
         let mut pixels = Pixmap::new(side(area.w), side(area.h)).expect("sides are within bounds");
         pixels.fill(skia(self.colours.panel));
         let pad = self.sizes.spacing().pad;
-        let scale = self.grid.scale;
-        let [left, top, right, _] = self.window;
+        let scale = self.scale;
+        let [left, top, right, _] = self.windows[cell.group];
         // The same whole-pixel place in every cell, so that figures compare.
         let x = f64::from(area.w) * 0.5 - (right - left) * scale * 0.5;
         let to_pixels = Affine {
@@ -492,6 +517,12 @@ impl Band {
             let count = i32::try_from(chips.len()).unwrap_or(i32::MAX).max(1);
             let wide = sizes.chip().min(self.side / count).max(1);
             let mut x = area.right() - (wide.saturating_mul(count)).min(self.side);
+            // Chips of the paper's own colour would be lost without a frame.
+            let line = sizes.hairline();
+            let frame = Area { x: x - line, y: y - line, w: area.right() - x + 2 * line, h: sizes.chip() + 2 * line };
+            if !chips.is_empty() {
+                page.fills.push(Fill { area: frame, colour: colours.rule });
+            }
             for chip in chips {
                 if x + wide > area.right() {
                     break;
@@ -516,10 +547,10 @@ mod tests {
             facts: vec![format!("{} poses", cells.len())],
             palette: Some(("palette day".into(), vec![Rgb([1, 2, 3]); 9])),
             footer: "hand/actions".into(),
-            window: [0.0, 0.0, 300.0, 500.0],
             ground: Some(480.0),
-            figure: 500.0,
-            groups: vec![Group { cells, ..Group::default() }],
+            figure: 400.0,
+            strips: false,
+            groups: vec![Group { window: [0.0, 0.0, 300.0, 500.0], cells, ..Group::default() }],
         }
     }
 
