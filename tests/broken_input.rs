@@ -65,8 +65,12 @@ art = "b.svg#torso"
 [part.arm]
 art = "b.svg#arm"
 limits = [-45, 45]
+parent = "torso"
+pivot = [1, 2]
 [part.tail]
 art = "b.svg#tail"
+parent = "torso"
+pivot = [3, 4]
 "#;
 
 const ROWS: &[Row] = &[
@@ -1989,6 +1993,52 @@ depth = 3
         expect: &[
             r#"rigs/m/rig.toml:6:37: error: "depth" is given twice (hint: keep one of the two)"#,
             r#"rigs/m/rig.toml:7:1: error: "depth" is given twice (hint: keep one of the two)"#,
+        ],
+    },
+    Row {
+        name: "a canvas without width",
+        files: &[(
+            "rigs/m/rig.toml",
+            r#"character.canvas = [0, 10]
+[part.torso]
+art = "a.svg#torso"
+"#,
+        )],
+        expect: &[
+            r#"rigs/m/rig.toml:1:20: error: the sides of "canvas" must be above 0 and at most 65000 (hint: write canvas = [900, 1200], width and height in user units)"#,
+        ],
+    },
+    Row {
+        name: "limits below the rest pose",
+        files: &[(
+            "rigs/m/rig.toml",
+            r#"character.canvas = [100, 200]
+[part.torso]
+art = "a.svg#torso"
+limits = [-60, -10]
+"#,
+        )],
+        expect: &[
+            r#"rigs/m/rig.toml:4:10: warning: the rest pose of "torso" is outside its limits (hint: a part rests at a turn of 0; limits count from there)"#,
+        ],
+    },
+    Row {
+        name: "behind what it carries in one view",
+        files: &[
+            ("rigs/m/rig.toml", TURNAROUND),
+            ("rigs/m/front.toml", FRONT),
+            ("rigs/m/side.toml", SIDE),
+            (
+                "poses.toml",
+                r#"[pose.a]
+behind = { torso = "arm" }
+[pose.b]
+in_front = { torso = "tail" }
+"#,
+            ),
+        ],
+        expect: &[
+            r#"poses.toml:4:22: error: "torso" cannot be in front of "tail", which it carries (hint: what it carries goes with it; name another part, or use "depth")"#,
         ],
     },
 ];

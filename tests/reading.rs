@@ -220,6 +220,9 @@ fn parts_keep_their_order_and_take_their_defaults() {
     assert_eq!(named(&member, view, "root").art, Drawing::Empty);
     let hand = named(&member, view, "hand");
     assert_eq!(hand.replacements.keys().collect::<Vec<_>>(), ["fist"]);
+    assert!(matches!(hand.art, Drawing::Art(_)));
+    assert!(matches!(hand.replacements["fist"], Drawing::Art(_)));
+    assert_ne!(hand.replacements["fist"], hand.art);
 }
 
 #[test]
@@ -232,6 +235,7 @@ fn a_seam_knows_which_part_hangs_on_which() {
     };
     assert_eq!((elbow.parent, elbow.child), (part("arm"), part("forearm")));
     assert_eq!(elbow.opens, Opens::Child);
+    assert!(matches!(elbow.zone, Zone::Art(_)) && elbow.patch.is_some());
     assert_eq!((wrist.parent, wrist.child), (part("forearm"), part("hand")));
     assert_eq!(
         (wrist.zone, wrist.opens, wrist.patch),

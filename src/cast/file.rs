@@ -91,6 +91,9 @@ pub(super) fn in_words(error: &std::io::Error) -> String {
 
 /// Reports a file that is named but not there, with the nearest name in its folder.
 pub(super) fn exists(path: &Path, text: &str, span: Span, report: &mut Report) -> bool {
+    if report.is_broken(span) {
+        return false;
+    }
     if path.is_file() {
         return true;
     }

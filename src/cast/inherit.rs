@@ -79,7 +79,7 @@ pub(super) fn resolve(
         let message = if ring.len() == 1 {
             format!("pose {} inherits from itself", quoted(first.name))
         } else {
-            let way = in_words(ring.iter().map(|&at| drafts[at].name));
+            let way = in_words(&ring.iter().map(|&at| drafts[at].name));
             format!("the poses inherit in a loop: {way}")
         };
         report.push(Problem::error(span, message).hint("leave out one \"from\""));

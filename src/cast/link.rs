@@ -46,7 +46,7 @@ impl<'t> Parts<'t> {
             let message = if ring.len() == 1 {
                 format!("part {} is its own parent", quoted(first.name))
             } else {
-                let way = in_words(ring.iter().map(|&at| drafts[at].name));
+                let way = in_words(&ring.iter().map(|&at| drafts[at].name));
                 format!("the parents form a loop: {way}")
             };
             let hint = "one of them must hang on something else, or on nothing";

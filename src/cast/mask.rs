@@ -152,7 +152,7 @@ fn loops(masks: &[Mask], parts: &Parts<'_>, report: &mut Report) {
             let here = open.len() - 1;
             place[part.at()] = Some(here);
             if let Some(from) = place[next.at()] {
-                let way = in_words(open[from..].iter().map(|(part, _)| parts.name(*part)));
+                let way = in_words(&open[from..].iter().map(|(part, _)| parts.name(*part)));
                 let message = if from == here {
                     format!("part {} is masked by itself", quoted(parts.name(part)))
                 } else {

@@ -129,9 +129,14 @@ pub(super) fn pose<'t>(
             let hint = "write two numbers, [0, 14]";
             pair(&entry.field, &entry.what, LENGTHS, hint, report)
         }),
-        scale: each(all, "scale", "[1.0, 0.96]", known, report, |entry, report| {
-            scale(&entry.field, &entry.what, report)
-        }),
+        scale: each(
+            all,
+            "scale",
+            "[1.0, 0.96]",
+            known,
+            report,
+            |entry, report| scale(&entry.field, &entry.what, report),
+        ),
         skew: each(all, "skew", "[10, 0]", known, report, |entry, report| {
             let hint = "write two angles, [10, 0]";
             pair(&entry.field, &entry.what, SKEWS, hint, report)
@@ -141,14 +146,25 @@ pub(super) fn pose<'t>(
             number(&entry.field, &entry.what, FACTORS, hint, report)
         }),
         sides: sides(all, known, report),
-        replace: each(all, "replace", "\"fist\"", known, report, |entry, report| {
-            let hint = "write a replacement's name";
-            let name = text(&entry.field, &entry.what, hint, report)?;
-            check_replacement(known, &entry, name, report)?;
-            Some(name.to_owned())
-        }),
-        palette: all.take("palette").and_then(|value| palette(&value, known, report)),
-        mirror: all.take("mirror").and_then(|value| flag(&value, "\"mirror\"", report)),
+        replace: each(
+            all,
+            "replace",
+            "\"fist\"",
+            known,
+            report,
+            |entry, report| {
+                let hint = "write a replacement's name";
+                let name = text(&entry.field, &entry.what, hint, report)?;
+                check_replacement(known, &entry, name, report)?;
+                Some(name.to_owned())
+            },
+        ),
+        palette: all
+            .take("palette")
+            .and_then(|value| palette(&value, known, report)),
+        mirror: all
+            .take("mirror")
+            .and_then(|value| flag(&value, "\"mirror\"", report)),
     };
     fields.finish(report);
     pose
@@ -219,22 +235,30 @@ fn sides(
     let mut all = Vec::new();
     let mut asked: HashMap<(NameId, NameId), Span> = HashMap::new();
     for (key, side) in [("behind", Side::Behind), ("in_front", Side::InFront)] {
-        all.extend(each(fields, key, "\"torso\"", known, report, |entry, report| {
-            let Entry { part, field, what } = entry;
-            let name = text(&field, &what, "write a part's name", report)?;
-            let other = known.part(name, field.span, report)?;
-            check_side(known, part, other, key, &field, report)?;
-            if let Some(first) = asked.insert((part, other), field.span) {
-                let (name, other) = (quoted(known.name(part)), quoted(known.name(other)));
-                let message = format!("{name} cannot be both behind {other} and in front of it");
-                let problem = Problem::error(field.span, message)
-                    .also(first, "the other side is asked for here")
-                    .hint("leave one of the two out");
-                report.push(problem);
-                return None;
-            }
-            Some((side, other))
-        }));
+        all.extend(each(
+            fields,
+            key,
+            "\"torso\"",
+            known,
+            report,
+            |entry, report| {
+                let Entry { part, field, what } = entry;
+                let name = text(&field, &what, "write a part's name", report)?;
+                let other = known.part(name, field.span, report)?;
+                check_side(known, part, other, key, &field, report)?;
+                if let Some(first) = asked.insert((part, other), field.span) {
+                    let (name, other) = (quoted(known.name(part)), quoted(known.name(other)));
+                    let message =
+                        format!("{name} cannot be both behind {other} and in front of it");
+                    let problem = Problem::error(field.span, message)
+                        .also(first, "the other side is asked for here")
+                        .hint("leave one of the two out");
+                    report.push(problem);
+                    return None;
+                }
+                Some((side, other))
+            },
+        ));
     }
     all
 }

@@ -24,6 +24,9 @@ pub(super) fn art(
     base: &Path,
     report: &mut Report,
 ) -> Option<ArtRef> {
+    if report.is_broken(span) {
+        return None;
+    }
     let mut wrong = |message: String, hint: &str| {
         report.push(Problem::error(span, message).hint(hint));
         None

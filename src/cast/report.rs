@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use crate::diag::{Place, Problem, Problems, Severity, SourceId, Span};
 
-/// More problems than this in one file are counted, not shown.
+/// More errors, or more warnings, than this in one file are counted, not shown.
 const MOST: usize = 1000;
 
 /// The problems of one file, to be handed on in the order of the file.
@@ -12,9 +12,11 @@ pub(super) struct Report {
     /// The file.
     pub source: SourceId,
     found: Vec<Problem>,
+    /// How many of them are errors, and warnings.
+    kept: [usize; 2],
     more: usize,
     errors: usize,
-    /// Parts of the text that could not be read, as byte ranges in order.
+    /// Parts of the text that could not be read, as byte ranges in order and apart.
     broken: Vec<[u32; 2]>,
     headers_lost: bool,
 }
@@ -24,6 +26,7 @@ impl Report {
         Self {
             source,
             found: Vec::new(),
+            kept: [0; 2],
             more: 0,
             errors: 0,
             broken: Vec::new(),
@@ -46,12 +49,18 @@ impl Report {
             self.broken.push([span.start, span.end]);
         }
         self.broken.sort_unstable();
-        self.broken.dedup();
+        self.broken.dedup_by(|next, last| {
+            let overlap = next[0] <= last[1];
+            if overlap {
+                last[1] = last[1].max(next[1]);
+            }
+            overlap
+        });
     }
 
-    /// True when further problems are only counted, so that hints for them need not be worked out.
+    /// True when further errors are only counted, so that hints for them need not be worked out.
     pub fn is_full(&self) -> bool {
-        self.found.len() >= MOST
+        self.kept[Severity::Error as usize] >= MOST
     }
 
     /// True when some of the text cannot be read.
@@ -64,22 +73,28 @@ impl Report {
         self.errors
     }
 
+    /// True if this could not be read, so that its value means nothing.
+    pub fn is_broken(&self, span: Span) -> bool {
+        // Values that the parser had to make up have no place.
+        let made_up = span.start == 0 && span.end == 0;
+        let after = self.broken.partition_point(|b| b[0] <= span.start);
+        let inside = after > 0 && span.start <= self.broken[after - 1][1];
+        inside || made_up && self.incomplete()
+    }
+
     /// Adds a problem.
     pub fn push(&mut self, problem: Problem) {
-        if let Place::Span(span) = problem.place
-            && self.incomplete()
-        {
-            let lost = span.start == 0 && span.end == 0;
-            let after = self.broken.partition_point(|b| b[0] <= span.start);
-            if lost || after > 0 && span.start <= self.broken[after - 1][1] {
-                self.errors += usize::from(problem.severity == Severity::Error);
-                return;
-            }
-        }
         self.errors += usize::from(problem.severity == Severity::Error);
-        if self.is_full() {
+        if let Place::Span(span) = problem.place
+            && self.is_broken(span)
+        {
+            return;
+        }
+        let kept = &mut self.kept[problem.severity as usize];
+        if *kept >= MOST {
             self.more += 1;
         } else {
+            *kept += 1;
             self.found.push(problem);
         }
     }
@@ -120,5 +135,84 @@ impl Report {
                 Problem::warning(start, last)
             }
         }));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn report() -> Report {
+        Report::new(SourceId(0))
+    }
+
+    fn messages(report: Report) -> Vec<String> {
+        let mut problems = Problems::default();
+        report.finish(&mut problems);
+        problems.list().iter().map(|p| p.message.clone()).collect()
+    }
+
+    #[test]
+    fn problems_come_in_the_order_of_the_file() {
+        let mut report = report();
+        for at in [30, 10, 20] {
+            let span = report.span(at..at + 1);
+            report.push(Problem::error(span, at.to_string()));
+        }
+        assert_eq!(messages(report), ["10", "20", "30"]);
+    }
+
+    #[test]
+    fn what_is_said_of_broken_lines_is_dropped() {
+        let mut report = report();
+        let text = "0123456789".repeat(10);
+        report.add_broken(&text, [20..30, 10..60, 15..18]);
+        for at in [5, 10, 25, 59, 61] {
+            let span = report.span(at..at + 1);
+            report.push(Problem::error(span, at.to_string()));
+        }
+        let span = report.span(0..0);
+        report.push(Problem::error(span, "made up"));
+        let span = report.span(70..71);
+        report.missing(Problem::error(span, "missing"));
+        let span = report.span(80..81);
+        report.undeclared(Problem::error(span, "undeclared"));
+        assert!(report.incomplete());
+        assert_eq!(report.errors(), 7);
+        assert_eq!(messages(report), ["5", "61", "undeclared"]);
+    }
+
+    #[test]
+    fn a_lost_header_may_have_declared_anything() {
+        let mut report = report();
+        report.add_broken("a = 1\n  [part.x\n", std::iter::once(6..15));
+        let span = report.span(2..3);
+        report.undeclared(Problem::error(span, "undeclared"));
+        assert_eq!(messages(report), [""; 0]);
+    }
+
+    #[test]
+    fn a_file_without_mistakes_has_no_problems() {
+        assert_eq!(messages(report()), [""; 0]);
+        assert!(!report().incomplete());
+    }
+
+    #[test]
+    fn warnings_do_not_crowd_out_errors() {
+        let mut report = report();
+        for at in 0..MOST + 5 {
+            let span = report.span(at..at + 1);
+            report.push(Problem::warning(span, "warning"));
+        }
+        assert!(!report.is_full());
+        let span = report.span(3..4);
+        report.push(Problem::error(span, "error"));
+        let found = messages(report);
+        assert_eq!(found.len(), MOST + 2);
+        assert!(found.iter().any(|message| message == "error"));
+        assert_eq!(
+            found[MOST + 1],
+            "5 more problems in this file are not shown"
+        );
     }
 }

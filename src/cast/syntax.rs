@@ -140,11 +140,12 @@ fn duplicate(text: &str, root: &DeTable<'_>, range: Range<usize>, report: &mut R
     }
     let line_range = line_at(text, range.start);
     let line = &text[line_range.clone()];
-    let header = line
-        .trim_start()
-        .starts_with('[')
-        .then(|| line.find(']').map(|at| line[..=at].trim()))
-        .flatten();
+    let in_header = line.trim_start().starts_with('[')
+        && text[range.end..].trim_start_matches(' ').starts_with(']');
+    let header = text[range.end..]
+        .find(']')
+        .filter(|_| in_header)
+        .map(|at| text[line_range.start..=range.end + at].trim());
     let span = report.span(range.clone());
     let problem = match header {
         Some(header) => {
@@ -217,5 +218,67 @@ fn tables_in<'a, 't>(value: &'a Spanned<DeValue<'t>>) -> Vec<Place<'a, 't>> {
     match value.get_ref() {
         DeValue::Array(items) => items.iter().filter_map(table).collect(),
         _ => table(value).into_iter().collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diag::{Problems, Sources, short};
+
+    fn read(text: &str) -> Vec<String> {
+        let mut sources = Sources::default();
+        let mut report = Report::new(sources.add("a", text));
+        let closed = close(text, &mut report);
+        parse(&closed, &mut report);
+        let mut problems = Problems::default();
+        report.finish(&mut problems);
+        let lines = problems.list().iter().map(|p| short(p, &sources));
+        lines.map(|line| line.replace("error: ", "")).collect()
+    }
+
+    fn first(text: &str, name: &str) -> Option<usize> {
+        let (table, _) = DeTable::parse_recoverable(text);
+        let again = text.rfind(name).expect("the name");
+        let again = again..again + name.len();
+        first_key(text, table.get_ref(), name, &again).map(|at| at.start)
+    }
+
+    #[test]
+    fn one_mistake_a_line_is_enough() {
+        assert_eq!(read("a = = = 1\nb = [1,, 2 3]\n").len(), 2);
+        assert_eq!(read("a = 1\nb = 2\n"), [""; 0]);
+    }
+
+    #[test]
+    fn the_first_of_two_keys_is_the_last_before() {
+        assert_eq!(first("[a]\nx = 1\n[b]\nx = 2\nx = 3", "x"), Some(14));
+        assert_eq!(first("x = 1\na = { x = 2 }\nx = 3", "x"), Some(0));
+        assert_eq!(
+            first("x = 1\na = { x = 2, b = { y = 1 }, x = 3 }", "x"),
+            Some(12)
+        );
+        assert_eq!(first("a = [{ x = 1 }, { x = 2, x = 3 }]", "x"), Some(18));
+        assert_eq!(first("x = 1", "x"), None);
+    }
+
+    #[test]
+    fn a_list_of_tables_is_no_header() {
+        let found = read("a = [\n  [{ b = 1, b = 2 }]\n]\n");
+        assert_eq!(
+            found,
+            ["a:2:13: \"b\" is given twice (hint: keep one of the two)"]
+        );
+    }
+
+    #[test]
+    fn a_broken_header_takes_its_table_with_it() {
+        let text = "[a b]\nx = 1\n[c]\n";
+        assert_eq!(lost(text, 0..5, "unclosed table"), 0..11);
+        assert_eq!(lost(text, 6..11, "anything"), 6..11);
+        assert_eq!(
+            lost(text, 6..11, "invalid multi-line basic string"),
+            6..text.len()
+        );
     }
 }

@@ -127,7 +127,7 @@ fn show<'a>(
     group.element(snippet)
 }
 
-fn mark<'a>(kind: AnnotationKind, range: Range<usize>, label: Option<&'a str>) -> Annotation<'a> {
+fn mark(kind: AnnotationKind, range: Range<usize>, label: Option<&str>) -> Annotation<'_> {
     let mark = kind.span(range);
     match label {
         Some(label) => mark.label(clean(label)),

@@ -2,8 +2,8 @@
 //!
 //! Every edge adds, to the pixels it passes, the signed area that it shuts off to its right; summed
 //! along a row that is the exact covered area of each pixel. Only pixels that an edge passes are
-//! ever touched; between them coverage is constant, so that a row is a handful of runs, whatever
-//! its width.
+//! ever touched, and a bit for each says so; between them coverage is constant, so that a row is a
+//! handful of runs, whatever its width.
 
 use crate::geom::{Affine, Region};
 
@@ -18,6 +18,13 @@ pub(super) struct Run {
     pub cover: u8,
 }
 
+impl Run {
+    #[inline]
+    const fn end(self) -> u16 {
+        self.x + self.len
+    }
+}
+
 /// Coverage of a picture by a shape, 0 to 255 a pixel.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct Coverage {
@@ -28,20 +35,19 @@ pub(super) struct Coverage {
     runs: Vec<Run>,
 }
 
-/// What an edge adds to one pixel of one row.
-#[derive(Clone, Copy, Debug, Default)]
-struct Cell {
-    row: u16,
-    x: u16,
-    delta: f32,
-}
-
-/// Buffers for filling polygons.
+/// Buffers for filling polygons: a box of area sums, and a bit for each that is not zero. Both are
+/// left all zero.
 #[derive(Debug, Default)]
 pub(super) struct Filler {
-    cells: Vec<Cell>,
-    sorted: Vec<Cell>,
-    counts: Vec<u32>,
+    points: Vec<[f64; 2]>,
+    ends: Vec<usize>,
+    sums: Vec<f32>,
+    touched: Vec<u64>,
+    /// The box: first column and row, pixels a row, words of bits a row.
+    left: i32,
+    top: i32,
+    stride: usize,
+    words: usize,
 }
 
 /// `a b / 255`, rounded to nearest.
@@ -54,24 +60,25 @@ pub(super) const fn mul(a: u8, b: u8) -> u8 {
 impl Coverage {
     /// Nothing.
     pub const fn empty() -> Self {
-        Self {
-            top: 0,
-            starts: Vec::new(),
-            runs: Vec::new(),
-        }
+        Self { top: 0, starts: Vec::new(), runs: Vec::new() }
+    }
+
+    /// Nothing yet, in the buffers of a coverage that is done with.
+    fn over(mut used: Self, top: u32) -> Self {
+        used.top = top;
+        used.starts.clear();
+        used.runs.clear();
+        used
     }
 
     /// One whole rectangle, `right` and `bottom` excluded.
     pub fn full(left: u16, top: u32, right: u16, bottom: u32) -> Self {
-        let mut out = Self {
-            top,
-            ..Self::empty()
-        };
+        let mut out = Self { top, ..Self::empty() };
         for _ in top..bottom {
             out.start_row();
             out.put(left, right - left, 255);
         }
-        out.finish();
+        out.start_row();
         out
     }
 
@@ -79,25 +86,24 @@ impl Coverage {
         self.runs.is_empty()
     }
 
+    /// One past the last row.
+    fn bottom(&self) -> u32 {
+        self.top + self.starts.len().saturating_sub(1) as u32
+    }
+
     /// Rows with their runs, top to bottom.
     pub fn rows(&self) -> impl Iterator<Item = (u32, &[Run])> {
         self.starts
             .windows(2)
             .enumerate()
-            .map(|(i, w)| {
-                (
-                    self.top + i as u32,
-                    &self.runs[w[0] as usize..w[1] as usize],
-                )
-            })
+            .map(|(i, w)| (self.top + i as u32, &self.runs[w[0] as usize..w[1] as usize]))
             .filter(|(_, runs)| !runs.is_empty())
     }
 
     /// The runs of a row.
+    #[inline]
     pub fn row(&self, y: u32) -> &[Run] {
-        let Some(i) = y.checked_sub(self.top).map(|i| i as usize) else {
-            return &[];
-        };
+        let Some(i) = y.checked_sub(self.top).map(|i| i as usize) else { return &[] };
         match (self.starts.get(i), self.starts.get(i + 1)) {
             (Some(&a), Some(&b)) => &self.runs[a as usize..b as usize],
             _ => &[],
@@ -109,8 +115,7 @@ impl Coverage {
         let mut b: Option<[u32; 4]> = None;
         for (y, runs) in self.rows() {
             let left = u32::from(runs[0].x);
-            let last = runs[runs.len() - 1];
-            let right = u32::from(last.x) + u32::from(last.len);
+            let right = u32::from(runs[runs.len() - 1].end());
             b = Some(match b {
                 None => [left, y, right, y + 1],
                 Some(b) => [b[0].min(left), b[1], b[2].max(right), y + 1],
@@ -119,11 +124,8 @@ impl Coverage {
         b
     }
 
+    #[inline]
     fn start_row(&mut self) {
-        self.starts.push(self.runs.len() as u32);
-    }
-
-    fn finish(&mut self) {
         self.starts.push(self.runs.len() as u32);
     }
 
@@ -134,90 +136,125 @@ impl Coverage {
             return;
         }
         let start = self.starts.last().map_or(0, |&s| s as usize);
-        if let Some(last) = self.runs[start..].last_mut()
-            && last.cover == cover
-            && last.x + last.len == x
-        {
-            last.len += len;
-            return;
+        if self.runs.len() > start {
+            if let Some(last) = self.runs.last_mut() {
+                if last.cover == cover && last.end() == x {
+                    last.len += len;
+                    return;
+                }
+            }
         }
         self.runs.push(Run { x, len, cover });
     }
 
-    /// This coverage where `other` covers too (`inside`), or where it does not.
-    pub fn cut(&self, other: &Self, inside: bool) -> Self {
-        let mut out = Self {
-            top: self.top,
-            starts: Vec::with_capacity(self.starts.len()),
-            runs: Vec::with_capacity(self.runs.len()),
-        };
-        for (i, w) in self.starts.windows(2).enumerate() {
-            out.start_row();
-            let runs = &self.runs[w[0] as usize..w[1] as usize];
-            let others = other.row(self.top + i as u32);
-            cut_row(runs, others, inside, &mut out);
+    /// Appends whole rows of another coverage.
+    fn put_rows(&mut self, other: &Self, from: u32, to: u32) {
+        if from >= to {
+            return;
         }
-        out.finish();
+        let (a, b) = ((from - other.top) as usize, (to - other.top) as usize);
+        let (first, last) = (other.starts[a], other.starts[b]);
+        let shift = self.runs.len() as u32;
+        self.starts.extend(other.starts[a..b].iter().map(|s| s - first + shift));
+        self.runs.extend_from_slice(&other.runs[first as usize..last as usize]);
+    }
+
+    /// This coverage where `other` covers too (`inside`), or where it does not; `spare` lends its
+    /// buffers.
+    pub fn cut(&self, other: &Self, inside: bool, spare: Self) -> Self {
+        let from = self.top.max(other.top).min(self.bottom());
+        let to = self.bottom().min(other.bottom()).max(from);
+        let mut out = Self::over(spare, if inside { from } else { self.top });
+        if !inside {
+            out.put_rows(self, self.top, from);
+        }
+        for y in from..to {
+            out.start_row();
+            let (runs, others) = (self.row(y), other.row(y));
+            if runs.is_empty() {
+                continue;
+            }
+            let apart = match (others.first(), others.last()) {
+                (Some(first), Some(last)) => {
+                    last.end() <= runs[0].x || first.x >= runs[runs.len() - 1].end()
+                }
+                _ => true,
+            };
+            if apart {
+                if !inside {
+                    out.runs.extend_from_slice(runs);
+                }
+            } else if inside {
+                keep_inside(runs, others, &mut out);
+            } else {
+                keep_outside(runs, others, &mut out);
+            }
+        }
+        if !inside {
+            out.put_rows(self, to, self.bottom());
+        }
+        out.start_row();
         out
     }
 
     /// All or nothing: half covered or more becomes covered.
-    pub fn harden(&mut self) {
-        let hard: Vec<(u32, Vec<Run>)> = self
-            .rows()
-            .map(|(y, runs)| (y, runs.iter().filter(|r| r.cover >= 128).copied().collect()))
-            .collect();
-        let (top, rows) = (self.top, self.starts.len().saturating_sub(1) as u32);
-        *self = Self {
-            top,
-            ..Self::empty()
-        };
-        let mut hard = hard.into_iter().peekable();
-        for y in top..top + rows {
-            self.start_row();
-            if hard.peek().is_some_and(|(at, _)| *at == y) {
-                for run in hard.next().map(|(_, runs)| runs).unwrap_or_default() {
-                    self.put(run.x, run.len, 255);
-                }
+    pub fn harden(&self) -> Self {
+        let mut out = Self { top: self.top, ..Self::empty() };
+        for y in self.top..self.bottom() {
+            out.start_row();
+            for run in self.row(y).iter().filter(|r| r.cover >= 128) {
+                out.put(run.x, run.len, 255);
             }
         }
-        self.finish();
+        out.start_row();
+        out
     }
 
     /// Covered area, pixels.
     #[cfg(test)]
     pub fn area(&self) -> f64 {
-        self.runs
-            .iter()
-            .map(|r| f64::from(r.cover) / 255.0 * f64::from(r.len))
-            .sum()
+        self.runs.iter().map(|r| f64::from(r.cover) / 255.0 * f64::from(r.len)).sum()
     }
 }
 
-/// One row of a cut. `put` of `out` receives the pieces from left to right.
-fn cut_row(runs: &[Run], others: &[Run], inside: bool, out: &mut Coverage) {
-    let mut k = 0;
+/// One row of both.
+fn keep_inside(runs: &[Run], others: &[Run], out: &mut Coverage) {
+    let (mut i, mut j) = (0, 0);
+    while let (Some(a), Some(b)) = (runs.get(i), others.get(j)) {
+        let from = a.x.max(b.x);
+        let to = a.end().min(b.end());
+        if from < to {
+            out.put(from, to - from, mul(a.cover, b.cover));
+        }
+        if a.end() <= b.end() {
+            i += 1;
+        } else {
+            j += 1;
+        }
+    }
+}
+
+/// One row of the first without the second.
+fn keep_outside(runs: &[Run], others: &[Run], out: &mut Coverage) {
+    let mut j = 0;
     for run in runs {
-        let (mut x, end) = (run.x, run.x + run.len);
-        while k < others.len() && others[k].x + others[k].len <= x {
-            k += 1;
+        let (mut x, end) = (run.x, run.end());
+        while others.get(j).is_some_and(|o| o.end() <= x) {
+            j += 1;
         }
         // A later run may need the same other run again.
-        let mut j = k;
+        let mut k = j;
         while x < end {
-            match others.get(j) {
+            match others.get(k) {
                 Some(o) if o.x <= x => {
-                    let to = end.min(o.x + o.len);
-                    let factor = if inside { o.cover } else { 255 - o.cover };
-                    out.put(x, to - x, mul(run.cover, factor));
+                    let to = end.min(o.end());
+                    out.put(x, to - x, mul(run.cover, 255 - o.cover));
                     x = to;
-                    j += 1;
+                    k += 1;
                 }
                 next => {
                     let to = next.map_or(end, |o| end.min(o.x));
-                    if !inside {
-                        out.put(x, to - x, run.cover);
-                    }
+                    out.put(x, to - x, run.cover);
                     x = to;
                 }
             }
@@ -225,38 +262,96 @@ fn cut_row(runs: &[Run], others: &[Run], inside: bool, out: &mut Coverage) {
     }
 }
 
+/// The whole number below a number that is not negative.
+#[inline]
+#[expect(clippy::cast_possible_truncation, reason = "cut to the picture")]
+const fn below(v: f64) -> i32 {
+    v as i32
+}
+
+/// The whole number above a number that is not negative.
+#[inline]
+fn above(v: f64) -> i32 {
+    let i = below(v);
+    i + i32::from(f64::from(i) < v)
+}
+
 impl Filler {
-    /// The coverage of a region, moved to pixels, within a picture of `width` x `height`.
+    /// The coverage of a region, moved to pixels, within a picture of `width` x `height`; `spare` lends
+    /// its buffers.
     pub fn fill(
         &mut self,
         region: &Region,
         to_pixels: &Affine,
         width: u32,
         height: u32,
+        spare: Coverage,
     ) -> Coverage {
         debug_assert!(width <= MOST_SIDE && height <= MOST_SIDE);
-        self.cells.clear();
-        let (w, h) = (f64::from(width), f64::from(height));
+        self.points.clear();
+        self.ends.clear();
+        let mut b = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
         for contour in region.contours() {
-            let mut a = to_pixels.apply(contour[contour.len() - 1]);
             for &p in contour {
-                let b = to_pixels.apply(p);
-                self.edge(a, b, w, h);
-                a = b;
+                let p = to_pixels.apply(p);
+                b = [b[0].min(p[0]), b[1].min(p[1]), b[2].max(p[0]), b[3].max(p[1])];
+                self.points.push(p);
+            }
+            self.ends.push(self.points.len());
+        }
+        let (w, h) = (f64::from(width), f64::from(height));
+        if !(b[0] < w && b[1] < h && b[2] > 0.0 && b[3] > 0.0) {
+            return Coverage::over(spare, 0);
+        }
+        self.left = below(b[0].max(0.0));
+        self.top = below(b[1].max(0.0));
+        let right = above(b[2].min(w));
+        let bottom = above(b[3].min(h));
+        // Two more columns: an edge on the right side of a pixel adds to the next ones.
+        self.stride = (right - self.left + 2) as usize;
+        self.words = self.stride.div_ceil(64);
+        let rows = (bottom - self.top) as usize;
+        if self.sums.len() < rows * self.stride {
+            self.sums.resize(rows * self.stride, 0.0);
+        }
+        if self.touched.len() < rows * self.words {
+            self.touched.resize(rows * self.words, 0);
+        }
+        let inside = b[0] >= 0.0 && b[1] >= 0.0 && b[2] <= w && b[3] <= h;
+        let points = std::mem::take(&mut self.points);
+        let mut start = 0;
+        for &end in &std::mem::take(&mut self.ends) {
+            let contour = &points[start..end];
+            start = end;
+            let Some(&last) = contour.last() else { continue };
+            let mut a = last;
+            for &p in contour {
+                if inside {
+                    self.edge_inside(a, p);
+                } else {
+                    self.edge(a, p, w, h);
+                }
+                a = p;
             }
         }
-        self.gather(width)
+        self.points = points;
+        self.gather(rows, width, spare)
+    }
+
+    #[inline]
+    fn edge_inside(&mut self, a: [f64; 2], b: [f64; 2]) {
+        if a[1] < b[1] {
+            self.line(a, b, 1.0);
+        } else if b[1] < a[1] {
+            self.line(b, a, -1.0);
+        }
     }
 
     /// Cuts an edge to the picture: what lies above, below or to the right covers nothing; what lies
     /// to the left counts as running down the left side. Coverage that nothing ends goes on to the
     /// right side.
     fn edge(&mut self, a: [f64; 2], b: [f64; 2], w: f64, h: f64) {
-        let (sign, a, b) = if a[1] < b[1] {
-            (1.0, a, b)
-        } else {
-            (-1.0, b, a)
-        };
+        let (sign, a, b) = if a[1] < b[1] { (1.0, a, b) } else { (-1.0, b, a) };
         if b[1] <= 0.0 || a[1] >= h || a[1] == b[1] || (a[0] >= w && b[0] >= w) {
             return;
         }
@@ -270,7 +365,7 @@ impl Filler {
             bottom = [at(h), h];
         }
         if top[0] >= 0.0 && bottom[0] >= 0.0 && top[0] <= w && bottom[0] <= w {
-            self.line(top, bottom, slope, sign);
+            self.line(top, bottom, sign);
             return;
         }
         // Split where it crosses the left and right sides.
@@ -295,144 +390,125 @@ impl Filler {
             }
             let middle = at((y0 + y1) * 0.5);
             if middle <= 0.0 {
-                self.line([0.0, y0], [0.0, y1], 0.0, sign);
+                self.line([0.0, y0], [0.0, y1], sign);
             } else if middle < w {
                 let inside = |x: f64| x.clamp(0.0, w);
-                self.line([inside(at(y0)), y0], [inside(at(y1)), y1], slope, sign);
+                self.line([inside(at(y0)), y0], [inside(at(y1)), y1], sign);
             }
         }
     }
 
+    /// Adds to the sum of one pixel.
     #[inline]
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "cut to the picture"
-    )]
-    fn push(&mut self, row: i32, x: i32, delta: f64) {
-        self.cells.push(Cell {
-            row: row as u16,
-            x: x as u16,
-            delta: delta as f32,
-        });
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "inside the box")]
+    fn push(&mut self, row: usize, x: i32, delta: f64) {
+        let x = (x - self.left) as usize;
+        self.sums[row * self.stride + x] += delta as f32;
+        self.touched[row * self.words + (x >> 6)] |= 1 << (x & 63);
     }
 
     /// An edge inside the picture, downwards from `a` to `b`.
-    #[expect(clippy::cast_possible_truncation, reason = "cut to the picture")]
-    fn line(&mut self, a: [f64; 2], b: [f64; 2], slope: f64, sign: f64) {
-        let first = libm::floor(a[1]) as i32;
-        let last = libm::ceil(b[1]) as i32;
-        let (low, high) = if a[0] < b[0] {
-            (a[0], b[0])
-        } else {
-            (b[0], a[0])
-        };
+    #[inline]
+    #[expect(clippy::cast_sign_loss, reason = "inside the box")]
+    fn line(&mut self, a: [f64; 2], b: [f64; 2], sign: f64) {
+        let first = below(a[1]);
+        let last = above(b[1]);
+        if last == first + 1 {
+            // Most edges of a curve lie within one row.
+            self.row_piece((first - self.top) as usize, a[0], b[0], (b[1] - a[1]) * sign);
+            return;
+        }
+        let slope = (b[0] - a[0]) / (b[1] - a[1]);
+        let (low, high) = if a[0] < b[0] { (a[0], b[0]) } else { (b[0], a[0]) };
         let mut x = a[0];
+        let mut y = a[1];
         for row in first..last {
-            let y0 = f64::from(row).max(a[1]);
-            let y1 = f64::from(row + 1).min(b[1]);
-            let next = if y1 >= b[1] {
-                b[0]
+            let y1 = f64::from(row + 1);
+            let (next, height) = if y1 >= b[1] {
+                (b[0], b[1] - y)
             } else {
-                (a[0] + (y1 - a[1]) * slope).clamp(low, high)
+                ((a[0] + (y1 - a[1]) * slope).clamp(low, high), y1 - y)
             };
-            let d = (y1 - y0) * sign;
-            let (left, right) = if x < next { (x, next) } else { (next, x) };
-            let left_floor = libm::floor(left);
-            let i = left_floor as i32;
-            let right_ceil = libm::ceil(right);
-            let j = right_ceil as i32;
-            if j <= i + 1 {
-                let mid = 0.5 * (x + next) - left_floor;
-                self.push(row, i, d - d * mid);
-                self.push(row, i + 1, d * mid);
-            } else {
-                let s = 1.0 / (right - left);
-                let from = left - left_floor;
-                let to = right - right_ceil + 1.0;
-                let first_part = 0.5 * s * (1.0 - from) * (1.0 - from);
-                let last_part = 0.5 * s * to * to;
-                self.push(row, i, d * first_part);
-                if j == i + 2 {
-                    self.push(row, i + 1, d * (1.0 - first_part - last_part));
-                } else {
-                    let second = s * (1.5 - from);
-                    self.push(row, i + 1, d * (second - first_part));
-                    for k in i + 2..j - 1 {
-                        self.push(row, k, d * s);
-                    }
-                    let before = second + f64::from(j - i - 3) * s;
-                    self.push(row, j - 1, d * (1.0 - before - last_part));
-                }
-                self.push(row, j, d * last_part);
-            }
+            self.row_piece((row - self.top) as usize, x, next, height * sign);
             x = next;
+            y = y1;
         }
     }
 
-    /// Cells sorted and summed into runs.
-    fn gather(&mut self, width: u32) -> Coverage {
-        #[expect(clippy::cast_possible_truncation, reason = "under 32768")]
+    /// A piece of an edge within one row, from `x` to `next`, of signed height `d`.
+    #[inline]
+    fn row_piece(&mut self, row: usize, x: f64, next: f64, d: f64) {
+        let (left, right) = if x < next { (x, next) } else { (next, x) };
+        let i = below(left);
+        let i_floor = f64::from(i);
+        if right <= i_floor + 1.0 {
+            let mid = d * (0.5 * (x + next) - i_floor);
+            self.push(row, i, d - mid);
+            self.push(row, i + 1, mid);
+            return;
+        }
+        let j = above(right);
+        let s = 1.0 / (right - left);
+        let from = 1.0 - (left - i_floor);
+        let to = right - f64::from(j) + 1.0;
+        let first_part = 0.5 * s * from * from;
+        let last_part = 0.5 * s * to * to;
+        self.push(row, i, d * first_part);
+        if j == i + 2 {
+            self.push(row, i + 1, d * (1.0 - first_part - last_part));
+        } else {
+            let second = s * (0.5 + from);
+            self.push(row, i + 1, d * (second - first_part));
+            for k in i + 2..j - 1 {
+                self.push(row, k, d * s);
+            }
+            let before = second + f64::from(j - i - 3) * s;
+            self.push(row, j - 1, d * (1.0 - before - last_part));
+        }
+        self.push(row, j, d * last_part);
+    }
+
+    /// The touched pixels of each row, summed into runs; sums and bits are zero again after.
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "inside the picture")]
+    fn gather(&mut self, rows: usize, width: u32, spare: Coverage) -> Coverage {
         let side = width as u16;
-        let Some(top) = self.cells.iter().map(|c| c.row).min() else {
-            return Coverage::empty();
-        };
-        let bottom = self.cells.iter().map(|c| c.row).max().unwrap_or(top);
-        let rows = usize::from(bottom - top) + 1;
-        self.counts.clear();
-        self.counts.resize(rows + 1, 0);
-        for c in &self.cells {
-            self.counts[usize::from(c.row - top) + 1] += 1;
-        }
-        for r in 0..rows {
-            self.counts[r + 1] += self.counts[r];
-        }
-        self.sorted.clear();
-        self.sorted.resize(self.cells.len(), Cell::default());
-        let mut next = self.counts.clone();
-        for c in &self.cells {
-            let at = &mut next[usize::from(c.row - top)];
-            self.sorted[*at as usize] = *c;
-            *at += 1;
-        }
-        let mut out = Coverage {
-            top: u32::from(top),
-            starts: Vec::with_capacity(rows + 1),
-            runs: Vec::with_capacity(self.cells.len()),
-        };
-        for r in 0..rows {
+        let left = self.left as u16;
+        let mut out = Coverage::over(spare, self.top as u32);
+        for row in 0..rows {
             out.start_row();
-            let row = &mut self.sorted[self.counts[r] as usize..self.counts[r + 1] as usize];
-            if row.len() > 1 {
-                row.sort_by_key(|c| c.x);
-            }
+            let sums = &mut self.sums[row * self.stride..(row + 1) * self.stride];
             let mut sum = 0.0_f32;
-            let mut k = 0;
-            while k < row.len() {
-                let x = row[k].x;
-                while k < row.len() && row[k].x == x {
-                    sum += row[k].delta;
-                    k += 1;
+            // Coverage from `from` on, up to the next touched pixel.
+            let (mut from, mut cover) = (0_u16, 0_u8);
+            for (word, bits) in self.touched[row * self.words..(row + 1) * self.words].iter_mut().enumerate() {
+                let mut left_bits = std::mem::take(bits);
+                while left_bits != 0 {
+                    let x = (word << 6) + left_bits.trailing_zeros() as usize;
+                    left_bits &= left_bits - 1;
+                    let at = left + x as u16;
+                    if cover != 0 {
+                        let end = at.min(side);
+                        if end > from {
+                            out.put(from, end - from, cover);
+                        }
+                    }
+                    sum += std::mem::take(&mut sums[x]);
+                    (from, cover) = (at, level(sum));
                 }
-                // What closes the row beyond the right side was never pushed: coverage goes on to it.
-                let end = row.get(k).map_or(side, |next| next.x.min(side));
-                if end > x {
-                    out.put(x, end - x, level(sum));
-                }
+            }
+            // What closes the row beyond the right side was never pushed: coverage goes on to it.
+            if cover != 0 && side > from {
+                out.put(from, side - from, cover);
             }
         }
-        out.finish();
+        out.start_row();
         out
     }
 }
 
 /// Covered area to 256 levels.
 #[inline]
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "clamped"
-)]
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
 fn level(area: f32) -> u8 {
     (area.abs().min(1.0) * 255.0 + 0.5) as u8
 }
@@ -443,7 +519,7 @@ mod tests {
     use crate::geom::Region;
 
     fn fill(region: &Region, w: u32, h: u32) -> Coverage {
-        Filler::default().fill(region, &Affine::IDENTITY, w, h)
+        Filler::default().fill(region, &Affine::IDENTITY, w, h, Coverage::empty())
     }
 
     fn grid(c: &Coverage, w: u32, h: u32) -> Vec<u8> {
@@ -516,9 +592,9 @@ mod tests {
                 640,
                 640,
             );
-            let area = a.cut(&b, true).area() / (s * s);
+            let area = a.cut(&b, true, Coverage::empty()).area() / (s * s);
             assert!((area - want).abs() < want * 5e-4, "{area} for {want}");
-            let rest = a.cut(&b, false).area() / (s * s);
+            let rest = a.cut(&b, false, Coverage::empty()).area() / (s * s);
             let whole = std::f64::consts::PI * big * big;
             assert!((rest + want - whole).abs() < whole * 5e-4);
         }
@@ -526,8 +602,7 @@ mod tests {
 
     #[test]
     fn hard_edges_know_two_levels() {
-        let mut c = fill(&Region::disc([8.0, 8.0], 5.3, 0.01), 16, 16);
-        c.harden();
+        let c = fill(&Region::disc([8.0, 8.0], 5.3, 0.01), 16, 16).harden();
         assert!(grid(&c, 16, 16).iter().all(|&v| v == 0 || v == 255));
         assert!((c.area() - std::f64::consts::PI * 5.3 * 5.3).abs() < 4.0);
     }
@@ -541,7 +616,7 @@ mod tests {
         ) {
             let region = |v: Vec<(f64, f64)>| Region::from_contours(&[v.into_iter().map(|(x, y)| [x, y]).collect()], tiny_skia::FillRule::EvenOdd);
             let (a, b) = (fill(&region(p), 32, 32), fill(&region(q), 32, 32));
-            let (whole, inside, outside) = (grid(&a, 32, 32), grid(&a.cut(&b, true), 32, 32), grid(&a.cut(&b, false), 32, 32));
+            let (whole, inside, outside) = (grid(&a, 32, 32), grid(&a.cut(&b, true, Coverage::empty()), 32, 32), grid(&a.cut(&b, false, Coverage::empty()), 32, 32));
             for i in 0..whole.len() {
                 let sum = u32::from(inside[i]) + u32::from(outside[i]);
                 proptest::prop_assert!(sum.abs_diff(u32::from(whole[i])) <= 1);

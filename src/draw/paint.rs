@@ -1,6 +1,7 @@
 //! The draw list, put on pixels.
 
 use std::collections::BTreeMap;
+use std::rc::Rc;
 use std::sync::Arc;
 
 use tiny_skia::{Pixmap, PixmapMut};
@@ -9,9 +10,9 @@ use super::blend;
 use super::coverage::{Coverage, Filler, MOST_SIDE, mul};
 use super::frame::{DrawError, Frame, OwnerMap, Viewport};
 use super::gradient;
-use crate::art::{Outline, Rgb, Source};
+use crate::art::{Outline, Rgb, Shape, Source};
 use crate::cast::{Keep, PartId};
-use crate::geom::Affine;
+use crate::geom::{Affine, Region};
 use crate::solve::{Cut, Detail, Figure, Layer};
 
 /// Bytes of the largest picture.
@@ -21,6 +22,8 @@ const MOST_BYTES: u64 = 1 << 30;
 #[derive(Debug, Default)]
 pub struct Scratch {
     filler: Filler,
+    /// Coverages that are done with, for their buffers.
+    spare: Vec<Coverage>,
 }
 
 /// Draws a figure into a new picture; transparent where `background` is `None`.
@@ -128,9 +131,9 @@ struct Painter<'a> {
     target: Target<'a>,
     scratch: &'a mut Scratch,
     /// Coverage of cuts that several layers share.
-    cuts: BTreeMap<Cut, (Keep, Arc<Coverage>)>,
+    cuts: BTreeMap<Cut, (Keep, Rc<Coverage>)>,
     /// Coverage of garments, for trims.
-    worn: BTreeMap<PartId, Arc<Coverage>>,
+    worn: BTreeMap<PartId, Rc<Coverage>>,
 }
 
 impl<'a> Painter<'a> {
@@ -156,6 +159,14 @@ impl<'a> Painter<'a> {
         for layer in self.figure.layers() {
             self.layer(layer);
         }
+        let shared = std::mem::take(&mut self.cuts).into_values().map(|(_, c)| c);
+        let worn = std::mem::take(&mut self.worn).into_values();
+        self.scratch.spare.extend(shared.chain(worn).filter_map(|c| Rc::try_unwrap(c).ok()));
+    }
+
+    fn fill(&mut self, region: &Region, to_pixels: &Affine) -> Coverage {
+        let spare = self.scratch.spare.pop().unwrap_or_default();
+        self.scratch.filler.fill(region, to_pixels, self.target.width, self.target.height, spare)
     }
 
     fn layer(&mut self, layer: &Layer) {
@@ -186,24 +197,25 @@ impl<'a> Painter<'a> {
             return;
         }
         let regions = self.figure.regions(&self.detail, layer.art);
-        let mut seen =
-            self.scratch
-                .filler
-                .fill(&regions.shapes[layer.shape], &to_pixels, width, height);
+        let mut seen = self.fill(&regions.shapes[layer.shape], &to_pixels);
         if shape.crisp {
-            seen.harden();
+            seen = seen.harden();
         }
         let seen = self.cut(layer, seen);
-        if seen.is_empty() {
-            return;
+        if !seen.is_empty() {
+            self.put(layer, shape, &to_pixels, opacity, &seen);
         }
+        self.scratch.spare.push(seen);
+    }
+
+    fn put(&mut self, layer: &Layer, shape: &Shape, to_pixels: &Affine, opacity: u8, seen: &Coverage) {
         match &shape.source {
             Source::Solid(colour) => {
                 let rgb = self.figure.colour(colour);
                 if layer.trims.is_empty() {
-                    self.put_solid(layer.part, &seen, opacity, rgb);
+                    self.put_solid(layer.part, seen, opacity, rgb);
                 } else {
-                    self.put_trimmed(layer, &seen, opacity, rgb);
+                    self.put_trimmed(layer, seen, opacity, rgb);
                 }
             }
             source => {
@@ -214,8 +226,8 @@ impl<'a> Painter<'a> {
                 else {
                     return;
                 };
-                self.put_pixels(layer.part, &seen, 255, bounds[0], bounds[1], &pixels);
-                self.put_trims_over(layer, &seen, opacity);
+                self.put_pixels(layer.part, seen, 255, bounds[0], bounds[1], &pixels);
+                self.put_trims_over(layer, seen, opacity);
             }
         }
     }
@@ -229,26 +241,23 @@ impl<'a> Painter<'a> {
             let Some((keep, by)) = self.cut_coverage(layer, cut) else {
                 continue;
             };
-            seen = seen.cut(&by, keep == Keep::Inside);
+            let spare = self.scratch.spare.pop().unwrap_or_default();
+            let rest = seen.cut(&by, keep == Keep::Inside, spare);
+            self.scratch.spare.push(std::mem::replace(&mut seen, rest));
         }
         seen
     }
 
-    fn cut_coverage(&mut self, layer: &Layer, cut: Cut) -> Option<(Keep, Arc<Coverage>)> {
+    fn cut_coverage(&mut self, layer: &Layer, cut: Cut) -> Option<(Keep, Rc<Coverage>)> {
         if let Some((keep, known)) = self.cuts.get(&cut) {
-            return Some((*keep, Arc::clone(known)));
+            return Some((*keep, Rc::clone(known)));
         }
         let region = self.figure.cut_region(&self.detail, layer, cut)?;
         let to_pixels = self.to_pixels.after(region.posed);
-        let made = Arc::new(self.scratch.filler.fill(
-            &region.region,
-            &to_pixels,
-            self.target.width,
-            self.target.height,
-        ));
+        let made = Rc::new(self.fill(&region.region, &to_pixels));
         // Later paint is a matter of one drawing; the others hold for the whole figure.
         if !matches!(cut, Cut::LaterPaint { .. }) {
-            self.cuts.insert(cut, (region.keep, Arc::clone(&made)));
+            self.cuts.insert(cut, (region.keep, Rc::clone(&made)));
         }
         Some((region.keep, made))
     }
@@ -266,7 +275,7 @@ impl<'a> Painter<'a> {
     /// Ink whose colour changes under garments. One coverage, a colour for each stretch: the line is
     /// recoloured and never thickened.
     fn put_trimmed(&mut self, layer: &Layer, seen: &Coverage, opacity: u8, rgb: Rgb) {
-        let trims: Vec<(Arc<Coverage>, Rgb)> = layer
+        let trims: Vec<(Rc<Coverage>, Rgb)> = layer
             .trims
             .iter()
             .map(|t| (self.garment_coverage(layer, t), t.colour))
@@ -315,24 +324,19 @@ impl<'a> Painter<'a> {
     fn put_trims_over(&mut self, layer: &Layer, seen: &Coverage, opacity: u8) {
         for trim in &layer.trims {
             let garment = self.garment_coverage(layer, trim);
-            let both = seen.cut(&garment, true);
+            let both = seen.cut(&garment, true, Coverage::empty());
             self.put_solid(layer.part, &both, opacity, trim.colour);
         }
     }
 
-    fn garment_coverage(&mut self, _layer: &Layer, trim: &crate::solve::Trim) -> Arc<Coverage> {
+    fn garment_coverage(&mut self, _layer: &Layer, trim: &crate::solve::Trim) -> Rc<Coverage> {
         if let Some(known) = self.worn.get(&trim.garment) {
-            return Arc::clone(known);
+            return Rc::clone(known);
         }
         let (region, posed) = self.figure.trim_region(&self.detail, trim);
         let to_pixels = self.to_pixels.after(posed);
-        let made = Arc::new(self.scratch.filler.fill(
-            &region,
-            &to_pixels,
-            self.target.width,
-            self.target.height,
-        ));
-        self.worn.insert(trim.garment, Arc::clone(&made));
+        let made = Rc::new(self.fill(&region, &to_pixels));
+        self.worn.insert(trim.garment, Rc::clone(&made));
         made
     }
 

@@ -227,7 +227,7 @@ pub fn picture(figure: &Figure, scale: f64, background: Option<Rgb>) -> Frame {
 }
 
 /// The members of the demo cast.
-pub const DEMO: [&str; 2] = ["ship_dog", "mooring_bot"];
+pub const DEMO: [&str; 3] = ["deckhand", "ship_dog", "mooring_bot"];
 
 /// A demo member.
 pub fn demo(name: &str) -> Staged {
