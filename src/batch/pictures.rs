@@ -143,7 +143,20 @@ pub fn picture_endings(style: &PictureStyle) -> &'static [&'static str] {
     }
 }
 
-/// Draws every job into its file under `out`.
+/// Bytes that pictures in the making may take together, roughly.
+const MOST_BYTES: u64 = 2 << 30;
+
+/// As many threads as were asked for, or as many as such pictures can be held at once.
+fn affordable(threads: usize, viewport: &Viewport, owners: bool) -> usize {
+    // The picture, the same with straight alpha, and the file; with owners their map and its picture.
+    let each = if owners { 24 } else { 12 };
+    let bytes = u64::from(viewport.width) * u64::from(viewport.height) * each;
+    let most = usize::try_from(MOST_BYTES / bytes.max(1)).unwrap_or(usize::MAX);
+    threads.min(most.max(1))
+}
+
+/// Draws every job into its file under `out`. Very large pictures are made on fewer threads than
+/// `threads`, so that memory does not run out.
 pub fn draw_pictures(
     plan: &Plan,
     puppets: &[Puppet],
@@ -153,6 +166,18 @@ pub fn draw_pictures(
     threads: usize,
     watch: impl FnMut(Event),
 ) -> Vec<Result<(), Failure>> {
+    let threads = plan
+        .models
+        .iter()
+        .map(|m| {
+            affordable(
+                threads,
+                &style.framing.viewport(m.member.canvas),
+                style.owners,
+            )
+        })
+        .min()
+        .unwrap_or(threads);
     let work = |job: &Job<'_>, scratch: &mut Scratch| {
         let member = &plan.models[job.model].member;
         let figure = solved(puppets, job)?;
@@ -228,6 +253,15 @@ mod tests {
         assert_eq!(sides(Framing::Width(450), canvas), (450, 600));
         assert_eq!(sides(Framing::Height(100), canvas), (75, 100));
         assert_eq!(sides(Framing::Height(1), [1e-3, 1200.0]), (1, 1));
+    }
+
+    #[test]
+    fn very_large_pictures_are_made_on_fewer_threads() {
+        let threads =
+            |side: u32| affordable(64, &Framing::Size(side, side).viewport([1.0, 1.0]), false);
+        assert_eq!(threads(1000), 64);
+        assert_eq!(threads(8000), 2);
+        assert_eq!(threads(30_000), 1);
     }
 
     #[test]
