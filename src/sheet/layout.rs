@@ -477,18 +477,13 @@ pub fn lay_out(request: &PagesRequest<'_>) -> Result<Vec<PageBoxes>, TooSmall> {
     } else {
         pages
     };
-    let tallest = pages
-        .iter()
-        .map(|page| stacked(page, spacing))
-        .max()
-        .unwrap_or(0);
-    let height = match request.page {
-        PageSize::UpTo { .. } => tallest + around,
+    let height = |page: &[Row]| match request.page {
+        PageSize::UpTo { .. } => stacked(page, spacing) + around,
         PageSize::Exactly { height, .. } => height,
     };
     Ok(pages
         .iter()
-        .map(|page| place(page, request, height))
+        .map(|page| place(page, request, height(page)))
         .collect())
 }
 
