@@ -373,7 +373,7 @@ fn a_filter_that_finds_nothing_ends_with_its_own_code_and_the_nearest_name() {
         .run("render rigs/mate --pose rest hual --messages short")
         .ended(3);
     assert!(
-        run.err.contains("`hual`") && run.err.contains("haul`?"),
+        run.err.contains("\"hual\"") && run.err.contains("haul\"?"),
         "{}",
         run.err
     );
@@ -382,7 +382,7 @@ fn a_filter_that_finds_nothing_ends_with_its_own_code_and_the_nearest_name() {
         "nothing is made, not even what was found"
     );
     let run = show.run("render rigs/mate --view side").ended(3);
-    assert!(run.err.contains("`side`"), "{}", run.err);
+    assert!(run.err.contains("\"side\""), "{}", run.err);
 }
 
 #[test]
@@ -575,7 +575,7 @@ fn a_palette_goes_over_what_poses_say() {
     assert_eq!(torso("--palette dusk", "rest"), [0x70, 0x20, 0x10]);
     assert_eq!(torso("--palette day", "wave"), [0xc2, 0x51, 0x2f]);
     let run = show.run("render rigs/mate --palette dsuk").ended(2);
-    assert!(run.err.contains("did you mean `dusk`?"), "{}", run.err);
+    assert!(run.err.contains("did you mean \"dusk\"?"), "{}", run.err);
 }
 
 #[test]

@@ -8,7 +8,7 @@ use super::files::{file_name, folded};
 use super::filter::{Filter, nearest};
 use crate::art::Library;
 use crate::cast::{Member, Pose, PoseList, Sweep, View};
-use crate::diag::{Place, Problem};
+use crate::diag::{Place, Problem, quoted};
 
 /// A member and the pose lists to show it in.
 #[derive(Clone, Debug)]
@@ -258,10 +258,10 @@ fn unmatched<'a>(
 ) -> Problem {
     let problem = Problem::error(
         Place::Nowhere,
-        format!("no {what} is called `{}`", filter.as_str()),
+        format!("no {what} is called {}", quoted(filter.as_str())),
     );
     if let Some(near) = nearest(filter.as_str(), names.clone()) {
-        return problem.hint(format!("did you mean `{near}`?"));
+        return problem.hint(format!("did you mean {}?", quoted(near)));
     }
     let some: Vec<&str> = names.clone().take(6).collect();
     match (some.is_empty(), names.count() > some.len()) {
@@ -527,7 +527,7 @@ mod tests {
         let (found, problems) = names(Views::Named(vec![Filter::new("sied")]), Only::All, &[]);
         assert!(found.is_empty());
         assert_eq!(problems.len(), 1);
-        assert_eq!(problems[0].hint.as_deref(), Some("did you mean `side`?"));
+        assert_eq!(problems[0].hint.as_deref(), Some("did you mean \"side\"?"));
     }
 
     #[test]
@@ -535,10 +535,10 @@ mod tests {
         let (found, problems) = names(Views::First, Only::Poses, &["rest", "hual"]);
         assert_eq!(found.len(), 2);
         assert_eq!(problems.len(), 1);
-        assert!(problems[0].message.contains("`hual`"));
+        assert!(problems[0].message.contains("\"hual\""));
         assert_eq!(
             problems[0].hint.as_deref(),
-            Some("did you mean `mate/actions/haul`?")
+            Some("did you mean \"mate/actions/haul\"?")
         );
     }
 

@@ -54,7 +54,8 @@ pub struct InputArgs {
 pub struct ChoiceArgs {
     /// Only these poses: names as printed, or their ends (haul, actions/haul); * for anything
     ///
-    /// The name of a sweep takes all its steps. A name that finds nothing is an error.
+    /// Give them after RIG. The name of a sweep takes all its steps. A name that finds nothing is an
+    /// error.
     #[arg(long, value_name = "NAME", num_args = 1..)]
     pub pose: Vec<String>,
     /// These views, or `all` [default: each member's first]

@@ -36,7 +36,7 @@ pub struct SheetArgs {
     /// What the sheet is printed on
     #[arg(long, value_name = "PAPER", value_enum, default_value_t = PaperForm::Light, help_heading = "Page")]
     paper: PaperForm,
-    /// Crop cells to what the figures of the sheet cover together (the default)
+    /// Crop cells to what the figures of the sheet, or of the sweep, cover together (the default)
     #[arg(long, help_heading = "Page")]
     crop: bool,
     /// Show the whole canvas in each cell

@@ -11,7 +11,7 @@ use super::exit::Exit;
 use crate::art::Library;
 use crate::batch::{self, Choice, Failure, Filter, Only, Plan, Subject, Views, with_threads};
 use crate::cast::{self, Member};
-use crate::diag::{self, Place, Problem, Problems, Severity, Sources};
+use crate::diag::{self, Place, Problem, Problems, Severity, Sources, quoted};
 use crate::solve::Puppet;
 
 /// Everything read, and what is to be made of it.
@@ -297,11 +297,11 @@ impl Reader {
         if found.is_none() {
             let names: Vec<&str> = member.palettes.iter().map(|p| p.name.as_str()).collect();
             let hint = match diag::nearest(name, names.iter().copied()) {
-                Some(near) => format!("did you mean `{near}`?"),
+                Some(near) => format!("did you mean {}?", quoted(near)),
                 None if names.is_empty() => "its rig declares no palettes".to_owned(),
                 None => format!("there are {}", names.join(", ")),
             };
-            let message = format!("{} has no palette `{name}`", member.key);
+            let message = format!("{} has no palette {}", member.key, quoted(name));
             self.problems
                 .push(Problem::error(Place::Nowhere, message).hint(hint));
             self.unread.push(member.key.clone());
