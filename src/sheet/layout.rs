@@ -225,7 +225,7 @@ pub fn choose_grid(request: &GridRequest<'_>) -> Grid {
         let needed = across.saturating_mul(cell_for(widest, aim) + gap) - gap + 2 * spacing.margin;
         page_width = page_width.max(needed.min(LONGEST_SIDE));
     }
-    let lone = windows.len() == 1 && !request.fixed;
+    let lone = matches!(request.groups, [GroupRequest { likes: None, .. }]) && !request.fixed;
     let across = request
         .columns
         .map_or(if lone { columns } else { 1 }, |_| columns);
@@ -284,14 +284,21 @@ pub fn choose_grid(request: &GridRequest<'_>) -> Grid {
             used / taken
         });
     }
-    let groups = split(scale);
+    let mut groups = split(scale);
     if matches!(page, PageSize::UpTo { .. }) {
+        let narrowest = spacing.narrowest_page.min(page_width);
         let content = groups
             .iter()
             .map(|g| g.columns * (g.cell_width + gap) - gap)
             .max()
             .unwrap_or(0);
-        page_width = (content + 2 * spacing.margin).max(spacing.narrowest_page.min(page_width));
+        page_width = (content + 2 * spacing.margin).max(narrowest);
+        if lone {
+            // Few cells share what the title needs.
+            for group in &mut groups {
+                group.cell_width = group.cell_width.max(share(group.columns, page_width));
+            }
+        }
     }
     Grid {
         scale,
@@ -728,6 +735,21 @@ mod tests {
         let grid = choose_grid(&request(USUAL, &lone(2)));
         assert_eq!(grid.groups[0].columns, 2);
         assert_eq!(grid.page_width, 1100);
+        assert_eq!(
+            2 * grid.groups[0].cell_width + 30,
+            1100 - 2 * 90,
+            "they fill it"
+        );
+    }
+
+    #[test]
+    fn a_lone_grid_keeps_its_rows() {
+        let groups = [GroupRequest {
+            cells: 16,
+            likes: Some(4),
+            window: TALL,
+        }];
+        assert_eq!(choose_grid(&request(USUAL, &groups)).groups[0].columns, 4);
     }
 
     #[test]
