@@ -70,7 +70,9 @@ fn head(name: &str, lists: &str) -> String {
 
 impl Show {
     fn new() -> Self {
-        let show = Self { dir: tempfile::tempdir().unwrap() };
+        let show = Self {
+            dir: tempfile::tempdir().unwrap(),
+        };
         for name in ["mate", "cook"] {
             show.write(&format!("rigs/{name}/front.svg"), SVG);
             let head = head(name, "\"../../poses/actions.toml\"");
@@ -98,7 +100,11 @@ impl Show {
 
     fn command(&self, line: &str) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_layfig"));
-        command.current_dir(self.dir.path()).args(line.split_whitespace()).env_remove("CI").env_remove("NO_COLOR");
+        command
+            .current_dir(self.dir.path())
+            .args(line.split_whitespace())
+            .env_remove("CI")
+            .env_remove("NO_COLOR");
         command
     }
 
@@ -107,13 +113,19 @@ impl Show {
         let mut files = BTreeMap::new();
         let mut folders = vec![self.path(folder)];
         while let Some(folder) = folders.pop() {
-            let Ok(entries) = std::fs::read_dir(&folder) else { continue };
+            let Ok(entries) = std::fs::read_dir(&folder) else {
+                continue;
+            };
             for entry in entries {
                 let path = entry.unwrap().path();
                 if path.is_dir() {
                     folders.push(path);
                 } else {
-                    let name = path.strip_prefix(self.dir.path()).unwrap().to_string_lossy().replace('\\', "/");
+                    let name = path
+                        .strip_prefix(self.dir.path())
+                        .unwrap()
+                        .to_string_lossy()
+                        .replace('\\', "/");
                     files.insert(name, std::fs::read(path).unwrap());
                 }
             }
@@ -150,7 +162,10 @@ impl Run {
     }
 
     fn objects(&self) -> Vec<Value> {
-        self.out.lines().map(|line| serde_json::from_str(line).unwrap_or_else(|e| panic!("{e}: {line}"))).collect()
+        self.out
+            .lines()
+            .map(|line| serde_json::from_str(line).unwrap_or_else(|e| panic!("{e}: {line}")))
+            .collect()
     }
 }
 
@@ -163,10 +178,18 @@ struct Picture {
 
 impl Picture {
     fn open(path: &Path) -> Self {
-        let mut reader = png::Decoder::new(std::io::BufReader::new(std::fs::File::open(path).unwrap())).read_info().unwrap();
+        let mut reader =
+            png::Decoder::new(std::io::BufReader::new(std::fs::File::open(path).unwrap()))
+                .read_info()
+                .unwrap();
         let mut data = vec![0; reader.output_buffer_size().unwrap()];
         let frame = reader.next_frame(&mut data).unwrap();
-        Self { width: frame.width, height: frame.height, colour: frame.color_type, data }
+        Self {
+            width: frame.width,
+            height: frame.height,
+            colour: frame.color_type,
+            data,
+        }
     }
 
     fn at(&self, x: u32, y: u32) -> &[u8] {
@@ -181,13 +204,24 @@ fn a_render_puts_each_pose_in_its_place() {
     let run = show.run("render rigs/mate").ended(0);
     assert_eq!(
         show.names("out"),
-        ["out/mate/actions/haul.png", "out/mate/actions/rest.png", "out/mate/actions/wave.png"]
+        [
+            "out/mate/actions/haul.png",
+            "out/mate/actions/rest.png",
+            "out/mate/actions/wave.png"
+        ]
     );
     assert_eq!(run.out, "made 3 pictures in out\n");
     assert_eq!(run.err, "");
     let rest = Picture::open(&show.path("out/mate/actions/rest.png"));
-    assert_eq!((rest.width, rest.height, rest.colour), (100, 120, png::ColorType::Rgba));
-    assert_eq!(rest.at(45, 60), [0xc2, 0x51, 0x2f, 255], "the torso's paint");
+    assert_eq!(
+        (rest.width, rest.height, rest.colour),
+        (100, 120, png::ColorType::Rgba)
+    );
+    assert_eq!(
+        rest.at(45, 60),
+        [0xc2, 0x51, 0x2f, 255],
+        "the torso's paint"
+    );
     assert_eq!(rest.at(5, 5), [0, 0, 0, 0], "nothing");
     assert_eq!(rest.at(64, 60), [0x2f, 0x8f, 0x8b, 255], "the arm hangs");
     let haul = Picture::open(&show.path("out/mate/actions/haul.png"));
@@ -197,7 +231,8 @@ fn a_render_puts_each_pose_in_its_place() {
 #[test]
 fn a_rig_file_does_as_well_as_its_folder() {
     let show = Show::new();
-    show.run("render rigs/mate/rig.toml poses/actions.toml --out a").ended(0);
+    show.run("render rigs/mate/rig.toml poses/actions.toml --out a")
+        .ended(0);
     show.run("render rigs/mate --out b").ended(0);
     let plain = |folder: &str| show.files(folder).into_values().collect::<Vec<_>>();
     assert_eq!(plain("a"), plain("b"));
@@ -207,21 +242,35 @@ fn a_rig_file_does_as_well_as_its_folder() {
 fn a_cast_file_stands_for_all_its_members() {
     let show = Show::new();
     let run = show.run("render cast.toml --pose rest").ended(0);
-    assert_eq!(show.names("out"), ["out/cook/actions/rest.png", "out/mate/actions/rest.png"]);
+    assert_eq!(
+        show.names("out"),
+        ["out/cook/actions/rest.png", "out/mate/actions/rest.png"]
+    );
     assert_eq!(run.out, "made 2 pictures in out\n");
 }
 
 #[test]
 fn a_broken_member_stops_no_other() {
     let show = Show::new();
-    show.write("rigs/mate/rig.toml", &head("mate", "").replace("[character]", "[charcter]"));
+    show.write(
+        "rigs/mate/rig.toml",
+        &head("mate", "").replace("[character]", "[charcter]"),
+    );
     let run = show.run("render cast.toml --messages short").ended(2);
     assert_eq!(
         show.names("out"),
-        ["out/cook/actions/haul.png", "out/cook/actions/rest.png", "out/cook/actions/wave.png"]
+        [
+            "out/cook/actions/haul.png",
+            "out/cook/actions/rest.png",
+            "out/cook/actions/wave.png"
+        ]
     );
     assert!(run.err.contains("rigs/mate/rig.toml:1:"), "{}", run.err);
-    assert!(run.err.contains("not made:\n  mate: its files have errors"), "{}", run.err);
+    assert!(
+        run.err.contains("not made:\n  mate: its files have errors"),
+        "{}",
+        run.err
+    );
     assert_eq!(run.out, "made 3 pictures in out\n");
 }
 
@@ -230,13 +279,24 @@ fn all_mistakes_of_all_files_are_told_together() {
     let show = Show::new();
     for name in ["mate", "cook"] {
         let rig = std::fs::read_to_string(show.path(&format!("rigs/{name}/rig.toml"))).unwrap();
-        show.write(&format!("rigs/{name}/rig.toml"), &rig.replace("parent = \"torso\"", "parent = \"tosro\""));
+        show.write(
+            &format!("rigs/{name}/rig.toml"),
+            &rig.replace("parent = \"torso\"", "parent = \"tosro\""),
+        );
     }
     let run = show.run("render cast.toml --messages short").ended(2);
     for name in ["mate", "cook"] {
-        assert!(run.err.contains(&format!("rigs/{name}/rig.toml:")), "{}", run.err);
+        assert!(
+            run.err.contains(&format!("rigs/{name}/rig.toml:")),
+            "{}",
+            run.err
+        );
     }
-    assert!(run.err.contains("torso"), "the nearest right name: {}", run.err);
+    assert!(
+        run.err.contains("torso"),
+        "the nearest right name: {}",
+        run.err
+    );
     assert!(show.names("out").is_empty());
 }
 
@@ -248,11 +308,24 @@ fn a_pose_that_contradicts_itself_stops_no_other() {
     let run = show.run("render rigs/mate --messages short").ended(2);
     assert_eq!(show.names("out").len(), 3);
     assert!(run.err.contains("poses/actions.toml:"), "{}", run.err);
-    assert!(run.err.contains("not made:\n  mate/actions/knot: "), "{}", run.err);
+    assert!(
+        run.err.contains("not made:\n  mate/actions/knot: "),
+        "{}",
+        run.err
+    );
     assert_eq!(run.out, "made 3 of 4 pictures in out\n");
-    let run = show.run("sheet rigs/mate --only poses --out sheets").ended(2);
-    assert_eq!(run.out, "sheets/mate/actions.sheet.png\nmade 1 page in sheets\n", "the sheet is made and says so");
-    assert!(run.err.contains("not made:\n  mate/actions/knot: "), "{}", run.err);
+    let run = show
+        .run("sheet rigs/mate --only poses --out sheets")
+        .ended(2);
+    assert_eq!(
+        run.out, "sheets/mate/actions.sheet.png\nmade 1 page in sheets\n",
+        "the sheet is made and says so"
+    );
+    assert!(
+        run.err.contains("not made:\n  mate/actions/knot: "),
+        "{}",
+        run.err
+    );
 }
 
 #[test]
@@ -278,17 +351,36 @@ fn wrong_arguments_are_bad_input() {
 #[test]
 fn files_that_are_not_there_are_bad_input() {
     let show = Show::new();
-    assert!(show.run("render rigs/nobody").ended(2).err.contains("nobody"));
-    assert!(show.run("render rigs/mate poses/none.toml").ended(2).err.contains("none.toml"));
+    assert!(
+        show.run("render rigs/nobody")
+            .ended(2)
+            .err
+            .contains("nobody")
+    );
+    assert!(
+        show.run("render rigs/mate poses/none.toml")
+            .ended(2)
+            .err
+            .contains("none.toml")
+    );
     assert!(show.names("out").is_empty());
 }
 
 #[test]
 fn a_filter_that_finds_nothing_ends_with_its_own_code_and_the_nearest_name() {
     let show = Show::new();
-    let run = show.run("render rigs/mate --pose rest hual --messages short").ended(3);
-    assert!(run.err.contains("`hual`") && run.err.contains("haul`?"), "{}", run.err);
-    assert!(show.names("out").is_empty(), "nothing is made, not even what was found");
+    let run = show
+        .run("render rigs/mate --pose rest hual --messages short")
+        .ended(3);
+    assert!(
+        run.err.contains("`hual`") && run.err.contains("haul`?"),
+        "{}",
+        run.err
+    );
+    assert!(
+        show.names("out").is_empty(),
+        "nothing is made, not even what was found"
+    );
     let run = show.run("render rigs/mate --view side").ended(3);
     assert!(run.err.contains("`side`"), "{}", run.err);
 }
@@ -296,12 +388,17 @@ fn a_filter_that_finds_nothing_ends_with_its_own_code_and_the_nearest_name() {
 #[test]
 fn nothing_to_make_has_its_own_code() {
     let show = Show::new();
-    show.write("rigs/mate/rig.toml", &format!("{}{PARTS}", head("mate", "")));
+    show.write(
+        "rigs/mate/rig.toml",
+        &format!("{}{PARTS}", head("mate", "")),
+    );
     let run = show.run("render rigs/mate").ended(3);
     assert!(run.err.contains("names no pose lists"), "{}", run.err);
     show.write("poses/still.toml", "[pose.rest]\n");
-    show.run("render rigs/mate poses/still.toml --only sweeps").ended(3);
-    show.run("sheet rigs/mate poses/still.toml --only sweeps").ended(3);
+    show.run("render rigs/mate poses/still.toml --only sweeps")
+        .ended(3);
+    show.run("sheet rigs/mate poses/still.toml --only sweeps")
+        .ended(3);
 }
 
 #[test]
@@ -309,13 +406,22 @@ fn what_cannot_be_written_has_its_own_code_and_leaves_nothing_half_made() {
     let show = Show::new();
     std::fs::create_dir_all(show.path("out/mate/actions/haul.png")).unwrap();
     let run = show.run("render rigs/mate").ended(4);
-    assert_eq!(show.names("out"), ["out/mate/actions/rest.png", "out/mate/actions/wave.png"]);
-    assert!(run.err.contains("not made:\n  mate/actions/haul: cannot write"), "{}", run.err);
+    assert_eq!(
+        show.names("out"),
+        ["out/mate/actions/rest.png", "out/mate/actions/wave.png"]
+    );
+    assert!(
+        run.err
+            .contains("not made:\n  mate/actions/haul: cannot write"),
+        "{}",
+        run.err
+    );
     assert_eq!(run.out, "made 2 of 3 pictures in out\n");
 
     show.write("file", "in the way");
     for command in ["render", "sheet", "export"] {
-        show.run(&format!("{command} rigs/mate --out file")).ended(4);
+        show.run(&format!("{command} rigs/mate --out file"))
+            .ended(4);
     }
     assert_eq!(std::fs::read(show.path("file")).unwrap(), b"in the way");
 }
@@ -340,14 +446,24 @@ fn a_folder_that_may_not_be_written_is_an_error() {
 #[test]
 fn two_poses_for_one_file_are_an_error_before_anything_is_made() {
     let show = Show::new();
-    show.write("poses/actions.toml", "[pose.rest]\n[pose.Rest]\n[pose.haul]\n");
+    show.write(
+        "poses/actions.toml",
+        "[pose.rest]\n[pose.Rest]\n[pose.haul]\n",
+    );
     let run = show.run("render rigs/mate").ended(2);
-    assert!(run.err.contains("mate/actions/rest and mate/actions/Rest would write the same file"), "{}", run.err);
+    assert!(
+        run.err
+            .contains("mate/actions/rest and mate/actions/Rest would write the same file"),
+        "{}",
+        run.err
+    );
     assert!(show.names("out").is_empty());
     show.write("other/actions.toml", "[pose.haul]\n");
     show.write("poses/actions.toml", "[pose.haul]\n");
-    show.run("render rigs/mate poses/actions.toml other/actions.toml").ended(2);
-    show.run("sheet rigs/mate poses/actions.toml other/actions.toml").ended(2);
+    show.run("render rigs/mate poses/actions.toml other/actions.toml")
+        .ended(2);
+    show.run("sheet rigs/mate poses/actions.toml other/actions.toml")
+        .ended(2);
     assert!(show.names("out").is_empty());
 }
 
@@ -356,18 +472,29 @@ fn the_bytes_do_not_depend_on_threads_or_on_the_run() {
     let show = Show::new();
     let mut poses = POSES.to_owned();
     for n in 0..40 {
-        poses += &format!("\n[pose.step_{n}]\nturn = {{ arm = {}, hand = {} }}\nnote = \"step {n}\"\n", n * 4 - 85, n);
+        poses += &format!(
+            "\n[pose.step_{n}]\nturn = {{ arm = {}, hand = {} }}\nnote = \"step {n}\"\n",
+            n * 4 - 85,
+            n
+        );
     }
     show.write("poses/actions.toml", &poses);
     let mut all = Vec::new();
     for (n, threads) in [1, 2, 5, 1, 2, 5].into_iter().enumerate() {
         let out = format!("out{n}");
         let common = format!("--threads {threads} --out {out}/x");
-        show.run(&format!("render cast.toml --only all --owners --scale 1.7 {common}")).ended(0);
-        show.run(&format!("sheet cast.toml --page 1200x1600 {common}")).ended(0);
+        show.run(&format!(
+            "render cast.toml --only all --owners --scale 1.7 {common}"
+        ))
+        .ended(0);
+        show.run(&format!("sheet cast.toml --page 1200x1600 {common}"))
+            .ended(0);
         show.run(&format!("export cast.toml {common}")).ended(0);
-        let files: Vec<_> =
-            show.files(&out).into_iter().map(|(name, bytes)| (name.replacen(&out, "", 1), bytes)).collect();
+        let files: Vec<_> = show
+            .files(&out)
+            .into_iter()
+            .map(|(name, bytes)| (name.replacen(&out, "", 1), bytes))
+            .collect();
         assert!(files.len() > 300, "{}", files.len());
         all.push(files);
     }
@@ -387,13 +514,23 @@ fn poses_are_chosen_by_name() {
         let _ = std::fs::remove_dir_all(show.path("out"));
         show.run(&format!("render rigs/mate {line}")).ended(0);
         let names = show.names("out");
-        names.iter().map(|n| n.trim_start_matches("out/mate/actions/").trim_end_matches(".png").to_owned()).collect::<Vec<_>>()
+        names
+            .iter()
+            .map(|n| {
+                n.trim_start_matches("out/mate/actions/")
+                    .trim_end_matches(".png")
+                    .to_owned()
+            })
+            .collect::<Vec<_>>()
     };
     assert_eq!(made("--pose haul"), ["haul"]);
     assert_eq!(made("--pose mate/actions/haul rest"), ["haul", "rest"]);
     assert_eq!(made("--pose *a*"), ["haul", "wave"]);
     assert_eq!(made("--only sweeps"), ["arm@-30", "arm@0", "arm@30"]);
-    assert_eq!(made("--only all --pose arm"), ["arm@-30", "arm@0", "arm@30"]);
+    assert_eq!(
+        made("--only all --pose arm"),
+        ["arm@-30", "arm@0", "arm@30"]
+    );
     assert_eq!(made("--only all --pose arm@0 rest"), ["arm@0", "rest"]);
 }
 
@@ -407,7 +544,8 @@ fn sizes_keep_the_shape_of_the_canvas() {
         ("--height 60", (50, 60)),
         ("--size 300x240", (300, 240)),
     ] {
-        show.run(&format!("render rigs/mate --pose rest {line}")).ended(0);
+        show.run(&format!("render rigs/mate --pose rest {line}"))
+            .ended(0);
         let picture = Picture::open(&show.path("out/mate/actions/rest.png"));
         assert_eq!((picture.width, picture.height), size, "{line}");
     }
@@ -418,7 +556,8 @@ fn sizes_keep_the_shape_of_the_canvas() {
 #[test]
 fn a_background_makes_pictures_opaque() {
     let show = Show::new();
-    show.run("render rigs/mate --pose rest --background #204060").ended(0);
+    show.run("render rigs/mate --pose rest --background #204060")
+        .ended(0);
     let picture = Picture::open(&show.path("out/mate/actions/rest.png"));
     assert_eq!(picture.colour, png::ColorType::Rgb);
     assert_eq!(picture.at(2, 2), [0x20, 0x40, 0x60]);
@@ -442,12 +581,19 @@ fn a_palette_goes_over_what_poses_say() {
 #[test]
 fn views_are_folders_and_the_first_is_the_default() {
     let show = Show::new();
-    show.write("rigs/mate/rig.toml", &format!("{}\n[views]\nfront = \"front.toml\"\nside = \"side.toml\"\n", head("mate", "\"../../poses/actions.toml\"")));
+    show.write(
+        "rigs/mate/rig.toml",
+        &format!(
+            "{}\n[views]\nfront = \"front.toml\"\nside = \"side.toml\"\n",
+            head("mate", "\"../../poses/actions.toml\"")
+        ),
+    );
     show.write("rigs/mate/front.toml", PARTS);
     show.write("rigs/mate/side.toml", PARTS);
     show.run("render rigs/mate --pose rest").ended(0);
     assert_eq!(show.names("out"), ["out/mate/front/actions/rest.png"]);
-    show.run("render rigs/mate --pose rest --view side").ended(0);
+    show.run("render rigs/mate --pose rest --view side")
+        .ended(0);
     show.run("sheet rigs/mate --view all").ended(0);
     assert_eq!(
         show.names("out"),
@@ -474,16 +620,41 @@ fn the_part_map_says_which_part_owns_each_pixel() {
             "out/mate/actions/rest.png"
         ]
     );
-    let json: Value = serde_json::from_slice(&std::fs::read(show.path("out/mate/actions/rest.owners.json")).unwrap()).unwrap();
+    let json: Value = serde_json::from_slice(
+        &std::fs::read(show.path("out/mate/actions/rest.owners.json")).unwrap(),
+    )
+    .unwrap();
     assert_eq!(json["pose"], "mate/actions/rest");
     let map = Picture::open(&show.path("out/mate/actions/rest.owners.png"));
-    assert!(map.width > 100 && map.height >= 120, "a legend stands beside it");
+    assert!(
+        map.width > 100 && map.height >= 120,
+        "a legend stands beside it"
+    );
     for (part, x, y) in [("torso", 45, 60), ("arm", 64, 60), ("hand", 75, 78)] {
-        let entry = json["parts"].as_array().unwrap().iter().find(|p| p["name"] == part).unwrap();
+        let entry = json["parts"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .find(|p| p["name"] == part)
+            .unwrap();
         let at = map.at(x, y);
-        assert_eq!(entry["colour"], format!("#{:02x}{:02x}{:02x}", at[0], at[1], at[2]), "{part}");
-        let area: Vec<u64> = entry["box"].as_array().unwrap().iter().map(|v| v.as_u64().unwrap()).collect();
-        assert!(area[0] <= u64::from(x) && u64::from(x) < area[2] && area[1] <= u64::from(y) && u64::from(y) < area[3]);
+        assert_eq!(
+            entry["colour"],
+            format!("#{:02x}{:02x}{:02x}", at[0], at[1], at[2]),
+            "{part}"
+        );
+        let area: Vec<u64> = entry["box"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|v| v.as_u64().unwrap())
+            .collect();
+        assert!(
+            area[0] <= u64::from(x)
+                && u64::from(x) < area[2]
+                && area[1] <= u64::from(y)
+                && u64::from(y) < area[3]
+        );
         let [r, g, b] = [at[0], at[1], at[2]];
         let mut count = 0;
         for y in 0..120 {
@@ -498,10 +669,15 @@ fn the_part_map_says_which_part_owns_each_pixel() {
 #[test]
 fn an_export_writes_standard_svg() {
     let show = Show::new();
-    show.run("export rigs/mate --scale 2 --background #fafafa").ended(0);
+    show.run("export rigs/mate --scale 2 --background #fafafa")
+        .ended(0);
     assert_eq!(
         show.names("out"),
-        ["out/mate/actions/haul.svg", "out/mate/actions/rest.svg", "out/mate/actions/wave.svg"]
+        [
+            "out/mate/actions/haul.svg",
+            "out/mate/actions/rest.svg",
+            "out/mate/actions/wave.svg"
+        ]
     );
     let svg = std::fs::read_to_string(show.path("out/mate/actions/rest.svg")).unwrap();
     let tree = usvg::Tree::from_str(&svg, &usvg::Options::default()).unwrap();
@@ -511,10 +687,18 @@ fn an_export_writes_standard_svg() {
 #[test]
 fn sheets_have_the_size_that_was_asked_for() {
     let show = Show::new();
-    let run = show.run("sheet rigs/mate --page 1500x1100 --paper dark").ended(0);
-    assert_eq!(run.out, "out/mate/actions.sheet.png\nout/mate/actions.sweeps.png\nmade 2 pages in out\n");
+    let run = show
+        .run("sheet rigs/mate --page 1500x1100 --paper dark")
+        .ended(0);
+    assert_eq!(
+        run.out,
+        "out/mate/actions.sheet.png\nout/mate/actions.sweeps.png\nmade 2 pages in out\n"
+    );
     let sheet = Picture::open(&show.path("out/mate/actions.sheet.png"));
-    assert_eq!((sheet.width, sheet.height, sheet.colour), (1500, 1100, png::ColorType::Rgb));
+    assert_eq!(
+        (sheet.width, sheet.height, sheet.colour),
+        (1500, 1100, png::ColorType::Rgb)
+    );
     show.run("sheet rigs/mate --only poses").ended(0);
     let sheet = Picture::open(&show.path("out/mate/actions.sheet.png"));
     assert!(sheet.width <= 2400 && sheet.height <= 3200);
@@ -523,12 +707,18 @@ fn sheets_have_the_size_that_was_asked_for() {
 #[test]
 fn long_lists_go_on_numbered_pages() {
     let show = Show::new();
-    let poses: String = (0..60).map(|n| format!("[pose.p{n}]\nturn = {{ arm = {n} }}\n")).collect();
+    let poses: String = (0..60)
+        .map(|n| format!("[pose.p{n}]\nturn = {{ arm = {n} }}\n"))
+        .collect();
     show.write("poses/actions.toml", &poses);
-    show.run("sheet rigs/mate --columns 4 --page 1600x1200").ended(0);
+    show.run("sheet rigs/mate --columns 4 --page 1600x1200")
+        .ended(0);
     let names = show.names("out");
     assert!(names.len() > 3, "{names:?}");
-    assert!(names[0].ends_with("1.png") && names[0].contains("/actions.sheet."), "{names:?}");
+    assert!(
+        names[0].ends_with("1.png") && names[0].contains("/actions.sheet."),
+        "{names:?}"
+    );
     for name in names {
         let page = Picture::open(&show.path(&name));
         assert_eq!((page.width, page.height), (1600, 1200));
@@ -541,26 +731,52 @@ fn messages_come_in_three_forms() {
     let poses = format!("{POSES}\n[pose.odd]\ntrun = {{ arm = 3 }}\n");
     show.write("poses/actions.toml", &poses);
     let human = show.run("render rigs/mate").ended(2);
-    assert!(human.err.contains("trun") && human.err.contains('^'), "{}", human.err);
+    assert!(
+        human.err.contains("trun") && human.err.contains('^'),
+        "{}",
+        human.err
+    );
     assert!(human.err.ends_with("1 error\n"), "{}", human.err);
     let short = show.run("render rigs/mate --messages short").ended(2);
     let line = short.err.lines().next().unwrap();
-    assert!(line.starts_with("poses/actions.toml:19:1: error: ") && line.contains("turn"), "{line}");
+    assert!(
+        line.starts_with("poses/actions.toml:19:1: error: ") && line.contains("turn"),
+        "{line}"
+    );
     let json = show.run("--messages json render rigs/mate").ended(2);
     assert_eq!(json.err, "");
     let objects = json.objects();
     assert_eq!(objects[0]["severity"], "error");
     assert_eq!(objects[0]["line"], 19);
     let last = &objects.last().unwrap()["summary"];
-    assert_eq!((&last["errors"], &last["exit"], &last["made"]), (&1.into(), &2.into(), &0.into()));
+    assert_eq!(
+        (&last["errors"], &last["exit"], &last["made"]),
+        (&1.into(), &2.into(), &0.into())
+    );
 }
 
 #[test]
 fn json_names_every_file() {
     let show = Show::new();
-    let objects = show.run("render rigs/mate --messages json --out made").ended(0).objects();
-    let files: Vec<_> = objects.iter().filter_map(|o| o["files"].as_array()).flatten().map(|f| f.as_str().unwrap().replace('\\', "/")).collect();
-    assert_eq!(files, ["made/mate/actions/rest.png", "made/mate/actions/haul.png", "made/mate/actions/wave.png"], "in the order of the list");
+    let objects = show
+        .run("render rigs/mate --messages json --out made")
+        .ended(0)
+        .objects();
+    let files: Vec<_> = objects
+        .iter()
+        .filter_map(|o| o["files"].as_array())
+        .flatten()
+        .map(|f| f.as_str().unwrap().replace('\\', "/"))
+        .collect();
+    assert_eq!(
+        files,
+        [
+            "made/mate/actions/rest.png",
+            "made/mate/actions/haul.png",
+            "made/mate/actions/wave.png"
+        ],
+        "in the order of the list"
+    );
     assert_eq!(objects.last().unwrap()["summary"]["made"], 3);
 }
 
@@ -576,8 +792,17 @@ fn a_quiet_run_tells_only_of_errors() {
 #[test]
 fn a_closed_pipe_is_no_fault() {
     let show = Show::new();
-    for line in ["render rigs/mate --messages json", "sheet rigs/mate", "--help"] {
-        let mut child = show.command(line).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    for line in [
+        "render rigs/mate --messages json",
+        "sheet rigs/mate",
+        "--help",
+    ] {
+        let mut child = show
+            .command(line)
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
         drop(child.stdout.take());
         let output = child.wait_with_output().unwrap();
         let err = String::from_utf8_lossy(&output.stderr);
@@ -591,8 +816,16 @@ fn the_help_lists_the_exit_codes() {
     let show = Show::new();
     let help = show.run("--help").ended(0).out;
     for (exit, meaning) in layfig::cli::Exit::TABLE {
-        assert!(help.contains(&format!("{}  {meaning}", exit.code())), "{help}");
+        assert!(
+            help.contains(&format!("{}  {meaning}", exit.code())),
+            "{help}"
+        );
     }
     show.run("--version").ended(0);
-    assert!(show.run("render --help").ended(0).out.contains("--background"));
+    assert!(
+        show.run("render --help")
+            .ended(0)
+            .out
+            .contains("--background")
+    );
 }

@@ -17,10 +17,18 @@ pub enum Effort {
 /// # Errors
 ///
 /// When the encoder finds the picture too large for the format.
-pub fn png(pixels: PixmapRef<'_>, opaque: bool, effort: Effort) -> Result<Vec<u8>, png::EncodingError> {
+pub fn png(
+    pixels: PixmapRef<'_>,
+    opaque: bool,
+    effort: Effort,
+) -> Result<Vec<u8>, png::EncodingError> {
     let mut bytes = Vec::new();
     let mut encoder = png::Encoder::new(&mut bytes, pixels.width(), pixels.height());
-    encoder.set_color(if opaque { png::ColorType::Rgb } else { png::ColorType::Rgba });
+    encoder.set_color(if opaque {
+        png::ColorType::Rgb
+    } else {
+        png::ColorType::Rgba
+    });
     encoder.set_depth(png::BitDepth::Eight);
     encoder.set_source_srgb(png::SrgbRenderingIntent::Perceptual);
     match effort {
@@ -36,7 +44,11 @@ pub fn png(pixels: PixmapRef<'_>, opaque: bool, effort: Effort) -> Result<Vec<u8
         }
     }
     let mut writer = encoder.write_header()?;
-    writer.write_image_data(&if opaque { without_alpha(pixels) } else { straight(pixels) })?;
+    writer.write_image_data(&if opaque {
+        without_alpha(pixels)
+    } else {
+        straight(pixels)
+    })?;
     writer.finish()?;
     Ok(bytes)
 }
@@ -75,7 +87,9 @@ mod tests {
     use tiny_skia::{Pixmap, PremultipliedColorU8};
 
     fn decoded(bytes: &[u8]) -> (png::ColorType, Vec<u8>, bool) {
-        let mut reader = png::Decoder::new(std::io::Cursor::new(bytes)).read_info().unwrap();
+        let mut reader = png::Decoder::new(std::io::Cursor::new(bytes))
+            .read_info()
+            .unwrap();
         let mut out = vec![0; reader.output_buffer_size().unwrap()];
         reader.next_frame(&mut out).unwrap();
         (reader.info().color_type, out, reader.info().srgb.is_some())

@@ -10,7 +10,11 @@ pub fn file_name(name: &str) -> String {
     const LONGEST: usize = 200;
     let mut out = String::with_capacity(name.len());
     for c in name.chars() {
-        let c = if c.is_control() || "/\\:*?\"<>|".contains(c) { '_' } else { c };
+        let c = if c.is_control() || "/\\:*?\"<>|".contains(c) {
+            '_'
+        } else {
+            c
+        };
         if out.len() + c.len_utf8() > LONGEST {
             break;
         }
@@ -23,7 +27,11 @@ pub fn file_name(name: &str) -> String {
         out.pop();
         out.push('_');
     }
-    let stem = out.split('.').next().unwrap_or_default().to_ascii_lowercase();
+    let stem = out
+        .split('.')
+        .next()
+        .unwrap_or_default()
+        .to_ascii_lowercase();
     let device = matches!(stem.as_str(), "con" | "prn" | "aux" | "nul")
         || (stem.len() == 4
             && (stem.starts_with("com") || stem.starts_with("lpt"))
@@ -97,7 +105,10 @@ mod tests {
         write_whole(&path, b"one").unwrap();
         write_whole(&path, b"two").unwrap();
         assert_eq!(std::fs::read(&path).unwrap(), b"two");
-        assert_eq!(std::fs::read_dir(path.parent().unwrap()).unwrap().count(), 1);
+        assert_eq!(
+            std::fs::read_dir(path.parent().unwrap()).unwrap().count(),
+            1
+        );
     }
 
     #[test]

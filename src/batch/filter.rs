@@ -103,7 +103,14 @@ mod tests {
         for filter in ["haul", "actions/haul", name, "*/haul", "deckhand/*/h*"] {
             assert!(Filter::new(filter).matches(name), "{filter}");
         }
-        for filter in ["aul", "actions", "ctions/haul", "deckhand/haul", "act*", "x/deckhand/actions/haul"] {
+        for filter in [
+            "aul",
+            "actions",
+            "ctions/haul",
+            "deckhand/haul",
+            "act*",
+            "x/deckhand/actions/haul",
+        ] {
             assert!(!Filter::new(filter).matches(name), "{filter}");
         }
     }

@@ -39,17 +39,30 @@ impl PartMap {
         let mut owners: Vec<Owner> = names
             .iter()
             .zip(colours)
-            .map(|(name, colour)| Owner { name: (*name).to_owned(), colour, pixels: 0, area: None })
+            .map(|(name, colour)| Owner {
+                name: (*name).to_owned(),
+                colour,
+                pixels: 0,
+                area: None,
+            })
             .collect();
         let width = map.width.max(1) as usize;
         for (y, row) in (0_u32..).zip(map.owners.chunks_exact(width)) {
             for (x, &number) in (0_u32..).zip(row) {
-                let Some(owner) = usize::from(number).checked_sub(1).and_then(|at| owners.get_mut(at)) else {
+                let Some(owner) = usize::from(number)
+                    .checked_sub(1)
+                    .and_then(|at| owners.get_mut(at))
+                else {
                     continue;
                 };
                 owner.pixels += 1;
                 let area = owner.area.get_or_insert([x, y, x + 1, y + 1]);
-                *area = [area[0].min(x), area[1].min(y), area[2].max(x + 1), area[3].max(y + 1)];
+                *area = [
+                    area[0].min(x),
+                    area[1].min(y),
+                    area[2].max(x + 1),
+                    area[3].max(y + 1),
+                ];
             }
         }
         Self { owners }
@@ -86,7 +99,8 @@ impl PartMap {
         let width = map.width.saturating_add(legend.width);
         let Some(mut pixels) = Pixmap::new(width.max(1), height.max(1)) else {
             // Only a map at the very limit has no room for its legend.
-            let mut bare = Pixmap::new(map.width.max(1), map.height.max(1)).expect("the map is a picture");
+            let mut bare =
+                Pixmap::new(map.width.max(1), map.height.max(1)).expect("the map is a picture");
             self.fill(&mut bare, map);
             return bare;
         };
@@ -99,9 +113,16 @@ impl PartMap {
         let [r, g, b] = PAPER.0;
         pixels.fill(tiny_skia::Color::from_rgba8(r, g, b, 255));
         let wide = pixels.width() as usize;
-        for (y, row) in map.owners.chunks_exact(map.width.max(1) as usize).enumerate() {
+        for (y, row) in map
+            .owners
+            .chunks_exact(map.width.max(1) as usize)
+            .enumerate()
+        {
             for (x, &number) in row.iter().enumerate() {
-                if let Some(owner) = usize::from(number).checked_sub(1).and_then(|at| self.owners.get(at)) {
+                if let Some(owner) = usize::from(number)
+                    .checked_sub(1)
+                    .and_then(|at| self.owners.get(at))
+                {
                     let [r, g, b] = owner.colour.0;
                     pixels.data_mut()[(y * wide + x) * 4..][..4].copy_from_slice(&[r, g, b, 255]);
                 }
@@ -129,7 +150,12 @@ impl Legend {
         for owner in map.owners.iter().filter(|o| o.pixels > 0) {
             lines.push((owner.name.clone(), Some(owner.colour)));
         }
-        let hidden: Vec<&str> = map.owners.iter().filter(|o| o.pixels == 0).map(|o| o.name.as_str()).collect();
+        let hidden: Vec<&str> = map
+            .owners
+            .iter()
+            .filter(|o| o.pixels == 0)
+            .map(|o| o.name.as_str())
+            .collect();
         if !hidden.is_empty() {
             lines.push(("not seen:".to_owned(), None));
             lines.extend(hidden.into_iter().map(|n| (n.to_owned(), None)));
@@ -146,7 +172,13 @@ impl Legend {
             }
             x += chip + chip / 2 + ceiling(widest) + edge;
         }
-        Self { entries, style, chip, width: x, height: tallest }
+        Self {
+            entries,
+            style,
+            chip,
+            width: x,
+            height: tallest,
+        }
     }
 
     fn set(&self, pixels: &mut PixmapMut<'_>, left: u32) {
@@ -156,20 +188,36 @@ impl Legend {
             if let Some(Rgb([r, g, b])) = *colour {
                 for row in *y..*y + self.chip {
                     let at = (row as usize * wide + x as usize) * 4;
-                    for p in pixels.data_mut()[at..at + self.chip as usize * 4].chunks_exact_mut(4) {
+                    for p in pixels.data_mut()[at..at + self.chip as usize * 4].chunks_exact_mut(4)
+                    {
                         p.copy_from_slice(&[r, g, b, 255]);
                     }
                 }
             }
             // The words are centred on the chip by the height of their capitals.
             let baseline = *y as f32 + ((self.chip as f32 + self.style.capital()) * 0.5).round();
-            let (words, indent) = if colour.is_some() { (WORDS, self.chip + self.chip / 2) } else { (QUIET, 0) };
-            text::draw(pixels, name, self.style, (x + indent) as f32, baseline, words);
+            let (words, indent) = if colour.is_some() {
+                (WORDS, self.chip + self.chip / 2)
+            } else {
+                (QUIET, 0)
+            };
+            text::draw(
+                pixels,
+                name,
+                self.style,
+                (x + indent) as f32,
+                baseline,
+                words,
+            );
         }
     }
 }
 
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "lettering is small")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "lettering is small"
+)]
 fn ceiling(v: f32) -> u32 {
     v.ceil().max(0.0) as u32
 }
@@ -183,7 +231,13 @@ fn colours(count: usize) -> Vec<Rgb> {
         // The golden angle never comes back to a hue. It comes near one after 8, 13, 21, 34 steps,
         // so lightness goes in fives.
         let hue = libm::fmod(f64::from(n) * 137.507_764_05, 360.0);
-        let (light, chroma) = [(0.68, 0.15), (0.87, 0.08), (0.52, 0.14), (0.78, 0.13), (0.42, 0.09)][n as usize % 5];
+        let (light, chroma) = [
+            (0.68, 0.15),
+            (0.87, 0.08),
+            (0.52, 0.14),
+            (0.78, 0.13),
+            (0.42, 0.09),
+        ][n as usize % 5];
         let colour = from_hue(light, chroma, hue);
         n += 1;
         // After some hundreds, colours of 8 bits come back; the next hue is tried then. With more
@@ -216,8 +270,16 @@ fn from_hue(light: f64, chroma: f64, hue: f64) -> Rgb {
     ];
     Rgb(linear.map(|v| {
         let v = v.clamp(0.0, 1.0);
-        let v = if v <= 0.003_130_8 { v * 12.92 } else { 1.055 * libm::pow(v, 1.0 / 2.4) - 0.055 };
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to the range")]
+        let v = if v <= 0.003_130_8 {
+            v * 12.92
+        } else {
+            1.055 * libm::pow(v, 1.0 / 2.4) - 0.055
+        };
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "clamped to the range"
+        )]
         let byte = libm::round(v * 255.0).clamp(0.0, 255.0) as u8;
         byte
     }))
@@ -228,16 +290,28 @@ mod tests {
     use super::*;
 
     fn map() -> OwnerMap {
-        OwnerMap { width: 4, height: 3, owners: vec![0, 1, 1, 0, 0, 1, 3, 0, 0, 0, 3, 3] }
+        OwnerMap {
+            width: 4,
+            height: 3,
+            owners: vec![0, 1, 1, 0, 0, 1, 3, 0, 0, 0, 3, 3],
+        }
     }
 
     #[test]
     fn pixels_are_counted_and_boxed() {
         let parts = PartMap::new(&map(), &["torso", "arm", "hand"]);
-        let found: Vec<_> = parts.owners.iter().map(|o| (o.name.as_str(), o.pixels, o.area)).collect();
+        let found: Vec<_> = parts
+            .owners
+            .iter()
+            .map(|o| (o.name.as_str(), o.pixels, o.area))
+            .collect();
         assert_eq!(
             found,
-            [("torso", 3, Some([1, 0, 3, 2])), ("arm", 0, None), ("hand", 3, Some([2, 1, 4, 3]))]
+            [
+                ("torso", 3, Some([1, 0, 3, 2])),
+                ("arm", 0, None),
+                ("hand", 3, Some([2, 1, 4, 3]))
+            ]
         );
     }
 
@@ -250,7 +324,11 @@ mod tests {
             for x in 0..map.width {
                 let p = picture.pixel(x, y).unwrap();
                 let number = map.owners[(y * map.width + x) as usize];
-                let want = if number == 0 { PAPER } else { parts.owners[usize::from(number) - 1].colour };
+                let want = if number == 0 {
+                    PAPER
+                } else {
+                    parts.owners[usize::from(number) - 1].colour
+                };
                 assert_eq!(Rgb([p.red(), p.green(), p.blue()]), want);
             }
         }
@@ -266,7 +344,11 @@ mod tests {
             all.dedup();
             assert_eq!(all.len(), count);
         }
-        assert_eq!(colours(5), colours(40)[..5], "more parts do not change the first");
+        assert_eq!(
+            colours(5),
+            colours(40)[..5],
+            "more parts do not change the first"
+        );
     }
 
     #[test]
@@ -274,7 +356,12 @@ mod tests {
         let all = colours(40);
         for (at, one) in all.iter().enumerate() {
             for other in &all[at + 1..] {
-                let apart: u32 = one.0.iter().zip(other.0).map(|(&a, b)| u32::from(a.abs_diff(b))).sum();
+                let apart: u32 = one
+                    .0
+                    .iter()
+                    .zip(other.0)
+                    .map(|(&a, b)| u32::from(a.abs_diff(b)))
+                    .sum();
                 assert!(apart >= 24, "{one:?} {other:?}");
             }
         }
@@ -294,11 +381,17 @@ mod tests {
         let parts = PartMap::new(&map, &["torso", "arm", "hand"]);
         let value: Value = serde_json::from_str(&parts.json("m/l/p", &map)).unwrap();
         assert_eq!(value["pose"], "m/l/p");
-        assert_eq!((value["width"].as_u64(), value["height"].as_u64()), (Some(4), Some(3)));
+        assert_eq!(
+            (value["width"].as_u64(), value["height"].as_u64()),
+            (Some(4), Some(3))
+        );
         assert_eq!(value["parts"][2]["box"], json!([2, 1, 4, 3]));
         assert_eq!(value["parts"][1]["box"], Value::Null);
         assert_eq!(value["parts"][0]["pixels"], 3);
         let [r, g, b] = parts.owners[0].colour.0;
-        assert_eq!(value["parts"][0]["colour"], format!("#{r:02x}{g:02x}{b:02x}"));
+        assert_eq!(
+            value["parts"][0]["colour"],
+            format!("#{r:02x}{g:02x}{b:02x}")
+        );
     }
 }

@@ -48,18 +48,35 @@ impl Framing {
         let shift = match self {
             Self::Size(..) => {
                 // Whole pixels, so that the canvas's own pixels stay what they are.
-                let middle = |side: u32, length: f64| libm::floor((f64::from(side) - length * scale) * 0.5 + 1e-9);
+                let middle = |side: u32, length: f64| {
+                    libm::floor((f64::from(side) - length * scale) * 0.5 + 1e-9)
+                };
                 [middle(width, w).max(0.0), middle(height, h).max(0.0)]
             }
             _ => [0.0, 0.0],
         };
-        let to_pixels = Affine { a: scale, b: 0.0, c: 0.0, d: scale, e: shift[0], f: shift[1] };
-        Viewport { width, height, to_pixels }
+        let to_pixels = Affine {
+            a: scale,
+            b: 0.0,
+            c: 0.0,
+            d: scale,
+            e: shift[0],
+            f: shift[1],
+        };
+        Viewport {
+            width,
+            height,
+            to_pixels,
+        }
     }
 }
 
 /// A length in whole pixels: rounded up, but for what is only a slip of arithmetic.
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to the range")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "clamped to the range"
+)]
 fn side(length: f64) -> u32 {
     libm::ceil(length - 1e-6).clamp(1.0, f64::from(u32::MAX)) as u32
 }
@@ -87,7 +104,10 @@ pub struct ExportStyle {
 /// Prepares the puppets of a plan, one for each of its models, on the threads it is called from.
 #[must_use]
 pub fn puppets(plan: &Plan) -> Vec<Puppet> {
-    plan.models.par_iter().map(|m| Puppet::new(m.member.clone(), m.view, &m.library)).collect()
+    plan.models
+        .par_iter()
+        .map(|m| Puppet::new(m.member.clone(), m.view, &m.library))
+        .collect()
 }
 
 fn solved(puppets: &[Puppet], job: &Job<'_>) -> Result<Figure, Failure> {
@@ -116,7 +136,11 @@ pub fn rehearse(
 /// Endings of the files that [`draw_pictures`] makes for a pose.
 #[must_use]
 pub fn picture_endings(style: &PictureStyle) -> &'static [&'static str] {
-    if style.owners { &[".png", ".owners.png", ".owners.json"] } else { &[".png"] }
+    if style.owners {
+        &[".png", ".owners.png", ".owners.json"]
+    } else {
+        &[".png"]
+    }
 }
 
 /// Draws every job into its file under `out`.
@@ -136,12 +160,21 @@ pub fn draw_pictures(
         let frame = draw::draw(&figure, &viewport, style.background, style.owners, scratch)?;
         let file = |ending: &str| job.file(plan, out, ending);
         let opaque = style.background.is_some();
-        save(&file(".png"), &encoded(png(frame.pixels.as_ref(), opaque, Effort::Quick))?)?;
+        save(
+            &file(".png"),
+            &encoded(png(frame.pixels.as_ref(), opaque, Effort::Quick))?,
+        )?;
         if let Some(owners) = &frame.owners {
             let map = PartMap::new(owners, &figure.part_names());
             let picture = map.picture(owners);
-            save(&file(".owners.png"), &encoded(png(picture.as_ref(), true, Effort::Small))?)?;
-            save(&file(".owners.json"), map.json(&job.name, owners).as_bytes())?;
+            save(
+                &file(".owners.png"),
+                &encoded(png(picture.as_ref(), true, Effort::Small))?,
+            )?;
+            save(
+                &file(".owners.json"),
+                map.json(&job.name, owners).as_bytes(),
+            )?;
         }
         Ok(())
     };
@@ -171,7 +204,10 @@ pub(super) fn encoded(bytes: Result<Vec<u8>, ::png::EncodingError>) -> Result<Ve
 }
 
 pub(super) fn save(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    write_whole(path, bytes).map_err(|e| Failure::Write { path: path.to_path_buf(), why: e.to_string() })
+    write_whole(path, bytes).map_err(|e| Failure::Write {
+        path: path.to_path_buf(),
+        why: e.to_string(),
+    })
 }
 
 #[cfg(test)]

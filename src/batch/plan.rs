@@ -147,7 +147,10 @@ impl Section {
     pub fn sweeps(&self) -> impl Iterator<Item = (&Sweep, Vec<&Pose>)> {
         self.sweeps.iter().map(|chosen| {
             let sweep = &self.list.sweeps[chosen.sweep];
-            (sweep, chosen.poses.iter().map(|&at| &sweep.poses[at]).collect())
+            (
+                sweep,
+                chosen.poses.iter().map(|&at| &sweep.poses[at]).collect(),
+            )
         })
     }
 
@@ -171,8 +174,11 @@ impl Plan {
         let mut names: Vec<String> = Vec::new();
         for subject in subjects {
             for view in chosen_views(&subject.member, &choice.views) {
-                let model =
-                    Model { member: Arc::clone(&subject.member), library: Arc::clone(&subject.library), view };
+                let model = Model {
+                    member: Arc::clone(&subject.member),
+                    library: Arc::clone(&subject.library),
+                    view,
+                };
                 let at = plan.models.len();
                 for list in &subject.lists {
                     let section = take(at, &model, list, choice, &mut used, &mut names);
@@ -203,7 +209,12 @@ impl Plan {
         for (at, section) in self.sections.iter().enumerate() {
             for pose in section.all_poses() {
                 let name = format!("{}/{}", section.name, pose.name);
-                jobs.push(Job { model: section.model, section: at, pose, name });
+                jobs.push(Job {
+                    model: section.model,
+                    section: at,
+                    pose,
+                    name,
+                });
             }
         }
         jobs
@@ -224,18 +235,31 @@ fn chosen_views(member: &Member, views: &Views) -> Vec<usize> {
 }
 
 fn unmatched_views(subjects: &[Subject], views: &Views) -> Vec<Problem> {
-    let Views::Named(filters) = views else { return Vec::new() };
+    let Views::Named(filters) = views else {
+        return Vec::new();
+    };
     let mut names: Vec<&str> = Vec::new();
     for view in subjects.iter().flat_map(|s| &s.member.views) {
         names.extend(view.name.as_deref().filter(|n| !names.contains(n)));
     }
-    let unused = filters.iter().filter(|f| !names.iter().any(|n| f.matches(n)));
-    unused.map(|f| unmatched("view", f, names.iter().copied())).collect()
+    let unused = filters
+        .iter()
+        .filter(|f| !names.iter().any(|n| f.matches(n)));
+    unused
+        .map(|f| unmatched("view", f, names.iter().copied()))
+        .collect()
 }
 
 /// The problem of a filter that finds nothing.
-fn unmatched<'a>(what: &str, filter: &Filter, names: impl Iterator<Item = &'a str> + Clone) -> Problem {
-    let problem = Problem::error(Place::Nowhere, format!("no {what} is called `{}`", filter.as_str()));
+fn unmatched<'a>(
+    what: &str,
+    filter: &Filter,
+    names: impl Iterator<Item = &'a str> + Clone,
+) -> Problem {
+    let problem = Problem::error(
+        Place::Nowhere,
+        format!("no {what} is called `{}`", filter.as_str()),
+    );
     if let Some(near) = nearest(filter.as_str(), names.clone()) {
         return problem.hint(format!("did you mean `{near}`?"));
     }
@@ -271,7 +295,10 @@ fn take(
         }
         let mut any = false;
         for (filter, used) in choice.poses.iter().zip(used.iter_mut()) {
-            if names_of_one.iter().any(|n| filter.matches(&format!("{name}/{n}"))) {
+            if names_of_one
+                .iter()
+                .any(|n| filter.matches(&format!("{name}/{n}")))
+            {
                 *used = true;
                 any = true;
             }
@@ -293,14 +320,26 @@ fn take(
             names.push(format!("{name}/{}", sweep.name));
             // The name of a sweep finds all its poses.
             let steps = sweep.poses.iter().enumerate();
-            let chosen: Vec<usize> =
-                steps.filter(|(_, p)| wanted(&[&sweep.name, &p.name])).map(|(n, _)| n).collect();
+            let chosen: Vec<usize> = steps
+                .filter(|(_, p)| wanted(&[&sweep.name, &p.name]))
+                .map(|(n, _)| n)
+                .collect();
             if !chosen.is_empty() {
-                sweeps.push(ChosenSweep { sweep: i, poses: chosen });
+                sweeps.push(ChosenSweep {
+                    sweep: i,
+                    poses: chosen,
+                });
             }
         }
     }
-    Section { model: at, list: Arc::clone(list), poses, sweeps, name, folder }
+    Section {
+        model: at,
+        list: Arc::clone(list),
+        poses,
+        sweeps,
+        name,
+        folder,
+    }
 }
 
 /// Problems for every two jobs that would write the same file, also where file systems ignore
@@ -321,7 +360,10 @@ pub fn clashes<'a>(jobs: impl IntoIterator<Item = (&'a str, &'a [PathBuf])>) -> 
                     let hint = if theirs == file.as_path() {
                         "give one of them another name".to_owned()
                     } else {
-                        format!("file systems that ignore case take it for {}: give one of them another name", theirs.display())
+                        format!(
+                            "file systems that ignore case take it for {}: give one of them another name",
+                            theirs.display()
+                        )
                     };
                     problems.push(Problem::error(Place::File(file.clone()), message).hint(hint));
                 }
@@ -336,7 +378,11 @@ mod tests {
     use super::*;
     use crate::diag::{SourceId, Span};
 
-    const SPAN: Span = Span { source: SourceId(0), start: 0, end: 0 };
+    const SPAN: Span = Span {
+        source: SourceId(0),
+        start: 0,
+        end: 0,
+    };
 
     fn pose(name: &str) -> Pose {
         Pose {
@@ -355,7 +401,11 @@ mod tests {
         }
     }
 
-    fn subject(key: &str, views: &[Option<&str>], lists: &[(&str, &[&str], &[(&str, &[&str])])]) -> Subject {
+    fn subject(
+        key: &str,
+        views: &[Option<&str>],
+        lists: &[(&str, &[&str], &[(&str, &[&str])])],
+    ) -> Subject {
         let view = |name: &Option<&str>| View {
             name: name.map(str::to_owned),
             parts: vec![],
@@ -397,7 +447,11 @@ mod tests {
                 })
             })
             .collect();
-        Subject { member: Arc::new(member), library: Arc::new(Library::new()), lists }
+        Subject {
+            member: Arc::new(member),
+            library: Arc::new(Library::new()),
+            lists,
+        }
     }
 
     fn cast() -> Vec<Subject> {
@@ -405,14 +459,29 @@ mod tests {
             subject(
                 "mate",
                 &[None],
-                &[("actions", &["rest", "haul"], &[("elbow", &["elbow@0", "elbow@30"])]), ("mouths", &["open"], &[])],
+                &[
+                    (
+                        "actions",
+                        &["rest", "haul"],
+                        &[("elbow", &["elbow@0", "elbow@30"])],
+                    ),
+                    ("mouths", &["open"], &[]),
+                ],
             ),
-            subject("cook", &[Some("front"), Some("side")], &[("actions", &["rest"], &[])]),
+            subject(
+                "cook",
+                &[Some("front"), Some("side")],
+                &[("actions", &["rest"], &[])],
+            ),
         ]
     }
 
     fn names(views: Views, only: Only, poses: &[&str]) -> (Vec<String>, Vec<Problem>) {
-        let choice = Choice { views, only, poses: poses.iter().map(|p| Filter::new(*p)).collect() };
+        let choice = Choice {
+            views,
+            only,
+            poses: poses.iter().map(|p| Filter::new(*p)).collect(),
+        };
         let (plan, problems) = Plan::new(&cast(), &choice);
         (plan.jobs().into_iter().map(|j| j.name).collect(), problems)
     }
@@ -420,7 +489,15 @@ mod tests {
     #[test]
     fn without_filters_all_poses_of_the_first_views_are_taken_in_order() {
         let (names, problems) = names(Views::First, Only::Poses, &[]);
-        assert_eq!(names, ["mate/actions/rest", "mate/actions/haul", "mate/mouths/open", "cook/front/actions/rest"]);
+        assert_eq!(
+            names,
+            [
+                "mate/actions/rest",
+                "mate/actions/haul",
+                "mate/mouths/open",
+                "cook/front/actions/rest"
+            ]
+        );
         assert!(problems.is_empty());
     }
 
@@ -460,14 +537,29 @@ mod tests {
         assert_eq!(found.len(), 2);
         assert_eq!(problems.len(), 1);
         assert!(problems[0].message.contains("`hual`"));
-        assert_eq!(problems[0].hint.as_deref(), Some("did you mean `mate/actions/haul`?"));
+        assert_eq!(
+            problems[0].hint.as_deref(),
+            Some("did you mean `mate/actions/haul`?")
+        );
     }
 
     #[test]
     fn folders_follow_member_view_and_list() {
-        let (plan, _) = Plan::new(&cast(), &Choice { views: Views::All, only: Only::All, poses: vec![] });
+        let (plan, _) = Plan::new(
+            &cast(),
+            &Choice {
+                views: Views::All,
+                only: Only::All,
+                poses: vec![],
+            },
+        );
         let folders: Vec<&Path> = plan.sections.iter().map(|s| s.folder.as_path()).collect();
-        let want = ["mate/actions", "mate/mouths", "cook/front/actions", "cook/side/actions"];
+        let want = [
+            "mate/actions",
+            "mate/mouths",
+            "cook/front/actions",
+            "cook/side/actions",
+        ];
         assert_eq!(folders, want.map(Path::new));
         assert_eq!(plan.models.len(), 3);
     }
@@ -475,12 +567,24 @@ mod tests {
     #[test]
     fn the_same_file_in_another_case_is_a_clash() {
         let files = |names: &[&str]| names.iter().map(PathBuf::from).collect::<Vec<_>>();
-        let (a, b, c) = (files(&["x/Rest.png"]), files(&["x/rest.png"]), files(&["x/haul.png", "x/haul.json"]));
+        let (a, b, c) = (
+            files(&["x/Rest.png"]),
+            files(&["x/rest.png"]),
+            files(&["x/haul.png", "x/haul.json"]),
+        );
         assert!(clashes([("m/Rest", &a[..]), ("m/haul", &c[..])]).is_empty());
         let found = clashes([("m/Rest", &a[..]), ("m/haul", &c[..]), ("m/rest", &b[..])]);
         assert_eq!(found.len(), 1);
-        assert_eq!(found[0].message, "m/Rest and m/rest would write the same file");
-        assert!(found[0].hint.as_deref().is_some_and(|h| h.contains("ignore case")));
+        assert_eq!(
+            found[0].message,
+            "m/Rest and m/rest would write the same file"
+        );
+        assert!(
+            found[0]
+                .hint
+                .as_deref()
+                .is_some_and(|h| h.contains("ignore case"))
+        );
         assert_eq!(clashes([("p", &a[..]), ("q", &a[..])]).len(), 1);
     }
 }

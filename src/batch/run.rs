@@ -44,9 +44,10 @@ impl Failure {
     pub fn problem(&self, name: &str) -> Problem {
         match self {
             Self::Input(problem) => problem.clone(),
-            Self::Write { path, why } => {
-                Problem::error(Place::File(path.clone()), format!("cannot write the picture of {name}: {why}"))
-            }
+            Self::Write { path, why } => Problem::error(
+                Place::File(path.clone()),
+                format!("cannot write the picture of {name}: {why}"),
+            ),
             Self::Draw(_) | Self::Fault(_) => {
                 Problem::error(Place::Nowhere, format!("cannot draw {name}: {self}"))
             }
@@ -109,7 +110,9 @@ pub fn with_threads<E: Send, T: Send>(
         for event in receiver {
             watch(event);
         }
-        worker.join().unwrap_or_else(|fault| std::panic::resume_unwind(fault))
+        worker
+            .join()
+            .unwrap_or_else(|fault| std::panic::resume_unwind(fault))
     })
 }
 
@@ -145,7 +148,8 @@ pub fn run<J: Sync, T: Send>(
 
 /// Turns a break in `work` into a failure.
 pub fn guarded<T>(work: impl FnOnce() -> Result<T, Failure>) -> Result<T, Failure> {
-    catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|fault| Err(Failure::Fault(words_of(fault.as_ref()))))
+    catch_unwind(AssertUnwindSafe(work))
+        .unwrap_or_else(|fault| Err(Failure::Fault(words_of(fault.as_ref()))))
 }
 
 fn words_of(fault: &(dyn Any + Send)) -> String {
@@ -168,7 +172,12 @@ mod tests {
     fn results_come_in_the_order_of_the_jobs() {
         let jobs: Vec<usize> = (0..200).collect();
         for threads in [1, 2, 5] {
-            let made = run(&jobs, threads, |&n, _| if n % 7 == 3 { Err(bad()) } else { Ok(n * n) }, |_| ());
+            let made = run(
+                &jobs,
+                threads,
+                |&n, _| if n % 7 == 3 { Err(bad()) } else { Ok(n * n) },
+                |_| (),
+            );
             assert_eq!(made.len(), jobs.len());
             for (n, result) in made.into_iter().enumerate() {
                 assert_eq!(result, if n % 7 == 3 { Err(bad()) } else { Ok(n * n) });

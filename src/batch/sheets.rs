@@ -5,10 +5,10 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 
 use super::encode::{Effort, png};
+use super::files::file_name;
 use super::pictures::{encoded, save};
 use super::plan::{Job, Model, Plan, Section};
 use super::run::{Event, Failure, Scratches, guarded, with_threads};
-use super::files::file_name;
 use crate::cast::{Pose, Sweep};
 use crate::draw;
 use crate::sheet::{Cell, Design, Group, Look, Sheet, TooSmall};
@@ -77,7 +77,11 @@ pub fn plan_sheets(
                 refusal: refusal(job),
             });
             let window = seen(&jobs[0], rehearsal, model, window);
-            let groups = vec![Group { window, cells: cells.collect(), ..Group::default() }];
+            let groups = vec![Group {
+                window,
+                cells: cells.collect(),
+                ..Group::default()
+            }];
             let fact = counted(poses.len(), "pose");
             let sheet = sheet(section, model, groups, fact, "poses", 440.0);
             sheets.push(planned(&sheet, look, section, jobs, out, "sheet")?);
@@ -96,7 +100,11 @@ pub fn plan_sheets(
                     cells: poses
                         .iter()
                         .zip(jobs)
-                        .map(|(pose, &job)| Cell { name: step(pose), note: None, refusal: refusal(job) })
+                        .map(|(pose, &job)| Cell {
+                            name: step(pose),
+                            note: None,
+                            refusal: refusal(job),
+                        })
                         .collect(),
                 })
                 .collect();
@@ -110,7 +118,11 @@ pub fn plan_sheets(
 }
 
 fn counted(count: usize, word: &str) -> String {
-    if count == 1 { format!("1 {word}") } else { format!("{count} {word}s") }
+    if count == 1 {
+        format!("1 {word}")
+    } else {
+        format!("{count} {word}s")
+    }
 }
 
 /// The pose's own note, and what else tells it from its neighbours.
@@ -129,8 +141,13 @@ fn note(pose: &Pose, model: &Model) -> Option<String> {
 
 /// The angles in the name of a sweep's step: `elbow@-10,30` is `−10°, 30°`.
 fn step(pose: &Pose) -> String {
-    let Some((_, angles)) = pose.name.rsplit_once('@') else { return pose.name.clone() };
-    let angles: Vec<String> = angles.split(',').map(|a| format!("{}°", a.replace('-', "\u{2212}"))).collect();
+    let Some((_, angles)) = pose.name.rsplit_once('@') else {
+        return pose.name.clone();
+    };
+    let angles: Vec<String> = angles
+        .split(',')
+        .map(|a| format!("{}°", a.replace('-', "\u{2212}")))
+        .collect();
     angles.join(", ")
 }
 
@@ -150,11 +167,21 @@ fn seen(jobs: &[usize], rehearsal: &Rehearsal, model: &Model, window: Window) ->
         return canvas;
     }
     let mut union: Option<[f64; 4]> = None;
-    for bounds in jobs.iter().filter_map(|&job| rehearsal[job].as_ref().ok().copied().flatten()) {
+    for bounds in jobs
+        .iter()
+        .filter_map(|&job| rehearsal[job].as_ref().ok().copied().flatten())
+    {
         let u = union.get_or_insert(bounds);
-        *u = [u[0].min(bounds[0]), u[1].min(bounds[1]), u[2].max(bounds[2]), u[3].max(bounds[3])];
+        *u = [
+            u[0].min(bounds[0]),
+            u[1].min(bounds[1]),
+            u[2].max(bounds[2]),
+            u[3].max(bounds[3]),
+        ];
     }
-    let Some(mut union) = union else { return canvas };
+    let Some(mut union) = union else {
+        return canvas;
+    };
     if let Some(ground) = model.member.ground {
         // The floor is seen with its line, also under a figure in the air.
         union[1] = union[1].min(ground);
@@ -176,13 +203,23 @@ fn sheet(
         subtitle.push(format!("{view} view"));
     }
     // The palette that most of the sheet is in: the one that no pose's label names.
-    let palette = section.all_poses().iter().map(|p| p.palette).min().unwrap_or(0);
+    let palette = section
+        .all_poses()
+        .iter()
+        .map(|p| p.palette)
+        .min()
+        .unwrap_or(0);
     let palette = model.member.palettes.get(palette);
     Sheet {
         title: model.member.name.clone(),
         subtitle: subtitle.join(" · "),
         facts: vec![fact],
-        palette: palette.map(|p| (format!("palette {}", p.name), p.swatches.values().copied().collect())),
+        palette: palette.map(|p| {
+            (
+                format!("palette {}", p.name),
+                p.swatches.values().copied().collect(),
+            )
+        }),
         footer: section.name.clone(),
         ground: model.member.ground,
         figure,
@@ -202,8 +239,16 @@ fn planned(
     let design = Design::new(sheet, look)?;
     let folder = section.folder.parent().unwrap_or(Path::new(""));
     let stem = file_name(&section.list.key);
-    let files = page_names(&stem, kind, design.pages()).into_iter().map(|f| out.join(folder).join(f)).collect();
-    Ok(PlannedSheet { design, name: format!("{} {kind}", section.name), files, jobs })
+    let files = page_names(&stem, kind, design.pages())
+        .into_iter()
+        .map(|f| out.join(folder).join(f))
+        .collect();
+    Ok(PlannedSheet {
+        design,
+        name: format!("{} {kind}", section.name),
+        files,
+        jobs,
+    })
 }
 
 /// `list.sheet.png`, or with several pages `list.sheet.1.png` and so on.
@@ -212,7 +257,9 @@ fn page_names(stem: &str, kind: &str, pages: usize) -> Vec<String> {
         return vec![format!("{stem}.{kind}.png")];
     }
     let digits = pages.to_string().len();
-    (1..=pages).map(|n| format!("{stem}.{kind}.{n:0digits$}.png")).collect()
+    (1..=pages)
+        .map(|n| format!("{stem}.{kind}.{n:0digits$}.png"))
+        .collect()
 }
 
 /// Draws every page into its file. The events are of the jobs, as their cells are drawn; the
@@ -224,10 +271,14 @@ pub fn draw_sheets(
     threads: usize,
     watch: impl FnMut(Event),
 ) -> Vec<Result<(), Failure>> {
-    let pages: Vec<(&PlannedSheet, usize)> =
-        sheets.iter().flat_map(|s| (0..s.design.pages()).map(move |p| (s, p))).collect();
-    let results: Vec<Mutex<Result<(), Failure>>> =
-        pages.iter().map(|_| Mutex::new(Err(Failure::Fault("the page was not made".into())))).collect();
+    let pages: Vec<(&PlannedSheet, usize)> = sheets
+        .iter()
+        .flat_map(|s| (0..s.design.pages()).map(move |p| (s, p)))
+        .collect();
+    let results: Vec<Mutex<Result<(), Failure>>> = pages
+        .iter()
+        .map(|_| Mutex::new(Err(Failure::Fault("the page was not made".into()))))
+        .collect();
     let scratches = Scratches::default();
     let work = |tell: &(dyn Fn(Event) + Sync)| {
         let waiting = AtomicUsize::new(0);
@@ -256,7 +307,10 @@ pub fn draw_sheets(
         });
     };
     with_threads(threads, work, watch);
-    results.into_iter().map(|r| r.into_inner().unwrap_or_else(PoisonError::into_inner)).collect()
+    results
+        .into_iter()
+        .map(|r| r.into_inner().unwrap_or_else(PoisonError::into_inner))
+        .collect()
 }
 
 fn draw_page(
@@ -291,7 +345,10 @@ mod tests {
     #[test]
     fn pages_are_numbered_so_that_they_sort() {
         assert_eq!(page_names("actions", "sheet", 1), ["actions.sheet.png"]);
-        assert_eq!(page_names("a", "sweeps", 2), ["a.sweeps.1.png", "a.sweeps.2.png"]);
+        assert_eq!(
+            page_names("a", "sweeps", 2),
+            ["a.sweeps.1.png", "a.sweeps.2.png"]
+        );
         assert_eq!(page_names("a", "sheet", 12)[8], "a.sheet.09.png");
     }
 }

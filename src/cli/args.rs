@@ -151,7 +151,11 @@ pub fn background(text: &str) -> Result<Background, String> {
         return Ok(Background(None));
     }
     let digits = text.strip_prefix('#').unwrap_or(text);
-    let byte = |at: usize| digits.get(at..at + 2).and_then(|two| u8::from_str_radix(two, 16).ok());
+    let byte = |at: usize| {
+        digits
+            .get(at..at + 2)
+            .and_then(|two| u8::from_str_radix(two, 16).ok())
+    };
     let plain = digits.len() == 6 && digits.bytes().all(|b| b.is_ascii_hexdigit());
     match (plain, byte(0), byte(2), byte(4)) {
         (true, Some(r), Some(g), Some(b)) => Ok(Background(Some(Rgb([r, g, b])))),
@@ -167,7 +171,12 @@ pub fn background(text: &str) -> Result<Background, String> {
 pub fn size(text: &str) -> Result<(u32, u32), String> {
     let wrong = || "write width and height in pixels as 1920x1080".to_owned();
     let (width, height) = text.split_once(['x', 'X', '×']).ok_or_else(wrong)?;
-    let side = |text: &str| text.trim().parse::<u32>().ok().filter(|&v| (1..=32_767).contains(&v));
+    let side = |text: &str| {
+        text.trim()
+            .parse::<u32>()
+            .ok()
+            .filter(|&v| (1..=32_767).contains(&v))
+    };
     match (side(width), side(height)) {
         (Some(width), Some(height)) => Ok((width, height)),
         _ => Err(wrong()),
@@ -200,7 +209,10 @@ mod tests {
     #[test]
     fn backgrounds_are_colours_or_nothing() {
         assert_eq!(background("transparent"), Ok(Background(None)));
-        assert_eq!(background("#0a1Bff"), Ok(Background(Some(Rgb([10, 27, 255])))));
+        assert_eq!(
+            background("#0a1Bff"),
+            Ok(Background(Some(Rgb([10, 27, 255]))))
+        );
         assert_eq!(background("0a1bff"), background("#0a1bff"));
         for wrong in ["", "#fff", "#12345g", "red", "#1234567", "#+1+2+3", "éééé"] {
             assert!(background(wrong).is_err(), "{wrong}");

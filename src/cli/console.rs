@@ -87,7 +87,10 @@ impl Console {
         }
         match self.messages {
             MessageForm::Human => {
-                let look = diag::Look { colour: self.colour, ..diag::Look::default() };
+                let look = diag::Look {
+                    colour: self.colour,
+                    ..diag::Look::default()
+                };
                 err(&diag::human(problem, sources, look));
                 err("");
             }
@@ -114,12 +117,30 @@ mod tests {
     #[test]
     fn progress_follows_terminal_and_ci_unless_a_flag_says_otherwise() {
         let decide = Progress::decide;
-        assert_eq!(decide(ProgressForm::Auto, true, false, false), Progress::Bar);
-        assert_eq!(decide(ProgressForm::Auto, true, true, false), Progress::Lines);
-        assert_eq!(decide(ProgressForm::Auto, false, false, false), Progress::Lines);
-        assert_eq!(decide(ProgressForm::Auto, true, false, true), Progress::Nothing);
+        assert_eq!(
+            decide(ProgressForm::Auto, true, false, false),
+            Progress::Bar
+        );
+        assert_eq!(
+            decide(ProgressForm::Auto, true, true, false),
+            Progress::Lines
+        );
+        assert_eq!(
+            decide(ProgressForm::Auto, false, false, false),
+            Progress::Lines
+        );
+        assert_eq!(
+            decide(ProgressForm::Auto, true, false, true),
+            Progress::Nothing
+        );
         assert_eq!(decide(ProgressForm::Bar, false, true, true), Progress::Bar);
-        assert_eq!(decide(ProgressForm::Lines, true, false, true), Progress::Lines);
-        assert_eq!(decide(ProgressForm::None, true, false, false), Progress::Nothing);
+        assert_eq!(
+            decide(ProgressForm::Lines, true, false, true),
+            Progress::Lines
+        );
+        assert_eq!(
+            decide(ProgressForm::None, true, false, false),
+            Progress::Nothing
+        );
     }
 }

@@ -21,8 +21,14 @@ impl Exit {
     /// All codes and their meanings, as the help prints them.
     pub const TABLE: [(Self, &'static str); 4] = [
         (Self::Done, "everything asked for was made"),
-        (Self::Input, "mistakes in files or arguments; what could be made nevertheless was made"),
-        (Self::Nothing, "nothing selected: a filter found nothing, or there are no poses"),
+        (
+            Self::Input,
+            "mistakes in files or arguments; what could be made nevertheless was made",
+        ),
+        (
+            Self::Nothing,
+            "nothing selected: a filter found nothing, or there are no poses",
+        ),
         (Self::Output, "something could not be drawn or written"),
     ];
 

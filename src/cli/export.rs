@@ -31,9 +31,33 @@ pub struct ExportArgs {
 /// Runs it.
 #[must_use]
 pub fn run(typed: &ExportArgs, running: &RunningArgs) -> Exit {
-    let show = Show::read(&typed.input, &typed.choice, typed.only.into(), running, false);
-    let style = batch::ExportStyle { scale: typed.scale, background: typed.background.0 };
-    one_file_each(show, running, &typed.output, &[".svg"], "document", |show, jobs, watch| {
-        batch::export_svgs(&show.plan, &show.puppets, jobs, &typed.output.out, &style, show.threads, watch)
-    })
+    let show = Show::read(
+        &typed.input,
+        &typed.choice,
+        typed.only.into(),
+        running,
+        false,
+    );
+    let style = batch::ExportStyle {
+        scale: typed.scale,
+        background: typed.background.0,
+    };
+    one_file_each(
+        show,
+        running,
+        &typed.output,
+        &[".svg"],
+        "document",
+        |show, jobs, watch| {
+            batch::export_svgs(
+                &show.plan,
+                &show.puppets,
+                jobs,
+                &typed.output.out,
+                &style,
+                show.threads,
+                watch,
+            )
+        },
+    )
 }

@@ -30,7 +30,11 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Err(told) => {
             // Help and version come this way too, to standard output.
             let _ = told.print();
-            let exit = if told.use_stderr() { Exit::Input } else { Exit::Done };
+            let exit = if told.use_stderr() {
+                Exit::Input
+            } else {
+                Exit::Done
+            };
             return ExitCode::from(exit.code());
         }
     };

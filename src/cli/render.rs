@@ -75,11 +75,32 @@ pub fn run(typed: &RenderArgs, running: &RunningArgs) -> Exit {
         background: typed.background.0,
         owners: typed.owners,
     };
-    let show = Show::read(&typed.input, &typed.choice, typed.only.into(), running, false);
+    let show = Show::read(
+        &typed.input,
+        &typed.choice,
+        typed.only.into(),
+        running,
+        false,
+    );
     let endings = batch::picture_endings(&style);
-    one_file_each(show, running, &typed.output, endings, "picture", |show, jobs, watch| {
-        batch::draw_pictures(&show.plan, &show.puppets, jobs, &typed.output.out, &style, show.threads, watch)
-    })
+    one_file_each(
+        show,
+        running,
+        &typed.output,
+        endings,
+        "picture",
+        |show, jobs, watch| {
+            batch::draw_pictures(
+                &show.plan,
+                &show.puppets,
+                jobs,
+                &typed.output.out,
+                &style,
+                show.threads,
+                watch,
+            )
+        },
+    )
 }
 
 /// Makes something of every pose that can be drawn, and tells of it.
@@ -89,7 +110,11 @@ pub(super) fn one_file_each(
     output: &OutputArgs,
     endings: &[&str],
     sort: &str,
-    make: impl FnOnce(&Show, &[batch::Job<'_>], &mut dyn FnMut(batch::Event)) -> Vec<Result<(), Failure>>,
+    make: impl FnOnce(
+        &Show,
+        &[batch::Job<'_>],
+        &mut dyn FnMut(batch::Event),
+    ) -> Vec<Result<(), Failure>>,
 ) -> Exit {
     let console = Console::new(running);
     let plan = show.plan.clone();
@@ -101,11 +126,18 @@ pub(super) fn one_file_each(
             failed.push((job.name.clone(), failure.clone()));
             continue;
         }
-        let paths = endings.iter().map(|ending| job.file(&plan, &output.out, ending)).collect();
+        let paths = endings
+            .iter()
+            .map(|ending| job.file(&plan, &output.out, ending))
+            .collect();
         files.push((job.name.clone(), paths));
         jobs.push(job);
     }
-    let clash = show.clash(files.iter().map(|(name, paths)| (name.as_str(), paths.as_slice())));
+    let clash = show.clash(
+        files
+            .iter()
+            .map(|(name, paths)| (name.as_str(), paths.as_slice())),
+    );
     if !show.tell(&console) || clash {
         return show.end(&console, &output.out, (sort, 0, 0), &[]);
     }
@@ -124,5 +156,10 @@ pub(super) fn one_file_each(
             Err(failure) => failed.push((name, failure)),
         }
     }
-    show.end(&console, &output.out, (sort, made, made + failed.len()), &failed)
+    show.end(
+        &console,
+        &output.out,
+        (sort, made, made + failed.len()),
+        &failed,
+    )
 }

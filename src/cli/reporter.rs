@@ -22,14 +22,18 @@ impl Lines {
     const MOST: Duration = Duration::from_secs(60);
 
     const fn new() -> Self {
-        Self { last: Duration::ZERO, tenths: 0 }
+        Self {
+            last: Duration::ZERO,
+            tenths: 0,
+        }
     }
 
     /// True when a line is due now, `since` the start.
     fn due(&mut self, done: usize, total: usize, since: Duration) -> bool {
         let passed = since.saturating_sub(self.last);
         let tenths = done * 10 / total.max(1);
-        let due = done < total && passed >= Self::LEAST && (tenths > self.tenths || passed >= Self::MOST);
+        let due =
+            done < total && passed >= Self::LEAST && (tenths > self.tenths || passed >= Self::MOST);
         if due {
             self.last = since;
             self.tenths = tenths;
@@ -57,7 +61,10 @@ impl<'a> Reporter<'a> {
     #[must_use]
     pub fn new(console: &'a Console, sources: &'a Sources, names: &'a [String]) -> Self {
         let bar = (console.progress == Progress::Bar).then(|| {
-            let bar = ProgressBar::with_draw_target(Some(names.len() as u64), ProgressDrawTarget::stderr_with_hz(10));
+            let bar = ProgressBar::with_draw_target(
+                Some(names.len() as u64),
+                ProgressDrawTarget::stderr_with_hz(10),
+            );
             let style = ProgressStyle::with_template("  {bar:32} {pos}/{len}  {wide_msg}");
             bar.with_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()))
         });
@@ -91,7 +98,11 @@ impl<'a> Reporter<'a> {
             bar.set_position(self.done as u64);
         }
         let (done, total) = (self.done, self.names.len());
-        if self.lines.as_mut().is_some_and(|lines| lines.due(done, total, self.start.elapsed())) {
+        if self
+            .lines
+            .as_mut()
+            .is_some_and(|lines| lines.due(done, total, self.start.elapsed()))
+        {
             self.console.remark(&format!("{done}/{total}"));
         }
         while let Some(ended) = self.ended.remove(&self.next) {
@@ -126,7 +137,9 @@ mod tests {
 
     fn told(total: usize, each: Duration) -> Vec<usize> {
         let mut lines = Lines::new();
-        (1..=total).filter(|&n| lines.due(n, total, each * u32::try_from(n).unwrap())).collect()
+        (1..=total)
+            .filter(|&n| lines.due(n, total, each * u32::try_from(n).unwrap()))
+            .collect()
     }
 
     #[test]
@@ -136,7 +149,10 @@ mod tests {
 
     #[test]
     fn a_run_tells_every_tenth_but_not_within_two_seconds() {
-        assert_eq!(told(1000, Duration::from_millis(100)), [100, 200, 300, 400, 500, 600, 700, 800, 900]);
+        assert_eq!(
+            told(1000, Duration::from_millis(100)),
+            [100, 200, 300, 400, 500, 600, 700, 800, 900]
+        );
         assert_eq!(told(1000, Duration::from_millis(5)), [400, 800]);
     }
 

@@ -55,7 +55,11 @@ enum PaperForm {
 
 fn page(text: &str) -> Result<(i32, i32), String> {
     let (width, height) = args::size(text)?;
-    let side = |v: u32| i32::try_from(v).ok().filter(|v| (400..=LONGEST_SIDE).contains(v));
+    let side = |v: u32| {
+        i32::try_from(v)
+            .ok()
+            .filter(|v| (400..=LONGEST_SIDE).contains(v))
+    };
     match (side(width), side(height)) {
         (Some(width), Some(height)) => Ok((width, height)),
         _ => Err(format!("pages are 400 to {LONGEST_SIDE} px a side")),
@@ -66,7 +70,12 @@ impl SheetArgs {
     fn look(&self) -> Look {
         let usual = Look::default();
         Look {
-            page: self.page.map_or(usual.page, |(width, height)| PageSize::Exactly { width, height }),
+            page: self
+                .page
+                .map_or(usual.page, |(width, height)| PageSize::Exactly {
+                    width,
+                    height,
+                }),
             columns: self.columns.map(i32::from),
             cell: self.cell.map(i32::from),
             paper: match self.paper {
@@ -82,9 +91,18 @@ impl SheetArgs {
 pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     let console = Console::new(running);
     let out = &typed.output.out;
-    let window = if typed.canvas { Window::Canvas } else { Window::Figures };
-    let mut show =
-        Show::read(&typed.input, &typed.choice, typed.only.into(), running, window == Window::Figures);
+    let window = if typed.canvas {
+        Window::Canvas
+    } else {
+        Window::Figures
+    };
+    let mut show = Show::read(
+        &typed.input,
+        &typed.choice,
+        typed.only.into(),
+        running,
+        window == Window::Figures,
+    );
     let sheets = match batch::plan_sheets(&show.plan, &show.rehearsal, out, &typed.look(), window) {
         Ok(sheets) => sheets,
         Err(error) => {
@@ -101,7 +119,9 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     let names: Vec<String> = jobs.iter().map(|job| job.name.clone()).collect();
     let results = {
         let mut reporter = Reporter::new(&console, &show.sources, &names);
-        batch::draw_sheets(&show.puppets, &sheets, &jobs, show.threads, |event| reporter.hear(event))
+        batch::draw_sheets(&show.puppets, &sheets, &jobs, show.threads, |event| {
+            reporter.hear(event)
+        })
     };
     let mut results = results.into_iter();
     let mut failed: Vec<(String, Failure)> = Vec::new();
@@ -117,7 +137,9 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
                 Ok(()) => {
                     made += 1;
                     console.result(&file.display().to_string());
-                    console.object(|| json!({ "made": sheet.name, "files": [file.to_string_lossy()] }));
+                    console.object(
+                        || json!({ "made": sheet.name, "files": [file.to_string_lossy()] }),
+                    );
                 }
                 Err(failure) => {
                     console.problem(&failure.problem(&sheet.name), &show.sources);

@@ -37,10 +37,20 @@ pub struct Show {
 impl Show {
     /// Reads and chooses. All problems are in [`Show::problems`], none is told yet.
     #[must_use]
-    pub fn read(input: &InputArgs, choice: &ChoiceArgs, only: Only, running: &RunningArgs, bounds: bool) -> Self {
+    pub fn read(
+        input: &InputArgs,
+        choice: &ChoiceArgs,
+        only: Only,
+        running: &RunningArgs,
+        bounds: bool,
+    ) -> Self {
         let mut reader = Reader::default();
         let subjects = reader.subjects(input, choice.palette.as_deref());
-        let Reader { sources, mut problems, unread } = reader;
+        let Reader {
+            sources,
+            mut problems,
+            unread,
+        } = reader;
         let choice = Choice {
             views: views(&choice.view),
             only,
@@ -57,7 +67,11 @@ impl Show {
             || std::thread::available_parallelism().map_or(1, std::num::NonZero::get),
             usize::from,
         );
-        let puppets = with_threads(threads, |_: &(dyn Fn(()) + Sync)| batch::puppets(&plan), |()| ());
+        let puppets = with_threads(
+            threads,
+            |_: &(dyn Fn(()) + Sync)| batch::puppets(&plan),
+            |()| (),
+        );
         let rehearsal = batch::rehearse(&puppets, &plan.jobs(), threads, bounds);
         let mut told: Vec<Problem> = Vec::new();
         for (job, result) in plan.jobs().iter().zip(&rehearsal) {
@@ -76,11 +90,23 @@ impl Show {
                 Only::Sweeps => "sweeps",
                 Only::All => "poses or sweeps",
             };
-            selected.push(Problem::error(Place::Nowhere, format!("nothing is selected: there are no {what}")));
+            selected.push(Problem::error(
+                Place::Nowhere,
+                format!("nothing is selected: there are no {what}"),
+            ));
         }
         let mistakes = problems.errors();
         problems.extend(selected);
-        Self { sources, problems, plan, puppets, rehearsal, threads, mistakes, unread }
+        Self {
+            sources,
+            problems,
+            plan,
+            puppets,
+            rehearsal,
+            threads,
+            mistakes,
+            unread,
+        }
     }
 
     /// Tells all problems. False when nothing can be made.
@@ -119,7 +145,13 @@ impl Show {
         (sort, made, total): (&str, usize, usize),
         failed: &[(String, Failure)],
     ) -> Exit {
-        let plural = |n: usize| if n == 1 { sort.to_owned() } else { format!("{sort}s") };
+        let plural = |n: usize| {
+            if n == 1 {
+                sort.to_owned()
+            } else {
+                format!("{sort}s")
+            }
+        };
         let input_failed = failed.iter().any(|(_, f)| f.is_input());
         let empty = self.plan.sections.is_empty();
         let bad_input = self.mistakes > 0 || input_failed;
@@ -185,16 +217,24 @@ impl Reader {
     fn subjects(&mut self, input: &InputArgs, palette: Option<&str>) -> Vec<Subject> {
         let rigs: Vec<(Option<String>, PathBuf)> = if is_cast(&input.rig) {
             let cast = cast::load_cast(&input.rig, &mut self.sources, &mut self.problems);
-            cast.map(|c| c.members.into_iter().map(|m| (Some(m.key), m.rig)).collect()).unwrap_or_default()
+            cast.map(|c| {
+                c.members
+                    .into_iter()
+                    .map(|m| (Some(m.key), m.rig))
+                    .collect()
+            })
+            .unwrap_or_default()
         } else {
             vec![(None, input.rig.clone())]
         };
         let mut subjects = Vec::new();
         for (key, rig) in rigs {
             let mut library = Library::new();
-            let member = cast::load_member(&rig, &mut self.sources, &mut self.problems, &mut library);
+            let member =
+                cast::load_member(&rig, &mut self.sources, &mut self.problems, &mut library);
             let Some(mut member) = member else {
-                self.unread.push(key.unwrap_or_else(|| rig.display().to_string()));
+                self.unread
+                    .push(key.unwrap_or_else(|| rig.display().to_string()));
                 continue;
             };
             if let Some(key) = key {
@@ -220,8 +260,11 @@ impl Reader {
             Some(found) => found,
             None => None,
         };
-        let paths: Vec<PathBuf> =
-            if given.is_empty() { member.poses.iter().map(|p| plain(p)).collect() } else { given.to_vec() };
+        let paths: Vec<PathBuf> = if given.is_empty() {
+            member.poses.iter().map(|p| plain(p)).collect()
+        } else {
+            given.to_vec()
+        };
         if paths.is_empty() {
             let problem = Problem::warning(rig, format!("{} names no pose lists", member.key));
             let hint = "give pose lists after the rig, or name them in it: poses = [\"../../poses/actions.toml\"]";
@@ -229,7 +272,9 @@ impl Reader {
         }
         let mut lists = Vec::new();
         for path in &paths {
-            let Some(mut list) = cast::load_poses(path, &member, &mut self.sources, &mut self.problems) else {
+            let Some(mut list) =
+                cast::load_poses(path, &member, &mut self.sources, &mut self.problems)
+            else {
                 continue;
             };
             if let Some(palette) = palette {
@@ -240,7 +285,11 @@ impl Reader {
             }
             lists.push(Arc::new(list));
         }
-        Some(Subject { member: Arc::new(member), library: Arc::new(library), lists })
+        Some(Subject {
+            member: Arc::new(member),
+            library: Arc::new(library),
+            lists,
+        })
     }
 
     fn palette(&mut self, member: &Member, name: &str) -> Option<usize> {
@@ -253,7 +302,8 @@ impl Reader {
                 None => format!("there are {}", names.join(", ")),
             };
             let message = format!("{} has no palette `{name}`", member.key);
-            self.problems.push(Problem::error(Place::Nowhere, message).hint(hint));
+            self.problems
+                .push(Problem::error(Place::Nowhere, message).hint(hint));
             self.unread.push(member.key.clone());
         }
         found
@@ -264,7 +314,8 @@ impl Reader {
 fn plain(path: &Path) -> PathBuf {
     let mut short = PathBuf::new();
     for step in path.components() {
-        let back = step == Component::ParentDir && matches!(short.components().next_back(), Some(Component::Normal(_)));
+        let back = step == Component::ParentDir
+            && matches!(short.components().next_back(), Some(Component::Normal(_)));
         if back {
             short.pop();
         } else {
@@ -287,7 +338,10 @@ fn is_cast(path: &Path) -> bool {
     }
     let text = std::fs::read_to_string(path).unwrap_or_default();
     match text.parse::<toml::Table>() {
-        Ok(table) => !table.contains_key("character") && (table.contains_key("cast") || table.contains_key("member")),
+        Ok(table) => {
+            !table.contains_key("character")
+                && (table.contains_key("cast") || table.contains_key("member"))
+        }
         Err(_) => path.file_name().is_some_and(|name| name == "cast.toml"),
     }
 }

@@ -35,13 +35,19 @@ impl Area {
     /// True when a pixel lies in both.
     #[must_use]
     pub const fn meets(self, other: Self) -> bool {
-        self.x < other.right() && other.x < self.right() && self.y < other.bottom() && other.y < self.bottom()
+        self.x < other.right()
+            && other.x < self.right()
+            && self.y < other.bottom()
+            && other.y < self.bottom()
     }
 
     /// True when every pixel of `other` lies in this.
     #[must_use]
     pub const fn holds(self, other: Self) -> bool {
-        self.x <= other.x && self.y <= other.y && self.right() >= other.right() && self.bottom() >= other.bottom()
+        self.x <= other.x
+            && self.y <= other.y
+            && self.right() >= other.right()
+            && self.bottom() >= other.bottom()
     }
 }
 
@@ -160,11 +166,18 @@ impl Grid {
     /// Height of the highest cell without its label.
     #[must_use]
     pub fn highest(&self) -> i32 {
-        self.groups.iter().map(|g| g.figure_height).max().unwrap_or(0)
+        self.groups
+            .iter()
+            .map(|g| g.figure_height)
+            .max()
+            .unwrap_or(0)
     }
 }
 
-#[expect(clippy::cast_possible_truncation, reason = "clamped well inside the range")]
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "clamped well inside the range"
+)]
 fn whole(v: f64) -> i32 {
     v.clamp(0.0, 1e6) as i32
 }
@@ -186,15 +199,23 @@ pub fn choose_grid(request: &GridRequest<'_>) -> Grid {
     let tallest = windows.iter().map(|w| w[1]).fold(1e-6, f64::max);
     let highest = request.highest.map_or(f64::INFINITY, f64::from).max(1.0);
     let target = f64::from(request.target.max(1)).min(highest);
-    let cell_for = |w: f64, scale: f64| (whole((w * scale).ceil()) + 2 * pad).max(spacing.narrowest_cell);
+    let cell_for =
+        |w: f64, scale: f64| (whole((w * scale).ceil()) + 2 * pad).max(spacing.narrowest_cell);
     let share = |columns: i32, width: i32| ((inner(width) - (columns - 1) * gap) / columns).max(1);
 
     let mut page_width = page.width();
-    let aim = if request.fixed { target / tallest } else { target / h };
+    let aim = if request.fixed {
+        target / tallest
+    } else {
+        target / h
+    };
     let wanted = cell_for(w, aim);
     let fitting = ((inner(page_width) + gap) / (wanted + gap)).max(1);
     let columns = match request.columns {
-        Some(n) => n.clamp(1, ((inner(LONGEST_SIDE.min(page_width)) + gap) / (SLIMMEST + gap)).max(1)),
+        Some(n) => n.clamp(
+            1,
+            ((inner(LONGEST_SIDE.min(page_width)) + gap) / (SLIMMEST + gap)).max(1),
+        ),
         None => balanced(fitting, request.groups),
     };
     let widest = windows.iter().map(|w| w[0]).fold(1e-6, f64::max);
@@ -205,7 +226,9 @@ pub fn choose_grid(request: &GridRequest<'_>) -> Grid {
         page_width = page_width.max(needed.min(LONGEST_SIDE));
     }
     let lone = windows.len() == 1 && !request.fixed;
-    let across = request.columns.map_or(if lone { columns } else { 1 }, |_| columns);
+    let across = request
+        .columns
+        .map_or(if lone { columns } else { 1 }, |_| columns);
     let room = f64::from((share(across, page_width) - 2 * pad).max(1)) / widest;
     let down = if request.fixed {
         aim
@@ -222,13 +245,27 @@ pub fn choose_grid(request: &GridRequest<'_>) -> Grid {
             let cells = i32::try_from(group.cells.max(1)).unwrap_or(i32::MAX / 2);
             if lone {
                 let columns = columns.min(cells);
-                return GroupGrid { columns, cell_width: share(across, page_width), figure_height };
+                return GroupGrid {
+                    columns,
+                    cell_width: share(across, page_width),
+                    figure_height,
+                };
             }
             let cell_width = cell_for(w, scale).min(share(across, page_width));
-            let fit = request.columns.map_or(((inner(page_width) + gap) / (cell_width + gap)).max(1), |_| columns);
+            let fit = request.columns.map_or(
+                ((inner(page_width) + gap) / (cell_width + gap)).max(1),
+                |_| columns,
+            );
             let rows = (cells - 1) / fit + 1;
-            let likes = group.likes.and_then(|n| i32::try_from(n).ok()).filter(|&n| n >= 1 && n <= fit);
-            GroupGrid { columns: likes.unwrap_or((cells - 1) / rows + 1), cell_width, figure_height }
+            let likes = group
+                .likes
+                .and_then(|n| i32::try_from(n).ok())
+                .filter(|&n| n >= 1 && n <= fit);
+            GroupGrid {
+                columns: likes.unwrap_or((cells - 1) / rows + 1),
+                cell_width,
+                figure_height,
+            }
         });
         cells.collect()
     };
@@ -249,10 +286,18 @@ pub fn choose_grid(request: &GridRequest<'_>) -> Grid {
     }
     let groups = split(scale);
     if matches!(page, PageSize::UpTo { .. }) {
-        let content = groups.iter().map(|g| g.columns * (g.cell_width + gap) - gap).max().unwrap_or(0);
+        let content = groups
+            .iter()
+            .map(|g| g.columns * (g.cell_width + gap) - gap)
+            .max()
+            .unwrap_or(0);
         page_width = (content + 2 * spacing.margin).max(spacing.narrowest_page.min(page_width));
     }
-    Grid { scale, page_width, groups }
+    Grid {
+        scale,
+        page_width,
+        groups,
+    }
 }
 
 /// The scale near `aim`, and not above `most`, at which rows are best filled.
@@ -279,7 +324,14 @@ pub fn middle(groups: &[GroupRequest]) -> [f64; 2] {
 
 /// As many columns as fit, or a few more or less where that leaves fewer places empty.
 fn balanced(fitting: i32, groups: &[GroupRequest]) -> i32 {
-    let [GroupRequest { cells, likes: None, .. }] = groups else { return fitting };
+    let [
+        GroupRequest {
+            cells, likes: None, ..
+        },
+    ] = groups
+    else {
+        return fitting;
+    };
     let cells = i32::try_from(*cells).unwrap_or(i32::MAX / 2);
     if cells <= fitting {
         return fitting;
@@ -368,7 +420,9 @@ pub struct PageBoxes {
 
 /// The page cannot hold even one row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("the page is too small: one row of cells needs {needed} px of height, and there are {height} px")]
+#[error(
+    "the page is too small: one row of cells needs {needed} px of height, and there are {height} px"
+)]
 pub struct TooSmall {
     /// Height of the page, pixels.
     pub height: i32,
@@ -401,7 +455,10 @@ pub fn lay_out(request: &PagesRequest<'_>) -> Result<Vec<PageBoxes>, TooSmall> {
     let room = request.page.height() - around;
     let needed = rows.iter().map(|r| alone(*r, spacing)).max().unwrap_or(0);
     if needed > room {
-        return Err(TooSmall { height: request.page.height(), needed: needed + around });
+        return Err(TooSmall {
+            height: request.page.height(),
+            needed: needed + around,
+        });
     }
     let pages = fill(&rows, room, spacing);
     // The least height that gives no more pages fills them evenly.
@@ -415,13 +472,24 @@ pub fn lay_out(request: &PagesRequest<'_>) -> Result<Vec<PageBoxes>, TooSmall> {
         }
     }
     let even = fill(&rows, low, spacing);
-    let pages = if even.len() <= pages.len() { even } else { pages };
-    let tallest = pages.iter().map(|page| stacked(page, spacing)).max().unwrap_or(0);
+    let pages = if even.len() <= pages.len() {
+        even
+    } else {
+        pages
+    };
+    let tallest = pages
+        .iter()
+        .map(|page| stacked(page, spacing))
+        .max()
+        .unwrap_or(0);
     let height = match request.page {
         PageSize::UpTo { .. } => tallest + around,
         PageSize::Exactly { height, .. } => height,
     };
-    Ok(pages.iter().map(|page| place(page, request, height)).collect())
+    Ok(pages
+        .iter()
+        .map(|page| place(page, request, height))
+        .collect())
 }
 
 fn rows(request: &PagesRequest<'_>) -> Vec<Row> {
@@ -430,7 +498,11 @@ fn rows(request: &PagesRequest<'_>) -> Vec<Row> {
         let columns = usize::try_from(sizes.grid.columns.max(1)).unwrap_or(1);
         for (at, labels) in sizes.labels.chunks(columns).enumerate() {
             let label = labels.iter().copied().max().unwrap_or(0);
-            let label = if label > 0 { label + request.spacing.label_gap } else { 0 };
+            let label = if label > 0 {
+                label + request.spacing.label_gap
+            } else {
+                0
+            };
             rows.push(Row {
                 group,
                 first: at * columns,
@@ -445,7 +517,11 @@ fn rows(request: &PagesRequest<'_>) -> Vec<Row> {
 }
 
 const fn with_heading(row: Row, spacing: Spacing) -> i32 {
-    if row.heading > 0 { row.heading + spacing.heading_gap } else { 0 }
+    if row.heading > 0 {
+        row.heading + spacing.heading_gap
+    } else {
+        0
+    }
 }
 
 /// Height of a row at the top of a page.
@@ -465,7 +541,11 @@ const fn below(row: Row, spacing: Spacing) -> i32 {
 fn stacked(rows: &[Row], spacing: Spacing) -> i32 {
     let mut height = 0;
     for (at, row) in rows.iter().enumerate() {
-        height += if at == 0 { alone(*row, spacing) } else { below(*row, spacing) };
+        height += if at == 0 {
+            alone(*row, spacing)
+        } else {
+            below(*row, spacing)
+        };
     }
     height
 }
@@ -478,12 +558,16 @@ fn fill(rows: &[Row], room: i32, spacing: Spacing) -> Vec<Vec<Row>> {
     for (at, &row) in rows.iter().enumerate() {
         let more = below(row, spacing);
         let whole = if row.opens {
-            let end = rows[at..].iter().position(|r| r.group != row.group).unwrap_or(rows.len() - at);
+            let end = rows[at..]
+                .iter()
+                .position(|r| r.group != row.group)
+                .unwrap_or(rows.len() - at);
             stacked(&rows[at..at + end], spacing)
         } else {
             0
         };
-        let splits = whole <= room && height + spacing.group_gap + whole > room && height * 5 > room * 2;
+        let splits =
+            whole <= room && height + spacing.group_gap + whole > room && height * 5 > room * 2;
         match pages.last_mut() {
             Some(page) if height + more <= room && !(row.opens && splits) => {
                 page.push(row);
@@ -501,27 +585,71 @@ fn fill(rows: &[Row], room: i32, spacing: Spacing) -> Vec<Vec<Row>> {
 fn place(rows: &[Row], request: &PagesRequest<'_>, height: i32) -> PageBoxes {
     let PagesRequest { spacing, width, .. } = *request;
     let inner = (width - 2 * spacing.margin).max(1);
-    let title = Area { x: spacing.margin, y: spacing.margin, w: inner, h: request.title };
-    let footer =
-        Area { x: spacing.margin, y: height - spacing.margin - request.footer, w: inner, h: request.footer };
-    let mut page = PageBoxes { width, height, title, footer, headings: Vec::new(), cells: Vec::new() };
+    let title = Area {
+        x: spacing.margin,
+        y: spacing.margin,
+        w: inner,
+        h: request.title,
+    };
+    let footer = Area {
+        x: spacing.margin,
+        y: height - spacing.margin - request.footer,
+        w: inner,
+        h: request.footer,
+    };
+    let mut page = PageBoxes {
+        width,
+        height,
+        title,
+        footer,
+        headings: Vec::new(),
+        cells: Vec::new(),
+    };
     let mut y = title.bottom() + spacing.band_gap;
     for (at, row) in rows.iter().enumerate() {
         if at > 0 {
-            y += if row.opens { spacing.group_gap } else { spacing.row_gap };
+            y += if row.opens {
+                spacing.group_gap
+            } else {
+                spacing.row_gap
+            };
         }
         if row.heading > 0 && (row.opens || at == 0) {
-            let area = Area { x: spacing.margin, y, w: inner, h: row.heading };
-            page.headings.push(HeadingBox { group: row.group, continued: !row.opens, area });
+            let area = Area {
+                x: spacing.margin,
+                y,
+                w: inner,
+                h: row.heading,
+            };
+            page.headings.push(HeadingBox {
+                group: row.group,
+                continued: !row.opens,
+                area,
+            });
             y += row.heading + spacing.heading_gap;
         }
         let mut x = spacing.margin;
         let grid = request.groups[row.group].grid;
         for index in row.first..row.first + row.count {
-            let figure = Area { x, y, w: grid.cell_width, h: grid.figure_height };
+            let figure = Area {
+                x,
+                y,
+                w: grid.cell_width,
+                h: grid.figure_height,
+            };
             let label_height = request.groups[row.group].labels[index];
-            let label = Area { x, y: figure.bottom() + spacing.label_gap, w: grid.cell_width, h: label_height };
-            page.cells.push(CellBox { group: row.group, index, figure, label });
+            let label = Area {
+                x,
+                y: figure.bottom() + spacing.label_gap,
+                w: grid.cell_width,
+                h: label_height,
+            };
+            page.cells.push(CellBox {
+                group: row.group,
+                index,
+                figure,
+                label,
+            });
             x += grid.cell_width + spacing.gap;
         }
         y += row.height;
@@ -551,21 +679,46 @@ mod tests {
     const TALL: [f64; 2] = [300.0, 500.0];
 
     fn request(page: PageSize, groups: &[GroupRequest]) -> GridRequest<'_> {
-        GridRequest { page, spacing: SPACING, target: 500, fixed: false, columns: None, highest: None, groups }
+        GridRequest {
+            page,
+            spacing: SPACING,
+            target: 500,
+            fixed: false,
+            columns: None,
+            highest: None,
+            groups,
+        }
     }
 
     fn lone(cells: usize) -> [GroupRequest; 1] {
-        [GroupRequest { cells, likes: None, window: TALL }]
+        [GroupRequest {
+            cells,
+            likes: None,
+            window: TALL,
+        }]
     }
 
-    const USUAL: PageSize = PageSize::UpTo { width: 2400, height: 3200 };
+    const USUAL: PageSize = PageSize::UpTo {
+        width: 2400,
+        height: 3200,
+    };
 
     #[test]
     fn cells_fill_the_width_of_the_page() {
         let grid = choose_grid(&request(USUAL, &lone(40)));
-        let GroupGrid { columns, cell_width, .. } = grid.groups[0];
-        assert_eq!(grid.page_width - 2 * 90, columns * cell_width + (columns - 1) * 30);
-        assert!(grid.scale * 500.0 >= 400.0 && grid.scale * 500.0 <= 675.0, "{grid:?}");
+        let GroupGrid {
+            columns,
+            cell_width,
+            ..
+        } = grid.groups[0];
+        assert_eq!(
+            grid.page_width - 2 * 90,
+            columns * cell_width + (columns - 1) * 30
+        );
+        assert!(
+            grid.scale * 500.0 >= 400.0 && grid.scale * 500.0 <= 675.0,
+            "{grid:?}"
+        );
     }
 
     #[test]
@@ -597,16 +750,34 @@ mod tests {
         asked.columns = Some(5);
         let grid = choose_grid(&asked);
         assert!((grid.scale - 2.0).abs() < 1e-12);
-        assert_eq!(grid.page_width, 5 * 624 + 4 * 30 + 180, "the page makes way");
+        assert_eq!(
+            grid.page_width,
+            5 * 624 + 4 * 30 + 180,
+            "the page makes way"
+        );
     }
 
     #[test]
     fn groups_share_a_scale_and_split_evenly() {
-        let wide = GroupRequest { cells: 11, likes: None, window: [600.0, 300.0] };
-        let slim = GroupRequest { cells: 7, likes: None, window: [300.0, 500.0] };
-        let grid = GroupRequest { cells: 12, likes: Some(4), window: [300.0, 500.0] };
+        let wide = GroupRequest {
+            cells: 11,
+            likes: None,
+            window: [600.0, 300.0],
+        };
+        let slim = GroupRequest {
+            cells: 7,
+            likes: None,
+            window: [300.0, 500.0],
+        };
+        let grid = GroupRequest {
+            cells: 12,
+            likes: Some(4),
+            window: [300.0, 500.0],
+        };
         let chosen = choose_grid(&request(USUAL, &[wide, slim, grid]));
-        let [a, b, c] = chosen.groups[..] else { panic!("three groups") };
+        let [a, b, c] = chosen.groups[..] else {
+            panic!("three groups")
+        };
         assert!((f64::from(a.cell_width - 24) - 600.0 * chosen.scale).abs() <= 1.0);
         assert!((f64::from(b.cell_width - 24) - 300.0 * chosen.scale).abs() <= 1.0);
         assert!((f64::from(b.figure_height - 24) - 500.0 * chosen.scale).abs() <= 1.0);
@@ -615,37 +786,91 @@ mod tests {
         assert_eq!((a.columns, b.columns), (3, 4));
     }
 
-    const COLUMN: GroupGrid = GroupGrid { columns: 1, cell_width: 300, figure_height: 500 };
+    const COLUMN: GroupGrid = GroupGrid {
+        columns: 1,
+        cell_width: 300,
+        figure_height: 500,
+    };
 
     #[test]
     fn pages_are_filled_evenly() {
-        let groups = [GroupSizes { heading: 0, grid: COLUMN, labels: vec![60; 8] }];
-        let request =
-            PagesRequest { page: USUAL, spacing: SPACING, width: 1100, title: 150, footer: 40, groups: &groups };
+        let groups = [GroupSizes {
+            heading: 0,
+            grid: COLUMN,
+            labels: vec![60; 8],
+        }];
+        let request = PagesRequest {
+            page: USUAL,
+            spacing: SPACING,
+            width: 1100,
+            title: 150,
+            footer: 40,
+            groups: &groups,
+        };
         let pages = lay_out(&request).unwrap();
-        assert_eq!(pages.iter().map(|p| p.cells.len()).collect::<Vec<_>>(), [4, 4]);
+        assert_eq!(
+            pages.iter().map(|p| p.cells.len()).collect::<Vec<_>>(),
+            [4, 4]
+        );
         assert_eq!(pages[0].height, pages[1].height);
     }
 
     #[test]
     fn a_group_that_fits_on_a_page_is_not_split() {
-        let group = |rows: usize| GroupSizes { heading: 30, grid: COLUMN, labels: vec![60; rows] };
+        let group = |rows: usize| GroupSizes {
+            heading: 30,
+            grid: COLUMN,
+            labels: vec![60; rows],
+        };
         let groups = [group(3), group(2), group(3), group(9)];
-        let request =
-            PagesRequest { page: USUAL, spacing: SPACING, width: 1100, title: 150, footer: 40, groups: &groups };
+        let request = PagesRequest {
+            page: USUAL,
+            spacing: SPACING,
+            width: 1100,
+            title: 150,
+            footer: 40,
+            groups: &groups,
+        };
         let pages = lay_out(&request).unwrap();
-        let seen: Vec<Vec<usize>> = pages.iter().map(|p| p.cells.iter().map(|c| c.group).collect()).collect();
-        assert_eq!(seen[..2], [vec![0, 0, 0], vec![1, 1]], "three and two rows do not fit on one page");
+        let seen: Vec<Vec<usize>> = pages
+            .iter()
+            .map(|p| p.cells.iter().map(|c| c.group).collect())
+            .collect();
+        assert_eq!(
+            seen[..2],
+            [vec![0, 0, 0], vec![1, 1]],
+            "three and two rows do not fit on one page"
+        );
         assert!(seen[2].starts_with(&[2, 2, 2]));
     }
 
     #[test]
     fn a_page_too_small_for_one_row_is_an_error() {
-        let groups = [GroupSizes { heading: 30, grid: COLUMN, labels: vec![60] }];
-        let page = PageSize::Exactly { width: 1100, height: 700 };
-        let request = PagesRequest { page, spacing: SPACING, width: 1100, title: 150, footer: 40, groups: &groups };
+        let groups = [GroupSizes {
+            heading: 30,
+            grid: COLUMN,
+            labels: vec![60],
+        }];
+        let page = PageSize::Exactly {
+            width: 1100,
+            height: 700,
+        };
+        let request = PagesRequest {
+            page,
+            spacing: SPACING,
+            width: 1100,
+            title: 150,
+            footer: 40,
+            groups: &groups,
+        };
         let error = lay_out(&request).unwrap_err();
-        assert_eq!(error, TooSmall { height: 700, needed: 2 * 90 + 150 + 40 + 2 * 40 + 30 + 20 + 500 + 14 + 60 });
+        assert_eq!(
+            error,
+            TooSmall {
+                height: 700,
+                needed: 2 * 90 + 150 + 40 + 2 * 40 + 30 + 20 + 500 + 14 + 60
+            }
+        );
     }
 
     prop_compose! {

@@ -6,7 +6,8 @@ use rayon::prelude::*;
 use tiny_skia::{Pixmap, PixmapMut};
 
 use super::layout::{
-    self, Area, CellBox, GridRequest, GroupRequest, GroupSizes, LONGEST_SIDE, PageBoxes, PageSize, PagesRequest, TooSmall,
+    self, Area, CellBox, GridRequest, GroupRequest, GroupSizes, LONGEST_SIDE, PageBoxes, PageSize,
+    PagesRequest, TooSmall,
 };
 use super::text::{self, Style};
 use super::theme::{Colours, Paper, Sizes};
@@ -78,7 +79,15 @@ pub struct Look {
 
 impl Default for Look {
     fn default() -> Self {
-        Self { page: PageSize::UpTo { width: 2400, height: 3200 }, columns: None, cell: None, paper: Paper::Light }
+        Self {
+            page: PageSize::UpTo {
+                width: 2400,
+                height: 3200,
+            },
+            columns: None,
+            cell: None,
+            paper: Paper::Light,
+        }
     }
 }
 
@@ -125,7 +134,11 @@ const NOTE_LINES: usize = 9;
 fn tallness([width, height]: [f64; 2]) -> f32 {
     let ratio = height / width;
     #[expect(clippy::cast_possible_truncation, reason = "between a half and two")]
-    let tall = libm::sqrt(if ratio.is_finite() { ratio.clamp(0.25, 4.0) } else { 1.0 }) as f32;
+    let tall = libm::sqrt(if ratio.is_finite() {
+        ratio.clamp(0.25, 4.0)
+    } else {
+        1.0
+    }) as f32;
     tall
 }
 
@@ -150,9 +163,17 @@ impl Block {
 
     fn set(&self, words: &mut Vec<Words>, left: i32, right: Option<i32>, top: i32) {
         for (line, style, colour, y) in &self.lines {
-            let x = right.map_or(left as f32, |right| right as f32 - text::width(line, *style));
+            let x = right.map_or(left as f32, |right| {
+                right as f32 - text::width(line, *style)
+            });
             let baseline = top + y + style.baseline();
-            words.push(Words { text: line.clone(), style: *style, colour: *colour, x, baseline });
+            words.push(Words {
+                text: line.clone(),
+                style: *style,
+                colour: *colour,
+                x,
+                baseline,
+            });
         }
     }
 }
@@ -184,7 +205,12 @@ impl Design {
         }
     }
 
-    fn with(sheet: &Sheet, look: &Look, sizes: Sizes, highest: Option<i32>) -> Result<Self, (TooSmall, i32)> {
+    fn with(
+        sheet: &Sheet,
+        look: &Look,
+        sizes: Sizes,
+        highest: Option<i32>,
+    ) -> Result<Self, (TooSmall, i32)> {
         let colours = look.paper.colours();
         let mut spacing = sizes.spacing();
         if sheet.strips {
@@ -198,14 +224,20 @@ impl Design {
             .iter()
             .map(|g| {
                 let [left, top, right, bottom] = g.window;
-                GroupRequest { cells: g.cells.len(), likes: g.columns, window: [right - left, bottom - top] }
+                GroupRequest {
+                    cells: g.cells.len(),
+                    likes: g.columns,
+                    window: [right - left, bottom - top],
+                }
             })
             .collect();
         let middle = layout::middle(&wanted);
         let grid = layout::choose_grid(&GridRequest {
             page: look.page,
             spacing,
-            target: look.cell.unwrap_or_else(|| sizes.px(sheet.figure * tallness(middle))),
+            target: look
+                .cell
+                .unwrap_or_else(|| sizes.px(sheet.figure * tallness(middle))),
             fixed: look.cell.is_some(),
             columns: look.columns,
             highest,
@@ -217,10 +249,18 @@ impl Design {
             .groups
             .iter()
             .zip(&grid.groups)
-            .map(|(g, grid)| g.cells.iter().map(|c| label(c, sizes, colours, grid.cell_width)).collect())
+            .map(|(g, grid)| {
+                g.cells
+                    .iter()
+                    .map(|c| label(c, sizes, colours, grid.cell_width))
+                    .collect()
+            })
             .collect();
-        let headings: Vec<[Block; 2]> =
-            sheet.groups.iter().map(|g| [false, true].map(|again| heading(g, again, sizes, colours, inner))).collect();
+        let headings: Vec<[Block; 2]> = sheet
+            .groups
+            .iter()
+            .map(|g| [false, true].map(|again| heading(g, again, sizes, colours, inner)))
+            .collect();
         let groups: Vec<GroupSizes> = grid
             .groups
             .iter()
@@ -246,7 +286,11 @@ impl Design {
             .into_iter()
             .enumerate()
             .map(|(at, boxes)| {
-                let mut page = Page { boxes, words: Vec::new(), fills: Vec::new() };
+                let mut page = Page {
+                    boxes,
+                    words: Vec::new(),
+                    fills: Vec::new(),
+                };
                 band.set(&mut page, sizes, colours, at + 1, count);
                 set_footer(&mut page, &sheet.footer, sizes, colours, at + 1, count);
                 for heading in &page.boxes.headings {
@@ -254,15 +298,31 @@ impl Design {
                     block.set(&mut page.words, heading.area.x, None, heading.area.y);
                 }
                 for cell in &page.boxes.cells {
-                    labels[cell.group][cell.index].set(&mut page.words, cell.label.x, None, cell.label.y);
+                    labels[cell.group][cell.index].set(
+                        &mut page.words,
+                        cell.label.x,
+                        None,
+                        cell.label.y,
+                    );
                 }
                 page
             })
             .collect();
-        let refusals =
-            sheet.groups.iter().map(|g| g.cells.iter().map(|c| c.refusal.clone()).collect()).collect();
+        let refusals = sheet
+            .groups
+            .iter()
+            .map(|g| g.cells.iter().map(|c| c.refusal.clone()).collect())
+            .collect();
         let windows = sheet.groups.iter().map(|g| g.window).collect();
-        Ok(Self { pages, scale: grid.scale, sizes, colours, windows, ground: sheet.ground, refusals })
+        Ok(Self {
+            pages,
+            scale: grid.scale,
+            sizes,
+            colours,
+            windows,
+            ground: sheet.ground,
+            refusals,
+        })
     }
 
     /// How many pages there are; at least one.
@@ -273,7 +333,11 @@ impl Design {
 
     /// The cells of a page, as group and place in the group.
     pub fn cells(&self, page: usize) -> impl Iterator<Item = (usize, usize)> {
-        self.pages[page].boxes.cells.iter().map(|c| (c.group, c.index))
+        self.pages[page]
+            .boxes
+            .cells
+            .iter()
+            .map(|c| (c.group, c.index))
     }
 
     /// The boxes of a page.
@@ -301,22 +365,33 @@ impl Design {
     ) -> Pixmap {
         let page = &self.pages[page];
         let side = |v: i32| v.clamp(1, LONGEST_SIDE).unsigned_abs();
-        let mut pixels =
-            Pixmap::new(side(page.boxes.width), side(page.boxes.height)).expect("sides are within bounds");
+        let mut pixels = Pixmap::new(side(page.boxes.width), side(page.boxes.height))
+            .expect("sides are within bounds");
         pixels.fill(skia(self.colours.paper));
         for fill in &page.fills {
             paint(&mut pixels.as_mut(), *fill);
         }
         for words in &page.words {
             let y = words.baseline as f32;
-            text::draw(&mut pixels.as_mut(), &words.text, words.style, words.x, y, words.colour);
+            text::draw(
+                &mut pixels.as_mut(),
+                &words.text,
+                words.style,
+                words.x,
+                y,
+                words.colour,
+            );
         }
         let sheet = Mutex::new(pixels);
-        page.boxes.cells.par_iter().with_max_len(1).for_each(|cell| {
-            let drawn = self.cell(cell, figure);
-            let mut sheet = sheet.lock().unwrap_or_else(PoisonError::into_inner);
-            copy(&drawn, &mut sheet, cell.figure);
-        });
+        page.boxes
+            .cells
+            .par_iter()
+            .with_max_len(1)
+            .for_each(|cell| {
+                let drawn = self.cell(cell, figure);
+                let mut sheet = sheet.lock().unwrap_or_else(PoisonError::into_inner);
+                copy(&drawn, &mut sheet, cell.figure);
+            });
         sheet.into_inner().unwrap_or_else(PoisonError::into_inner)
     }
 
@@ -345,8 +420,19 @@ impl Design {
         if let Some(ground) = self.ground {
             let y = libm::round(to_pixels.apply([0.0, ground])[1]);
             if y >= 0.0 && y < f64::from(area.h) {
-                let line = Area { x: 0, y: pixel(y), w: area.w, h: self.sizes.hairline() };
-                paint(&mut pixels.as_mut(), Fill { area: line, colour: self.colours.ground });
+                let line = Area {
+                    x: 0,
+                    y: pixel(y),
+                    w: area.w,
+                    h: self.sizes.hairline(),
+                };
+                paint(
+                    &mut pixels.as_mut(),
+                    Fill {
+                        area: line,
+                        colour: self.colours.ground,
+                    },
+                );
             }
         }
         let refusal = match &self.refusals[cell.group][cell.index] {
@@ -361,19 +447,37 @@ impl Design {
 
     fn refuse(&self, pixels: &mut Pixmap, why: &str, pad: i32) {
         let style = self.sizes.note();
-        let (w, h) = (pixels.width() as f32, i32::try_from(pixels.height()).unwrap_or(i32::MAX));
+        let (w, h) = (
+            pixels.width() as f32,
+            i32::try_from(pixels.height()).unwrap_or(i32::MAX),
+        );
         let room = (h - 2 * pad) / style.leading();
         let most = usize::try_from(room.max(1)).unwrap_or(1);
         let mut block = Block::default();
         let limit = w - 2.0 * pad as f32;
-        block.add(text::wrap("not drawn", self.sizes.name(), limit, 1), self.sizes.name(), self.colours.alarm);
+        block.add(
+            text::wrap("not drawn", self.sizes.name(), limit, 1),
+            self.sizes.name(),
+            self.colours.alarm,
+        );
         if most > 2 {
-            block.add(text::wrap(why, style, limit, most - 2), style, self.colours.alarm);
+            block.add(
+                text::wrap(why, style, limit, most - 2),
+                style,
+                self.colours.alarm,
+            );
         }
         let mut words = Vec::new();
         block.set(&mut words, pad, None, ((h - block.height) / 2).max(pad));
         for w in words {
-            text::draw(&mut pixels.as_mut(), &w.text, w.style, w.x, w.baseline as f32, w.colour);
+            text::draw(
+                &mut pixels.as_mut(),
+                &w.text,
+                w.style,
+                w.x,
+                w.baseline as f32,
+                w.colour,
+            );
         }
     }
 }
@@ -408,7 +512,10 @@ fn paint(pixels: &mut PixmapMut<'_>, fill: Fill) {
 fn copy(from: &Pixmap, to: &mut Pixmap, area: Area) {
     let line = from.width() as usize * 4;
     let wide = to.width() as usize;
-    let (x, y) = (usize::try_from(area.x).unwrap_or(0), usize::try_from(area.y).unwrap_or(0));
+    let (x, y) = (
+        usize::try_from(area.x).unwrap_or(0),
+        usize::try_from(area.y).unwrap_or(0),
+    );
     for (row, pixels) in from.data().chunks_exact(line).enumerate() {
         let at = ((y + row) * wide + x) * 4;
         to.data_mut()[at..at + line].copy_from_slice(pixels);
@@ -418,10 +525,18 @@ fn copy(from: &Pixmap, to: &mut Pixmap, area: Area) {
 fn label(cell: &Cell, sizes: Sizes, colours: Colours, width: i32) -> Block {
     let mut block = Block::default();
     let limit = width as f32;
-    block.add(text::wrap(&cell.name, sizes.name(), limit, NAME_LINES), sizes.name(), colours.text);
+    block.add(
+        text::wrap(&cell.name, sizes.name(), limit, NAME_LINES),
+        sizes.name(),
+        colours.text,
+    );
     if let Some(note) = &cell.note {
         block.skip(sizes.px(3.0));
-        block.add(text::wrap(note, sizes.note(), limit, NOTE_LINES), sizes.note(), colours.quiet);
+        block.add(
+            text::wrap(note, sizes.note(), limit, NOTE_LINES),
+            sizes.note(),
+            colours.quiet,
+        );
     }
     block
 }
@@ -430,24 +545,57 @@ fn heading(group: &Group, again: bool, sizes: Sizes, colours: Colours, width: i3
     let mut block = Block::default();
     let limit = width as f32;
     if let Some(name) = &group.name {
-        let name = if again { format!("{name}, continued") } else { name.clone() };
-        block.add(text::wrap(&name, sizes.heading(), limit, NAME_LINES), sizes.heading(), colours.text);
+        let name = if again {
+            format!("{name}, continued")
+        } else {
+            name.clone()
+        };
+        block.add(
+            text::wrap(&name, sizes.heading(), limit, NAME_LINES),
+            sizes.heading(),
+            colours.text,
+        );
     }
     if let (Some(note), false) = (&group.note, again) {
         block.skip(sizes.px(2.0));
-        block.add(text::wrap(note, sizes.note(), limit, NOTE_LINES), sizes.note(), colours.quiet);
+        block.add(
+            text::wrap(note, sizes.note(), limit, NOTE_LINES),
+            sizes.note(),
+            colours.quiet,
+        );
     }
     block
 }
 
-fn set_footer(page: &mut Page, footer: &str, sizes: Sizes, colours: Colours, number: usize, count: usize) {
+fn set_footer(
+    page: &mut Page,
+    footer: &str,
+    sizes: Sizes,
+    colours: Colours,
+    number: usize,
+    count: usize,
+) {
     let area = page.boxes.footer;
     let style = sizes.footer();
     let number = format!("{number} / {count}");
     let space = text::width(&number, style);
-    page.fills.push(Fill { area: Area { h: sizes.hairline(), ..area }, colour: colours.rule });
+    page.fills.push(Fill {
+        area: Area {
+            h: sizes.hairline(),
+            ..area
+        },
+        colour: colours.rule,
+    });
     let mut left = Block::default();
-    left.add(vec![text::shortened(footer, style, area.w as f32 - space - style.size * 2.0)], style, colours.quiet);
+    left.add(
+        vec![text::shortened(
+            footer,
+            style,
+            area.w as f32 - space - style.size * 2.0,
+        )],
+        style,
+        colours.quiet,
+    );
     let mut right = Block::default();
     right.add(vec![number], style, colours.quiet);
     let top = area.bottom() - style.leading();
@@ -468,26 +616,51 @@ impl Band {
         let side = inner * 36 / 100;
         let limit = (inner * 60 / 100) as f32;
         let mut left = Block::default();
-        left.add(text::wrap(&sheet.title, sizes.member(), limit, 2), sizes.member(), colours.text);
+        left.add(
+            text::wrap(&sheet.title, sizes.member(), limit, 2),
+            sizes.member(),
+            colours.text,
+        );
         left.skip(sizes.px(6.0));
-        left.add(text::wrap(&sheet.subtitle, sizes.list(), limit, 3), sizes.list(), colours.quiet);
+        left.add(
+            text::wrap(&sheet.subtitle, sizes.list(), limit, 3),
+            sizes.list(),
+            colours.quiet,
+        );
         let mut facts = Block::default();
         for fact in &sheet.facts {
-            facts.add(text::wrap(fact, sizes.fact(), side as f32, 2), sizes.fact(), colours.quiet);
+            facts.add(
+                text::wrap(fact, sizes.fact(), side as f32, 2),
+                sizes.fact(),
+                colours.quiet,
+            );
         }
         let palette = sheet.palette.as_ref().map(|(name, chips)| {
             let mut block = Block::default();
-            block.add(text::wrap(name, sizes.fact(), side as f32, 2), sizes.fact(), colours.quiet);
+            block.add(
+                text::wrap(name, sizes.fact(), side as f32, 2),
+                sizes.fact(),
+                colours.quiet,
+            );
             (block, chips.clone())
         });
-        Self { left, facts, palette, side }
+        Self {
+            left,
+            facts,
+            palette,
+            side,
+        }
     }
 
     fn right_height(&self, sizes: Sizes) -> i32 {
-        let palette =
-            self.palette.as_ref().map_or(0, |(block, chips)| {
-                block.height + if chips.is_empty() { 0 } else { sizes.px(8.0) + sizes.chip() }
-            });
+        let palette = self.palette.as_ref().map_or(0, |(block, chips)| {
+            block.height
+                + if chips.is_empty() {
+                    0
+                } else {
+                    sizes.px(8.0) + sizes.chip()
+                }
+        });
         sizes.page().leading() + self.facts.height + palette
     }
 
@@ -499,17 +672,27 @@ impl Band {
         let area = page.boxes.title;
         let bottom = area.bottom() - sizes.hairline() - sizes.px(26.0);
         page.fills.push(Fill {
-            area: Area { y: area.bottom() - sizes.hairline(), h: sizes.hairline(), ..area },
+            area: Area {
+                y: area.bottom() - sizes.hairline(),
+                h: sizes.hairline(),
+                ..area
+            },
             colour: colours.rule,
         });
         // Both columns stand on the same line.
-        self.left.set(&mut page.words, area.x, None, bottom - self.left.height);
+        self.left
+            .set(&mut page.words, area.x, None, bottom - self.left.height);
         let mut y = bottom - self.right_height(sizes);
         let mut pages = Block::default();
-        pages.add(vec![format!("page {number} of {count}")], sizes.page(), colours.text);
+        pages.add(
+            vec![format!("page {number} of {count}")],
+            sizes.page(),
+            colours.text,
+        );
         pages.set(&mut page.words, area.x, Some(area.right()), y);
         y += pages.height;
-        self.facts.set(&mut page.words, area.x, Some(area.right()), y);
+        self.facts
+            .set(&mut page.words, area.x, Some(area.right()), y);
         y += self.facts.height;
         if let Some((block, chips)) = &self.palette {
             block.set(&mut page.words, area.x, Some(area.right()), y);
@@ -519,15 +702,31 @@ impl Band {
             let mut x = area.right() - (wide.saturating_mul(count)).min(self.side);
             // Chips of the paper's own colour would be lost without a frame.
             let line = sizes.hairline();
-            let frame = Area { x: x - line, y: y - line, w: area.right() - x + 2 * line, h: sizes.chip() + 2 * line };
+            let frame = Area {
+                x: x - line,
+                y: y - line,
+                w: area.right() - x + 2 * line,
+                h: sizes.chip() + 2 * line,
+            };
             if !chips.is_empty() {
-                page.fills.push(Fill { area: frame, colour: colours.rule });
+                page.fills.push(Fill {
+                    area: frame,
+                    colour: colours.rule,
+                });
             }
             for chip in chips {
                 if x + wide > area.right() {
                     break;
                 }
-                page.fills.push(Fill { area: Area { x, y, w: wide, h: sizes.chip() }, colour: *chip });
+                page.fills.push(Fill {
+                    area: Area {
+                        x,
+                        y,
+                        w: wide,
+                        h: sizes.chip(),
+                    },
+                    colour: *chip,
+                });
                 x += wide;
             }
         }
@@ -550,25 +749,47 @@ mod tests {
             ground: Some(480.0),
             figure: 400.0,
             strips: false,
-            groups: vec![Group { window: [0.0, 0.0, 300.0, 500.0], cells, ..Group::default() }],
+            groups: vec![Group {
+                window: [0.0, 0.0, 300.0, 500.0],
+                cells,
+                ..Group::default()
+            }],
         }
     }
 
     fn cell(name: &str, note: Option<&str>) -> Cell {
-        Cell { name: name.into(), note: note.map(str::to_owned), refusal: None }
+        Cell {
+            name: name.into(),
+            note: note.map(str::to_owned),
+            refusal: None,
+        }
     }
 
     /// The box of a line of text, with the room its letters may take.
     fn words_box(words: &Words) -> Area {
         let top = words.baseline - words.style.baseline();
         let w = pixel(f64::from(text::width(&words.text, words.style).ceil()));
-        Area { x: pixel(f64::from(words.x)), y: top, w, h: words.style.leading() }
+        Area {
+            x: pixel(f64::from(words.x)),
+            y: top,
+            w,
+            h: words.style.leading(),
+        }
     }
 
     fn no_words_collide(design: &Design) -> Result<(), TestCaseError> {
         for page in &design.pages {
-            let all = Area { x: 0, y: 0, w: page.boxes.width, h: page.boxes.height };
-            let boxes: Vec<(Area, &str)> = page.words.iter().map(|w| (words_box(w), w.text.as_str())).collect();
+            let all = Area {
+                x: 0,
+                y: 0,
+                w: page.boxes.width,
+                h: page.boxes.height,
+            };
+            let boxes: Vec<(Area, &str)> = page
+                .words
+                .iter()
+                .map(|w| (words_box(w), w.text.as_str()))
+                .collect();
             for (at, (one, text)) in boxes.iter().enumerate() {
                 prop_assert!(all.holds(*one), "{text:?} leaves the page");
                 for (other, text2) in &boxes[at + 1..] {
@@ -605,8 +826,16 @@ mod tests {
     #[test]
     fn every_label_is_set_whole_when_it_fits() {
         let note = "weight on the back foot, the rope runs over the shoulder and down to the deck";
-        let design = Design::new(&sheet(vec![cell("haul_the_long_rope", Some(note)); 7]), &Look::default()).unwrap();
-        let words: String = design.pages[0].words.iter().map(|w| format!("{} ", w.text)).collect();
+        let design = Design::new(
+            &sheet(vec![cell("haul_the_long_rope", Some(note)); 7]),
+            &Look::default(),
+        )
+        .unwrap();
+        let words: String = design.pages[0]
+            .words
+            .iter()
+            .map(|w| format!("{} ", w.text))
+            .collect();
         assert!(!words.contains('…'), "{words}");
         let flat = words.replace("_ ", "_");
         assert_eq!(flat.matches("haul_the_long_rope").count(), 7, "{words}");
@@ -616,17 +845,42 @@ mod tests {
     #[test]
     fn a_low_page_gets_smaller_figures() {
         let tall = Design::new(&sheet(vec![cell("rest", None); 4]), &Look::default()).unwrap();
-        let page = PageSize::Exactly { width: 2400, height: 700 };
-        let low = Design::new(&sheet(vec![cell("rest", None); 4]), &Look { page, ..Look::default() }).unwrap();
+        let page = PageSize::Exactly {
+            width: 2400,
+            height: 700,
+        };
+        let low = Design::new(
+            &sheet(vec![cell("rest", None); 4]),
+            &Look {
+                page,
+                ..Look::default()
+            },
+        )
+        .unwrap();
         assert!(low.scale() < tall.scale());
-        let page = PageSize::Exactly { width: 2400, height: 300 };
-        assert!(Design::new(&sheet(vec![cell("rest", None); 4]), &Look { page, ..Look::default() }).is_err());
+        let page = PageSize::Exactly {
+            width: 2400,
+            height: 300,
+        };
+        assert!(
+            Design::new(
+                &sheet(vec![cell("rest", None); 4]),
+                &Look {
+                    page,
+                    ..Look::default()
+                }
+            )
+            .is_err()
+        );
     }
 
     #[test]
     fn figures_are_drawn_in_their_cells_and_nowhere_else() {
-        let design = Design::new(&sheet(vec![cell("a", None), cell("b", None), cell("c", None)]), &Look::default())
-            .unwrap();
+        let design = Design::new(
+            &sheet(vec![cell("a", None), cell("b", None), cell("c", None)]),
+            &Look::default(),
+        )
+        .unwrap();
         let red = tiny_skia::Color::from_rgba8(255, 0, 0, 255);
         let drawn = design.draw(0, &|_, index, _, pixels| {
             if index == 1 {
@@ -645,7 +899,10 @@ mod tests {
                 match held {
                     Some(0 | 2) => assert_eq!((pixel.red(), pixel.green()), (255, 0)),
                     Some(_) => assert_ne!((pixel.red(), pixel.green()), (255, 0)),
-                    None => assert_eq!(pixel, plain.pixel(x.unsigned_abs(), y.unsigned_abs()).unwrap()),
+                    None => assert_eq!(
+                        pixel,
+                        plain.pixel(x.unsigned_abs(), y.unsigned_abs()).unwrap()
+                    ),
                 }
             }
         }
@@ -663,7 +920,10 @@ mod tests {
         let (to_pixels, w, h) = seen.into_inner().unwrap().unwrap();
         assert_eq!((w, h), (area.w.unsigned_abs(), area.h.unsigned_abs()));
         let (a, b) = (to_pixels.apply([0.0, 0.0]), to_pixels.apply([300.0, 500.0]));
-        assert!(a[0] >= 0.0 && a[1] >= 0.0 && b[0] <= f64::from(w) && b[1] <= f64::from(h), "{a:?} {b:?}");
+        assert!(
+            a[0] >= 0.0 && a[1] >= 0.0 && b[0] <= f64::from(w) && b[1] <= f64::from(h),
+            "{a:?} {b:?}"
+        );
         assert!((a[0] - (f64::from(w) - b[0])).abs() <= 1.0, "centred");
     }
 }

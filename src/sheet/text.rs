@@ -32,13 +32,19 @@ impl Style {
     /// Regular letters.
     #[must_use]
     pub const fn regular(size: f32) -> Self {
-        Self { weight: Weight::Regular, size }
+        Self {
+            weight: Weight::Regular,
+            size,
+        }
     }
 
     /// Bold letters.
     #[must_use]
     pub const fn bold(size: f32) -> Self {
-        Self { weight: Weight::Bold, size }
+        Self {
+            weight: Weight::Bold,
+            size,
+        }
     }
 
     /// From one baseline to the next, whole pixels.
@@ -61,7 +67,10 @@ impl Style {
     }
 }
 
-#[expect(clippy::cast_possible_truncation, reason = "lettering is far smaller than the range of i32")]
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "lettering is far smaller than the range of i32"
+)]
 fn whole(v: f32) -> i32 {
     v as i32
 }
@@ -78,8 +87,16 @@ impl Face {
         let font = FontRef::new(bytes).expect("the embedded font is whole");
         let glyphs = font.glyph_metrics(Size::unscaled(), LocationRef::default());
         let outlines = font.outline_glyphs();
-        let units = f32::from(font.metrics(Size::unscaled(), LocationRef::default()).units_per_em);
-        Self { font, glyphs, outlines, units }
+        let units = f32::from(
+            font.metrics(Size::unscaled(), LocationRef::default())
+                .units_per_em,
+        );
+        Self {
+            font,
+            glyphs,
+            outlines,
+            units,
+        }
     }
 
     fn glyph(&self, c: char) -> GlyphId {
@@ -110,7 +127,8 @@ pub fn width(text: &str, style: Style) -> f32 {
 
 /// The pieces that a word falls into where it is too long for a line: after joining characters.
 fn pieces(word: &str) -> Vec<&str> {
-    word.split_inclusive(['_', '-', '/', '.', ',', '@', ':', '+', '–', '—']).collect()
+    word.split_inclusive(['_', '-', '/', '.', ',', '@', ':', '+', '–', '—'])
+        .collect()
 }
 
 /// Breaks text into lines no wider than `limit`: between words, else after a joining character
@@ -124,7 +142,11 @@ pub fn wrap(text: &str, style: Style, limit: f32, most: usize) -> Vec<String> {
     for paragraph in text.trim().lines() {
         let mut line = String::new();
         for word in paragraph.split_whitespace() {
-            let joined = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
+            let joined = if line.is_empty() {
+                word.to_owned()
+            } else {
+                format!("{line} {word}")
+            };
             if width(&joined, style) <= limit {
                 line = joined;
                 continue;
@@ -232,7 +254,11 @@ struct Coverage {
 
 impl Coverage {
     fn new(width: usize, height: usize) -> Self {
-        Self { width, height, cells: vec![0.0; (width + 2) * height] }
+        Self {
+            width,
+            height,
+            cells: vec![0.0; (width + 2) * height],
+        }
     }
 
     /// Adds one edge. What lies left of the box counts at its left side, what lies beyond the
@@ -241,7 +267,11 @@ impl Coverage {
         if from[1] == to[1] {
             return;
         }
-        let (sign, from, to) = if from[1] < to[1] { (1.0, from, to) } else { (-1.0, to, from) };
+        let (sign, from, to) = if from[1] < to[1] {
+            (1.0, from, to)
+        } else {
+            (-1.0, to, from)
+        };
         let slope = (to[0] - from[0]) / (to[1] - from[1]);
         let top = from[1].max(0.0);
         let bottom = to[1].min(self.height as f32);
@@ -249,7 +279,10 @@ impl Coverage {
         while y < bottom {
             let row = whole(y.floor()).unsigned_abs() as usize;
             let next = ((row + 1) as f32).min(bottom);
-            let (x0, x1) = (from[0] + (y - from[1]) * slope, from[0] + (next - from[1]) * slope);
+            let (x0, x1) = (
+                from[0] + (y - from[1]) * slope,
+                from[0] + (next - from[1]) * slope,
+            );
             self.span(row, x0.min(x1), x0.max(x1), sign * (next - y));
             y = next;
         }
@@ -289,7 +322,10 @@ impl Coverage {
                 continue;
             }
             let mut sum = 0.0_f32;
-            for (column, change) in self.cells[row * (self.width + 2)..][..self.width].iter().enumerate() {
+            for (column, change) in self.cells[row * (self.width + 2)..][..self.width]
+                .iter()
+                .enumerate()
+            {
                 sum += change;
                 let cover = whole(sum.abs().min(1.0) * 255.0 + 0.5).unsigned_abs();
                 let x = i64::from(left) + column as i64;
@@ -345,13 +381,21 @@ impl OutlinePen for Pen<'_> {
         for step in 1..whole(steps) {
             let t = step as f32 / steps;
             let (p, q, r) = ((1.0 - t) * (1.0 - t), 2.0 * t * (1.0 - t), t * t);
-            self.edge([p * a[0] + q * b[0] + r * c[0], p * a[1] + q * b[1] + r * c[1]]);
+            self.edge([
+                p * a[0] + q * b[0] + r * c[0],
+                p * a[1] + q * b[1] + r * c[1],
+            ]);
         }
         self.edge(c);
     }
 
     fn curve_to(&mut self, cx0: f32, cy0: f32, cx1: f32, cy1: f32, x: f32, y: f32) {
-        let (a, b, c, d) = (self.at, self.point(cx0, cy0), self.point(cx1, cy1), self.point(x, y));
+        let (a, b, c, d) = (
+            self.at,
+            self.point(cx0, cy0),
+            self.point(cx1, cy1),
+            self.point(x, y),
+        );
         for step in 1..=8_u8 {
             let t = f32::from(step) / 8.0;
             let u = 1.0 - t;
@@ -380,7 +424,14 @@ mod tests {
     fn inked(text: &str, style: Style) -> (Pixmap, Option<[u32; 4]>) {
         let mut pixels = Pixmap::new(600, 80).unwrap();
         pixels.fill(Color::WHITE);
-        draw(&mut pixels.as_mut(), text, style, 40.0, 50.0, Rgb([0, 0, 0]));
+        draw(
+            &mut pixels.as_mut(),
+            text,
+            style,
+            40.0,
+            50.0,
+            Rgb([0, 0, 0]),
+        );
         let mut found: Option<[u32; 4]> = None;
         for y in 0..80 {
             for x in 0..600 {
@@ -396,7 +447,9 @@ mod tests {
     #[test]
     fn a_line_is_as_wide_as_its_letters() {
         // DejaVu Sans: 2048 units to the em; H is 1540, i is 569, space 651 units wide.
-        assert!((width("Hi i", Style::regular(2048.0)) - (1540.0 + 569.0 + 651.0 + 569.0)).abs() < 0.01);
+        assert!(
+            (width("Hi i", Style::regular(2048.0)) - (1540.0 + 569.0 + 651.0 + 569.0)).abs() < 0.01
+        );
         assert!(width("name", Style::bold(20.0)) > width("name", STYLE));
         assert!(width("", STYLE).abs() < f32::EPSILON);
     }
@@ -415,7 +468,11 @@ mod tests {
     fn ink_has_the_area_of_the_outline() {
         // A full stop of DejaVu Sans is a square of 211 x 254 units.
         let (pixels, _) = inked(".", Style::regular(40.0));
-        let ink: f32 = pixels.pixels().iter().map(|p| f32::from(255 - p.red()) / 255.0).sum();
+        let ink: f32 = pixels
+            .pixels()
+            .iter()
+            .map(|p| f32::from(255 - p.red()) / 255.0)
+            .sum();
         let want = 211.0 * 254.0 * (40.0 / 2048.0) * (40.0 / 2048.0);
         assert!((ink - want).abs() < 0.05, "{ink} {want}");
     }
@@ -427,8 +484,14 @@ mod tests {
                 let (_, found) = inked("ÀÅÊghjpqy|çQ{}@_°", style);
                 let [_, top, _, bottom] = found.unwrap();
                 let line_top = 50 - style.baseline();
-                assert!(i64::from(top) >= i64::from(line_top), "{style:?} {top} {line_top}");
-                assert!(i64::from(bottom) <= i64::from(line_top + style.leading()), "{style:?} {bottom}");
+                assert!(
+                    i64::from(top) >= i64::from(line_top),
+                    "{style:?} {top} {line_top}"
+                );
+                assert!(
+                    i64::from(bottom) <= i64::from(line_top + style.leading()),
+                    "{style:?} {bottom}"
+                );
             }
         }
     }
@@ -436,21 +499,40 @@ mod tests {
     #[test]
     fn text_off_the_picture_is_cut_without_a_fault() {
         let mut pixels = Pixmap::new(30, 20).unwrap();
-        for (x, y) in [(-50.0, 10.0), (25.0, 10.0), (5.0, -40.0), (5.0, 60.0), (-200.0, 0.0)] {
-            draw(&mut pixels.as_mut(), "Wide text", STYLE, x, y, Rgb([0, 0, 0]));
+        for (x, y) in [
+            (-50.0, 10.0),
+            (25.0, 10.0),
+            (5.0, -40.0),
+            (5.0, 60.0),
+            (-200.0, 0.0),
+        ] {
+            draw(
+                &mut pixels.as_mut(),
+                "Wide text",
+                STYLE,
+                x,
+                y,
+                Rgb([0, 0, 0]),
+            );
         }
     }
 
     #[test]
     fn lines_break_between_words_first() {
         let limit = width("weight on the", STYLE) + 0.5;
-        assert_eq!(wrap("weight on the back foot", STYLE, limit, 9), ["weight on the", "back foot"]);
+        assert_eq!(
+            wrap("weight on the back foot", STYLE, limit, 9),
+            ["weight on the", "back foot"]
+        );
     }
 
     #[test]
     fn long_names_break_after_joining_characters() {
         let limit = width("upper_arm_", STYLE) + 0.5;
-        assert_eq!(wrap("upper_arm_near_turned", STYLE, limit, 9), ["upper_arm_", "near_", "turned"]);
+        assert_eq!(
+            wrap("upper_arm_near_turned", STYLE, limit, 9),
+            ["upper_arm_", "near_", "turned"]
+        );
     }
 
     #[test]
@@ -471,7 +553,10 @@ mod tests {
         assert_eq!(lines.len(), 2);
         assert_eq!(lines[0], "back foot");
         assert!(lines[1].ends_with('…') && lines[1].starts_with("back"));
-        assert_eq!(wrap("back foot back foot", STYLE, limit, 2), ["back foot", "back foot"]);
+        assert_eq!(
+            wrap("back foot back foot", STYLE, limit, 2),
+            ["back foot", "back foot"]
+        );
     }
 
     proptest! {

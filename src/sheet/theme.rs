@@ -59,11 +59,16 @@ pub(super) struct Sizes {
 
 impl Sizes {
     pub fn for_page(width: i32) -> Self {
-        Self { unit: (width as f32 / 2400.0).clamp(0.5, 3.4) }
+        Self {
+            unit: (width as f32 / 2400.0).clamp(0.5, 3.4),
+        }
     }
 
     /// Pixels for a length that is meant for a page 2400 px wide.
-    #[expect(clippy::cast_possible_truncation, reason = "lengths on a page are small")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "lengths on a page are small"
+    )]
     pub fn px(self, length: f32) -> i32 {
         (length * self.unit).round().max(1.0) as i32
     }
