@@ -60,7 +60,11 @@ pub(super) const fn mul(a: u8, b: u8) -> u8 {
 impl Coverage {
     /// Nothing.
     pub const fn empty() -> Self {
-        Self { top: 0, starts: Vec::new(), runs: Vec::new() }
+        Self {
+            top: 0,
+            starts: Vec::new(),
+            runs: Vec::new(),
+        }
     }
 
     /// Nothing yet, in the buffers of a coverage that is done with.
@@ -73,7 +77,10 @@ impl Coverage {
 
     /// One whole rectangle, `right` and `bottom` excluded.
     pub fn full(left: u16, top: u32, right: u16, bottom: u32) -> Self {
-        let mut out = Self { top, ..Self::empty() };
+        let mut out = Self {
+            top,
+            ..Self::empty()
+        };
         for _ in top..bottom {
             out.start_row();
             out.put(left, right - left, 255);
@@ -96,14 +103,21 @@ impl Coverage {
         self.starts
             .windows(2)
             .enumerate()
-            .map(|(i, w)| (self.top + i as u32, &self.runs[w[0] as usize..w[1] as usize]))
+            .map(|(i, w)| {
+                (
+                    self.top + i as u32,
+                    &self.runs[w[0] as usize..w[1] as usize],
+                )
+            })
             .filter(|(_, runs)| !runs.is_empty())
     }
 
     /// The runs of a row.
     #[inline]
     pub fn row(&self, y: u32) -> &[Run] {
-        let Some(i) = y.checked_sub(self.top).map(|i| i as usize) else { return &[] };
+        let Some(i) = y.checked_sub(self.top).map(|i| i as usize) else {
+            return &[];
+        };
         match (self.starts.get(i), self.starts.get(i + 1)) {
             (Some(&a), Some(&b)) => &self.runs[a as usize..b as usize],
             _ => &[],
@@ -155,8 +169,10 @@ impl Coverage {
         let (a, b) = ((from - other.top) as usize, (to - other.top) as usize);
         let (first, last) = (other.starts[a], other.starts[b]);
         let shift = self.runs.len() as u32;
-        self.starts.extend(other.starts[a..b].iter().map(|s| s - first + shift));
-        self.runs.extend_from_slice(&other.runs[first as usize..last as usize]);
+        self.starts
+            .extend(other.starts[a..b].iter().map(|s| s - first + shift));
+        self.runs
+            .extend_from_slice(&other.runs[first as usize..last as usize]);
     }
 
     /// This coverage where `other` covers too (`inside`), or where it does not; `spare` lends its
@@ -199,7 +215,10 @@ impl Coverage {
 
     /// All or nothing: half covered or more becomes covered.
     pub fn harden(&self) -> Self {
-        let mut out = Self { top: self.top, ..Self::empty() };
+        let mut out = Self {
+            top: self.top,
+            ..Self::empty()
+        };
         for y in self.top..self.bottom() {
             out.start_row();
             for run in self.row(y).iter().filter(|r| r.cover >= 128) {
@@ -213,7 +232,10 @@ impl Coverage {
     /// Covered area, pixels.
     #[cfg(test)]
     pub fn area(&self) -> f64 {
-        self.runs.iter().map(|r| f64::from(r.cover) / 255.0 * f64::from(r.len)).sum()
+        self.runs
+            .iter()
+            .map(|r| f64::from(r.cover) / 255.0 * f64::from(r.len))
+            .sum()
     }
 }
 
@@ -290,11 +312,21 @@ impl Filler {
         debug_assert!(width <= MOST_SIDE && height <= MOST_SIDE);
         self.points.clear();
         self.ends.clear();
-        let mut b = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
+        let mut b = [
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        ];
         for contour in region.contours() {
             for &p in contour {
                 let p = to_pixels.apply(p);
-                b = [b[0].min(p[0]), b[1].min(p[1]), b[2].max(p[0]), b[3].max(p[1])];
+                b = [
+                    b[0].min(p[0]),
+                    b[1].min(p[1]),
+                    b[2].max(p[0]),
+                    b[3].max(p[1]),
+                ];
                 self.points.push(p);
             }
             self.ends.push(self.points.len());
@@ -323,7 +355,9 @@ impl Filler {
         for &end in &std::mem::take(&mut self.ends) {
             let contour = &points[start..end];
             start = end;
-            let Some(&last) = contour.last() else { continue };
+            let Some(&last) = contour.last() else {
+                continue;
+            };
             let mut a = last;
             for &p in contour {
                 if inside {
@@ -351,7 +385,11 @@ impl Filler {
     /// to the left counts as running down the left side. Coverage that nothing ends goes on to the
     /// right side.
     fn edge(&mut self, a: [f64; 2], b: [f64; 2], w: f64, h: f64) {
-        let (sign, a, b) = if a[1] < b[1] { (1.0, a, b) } else { (-1.0, b, a) };
+        let (sign, a, b) = if a[1] < b[1] {
+            (1.0, a, b)
+        } else {
+            (-1.0, b, a)
+        };
         if b[1] <= 0.0 || a[1] >= h || a[1] == b[1] || (a[0] >= w && b[0] >= w) {
             return;
         }
@@ -400,7 +438,11 @@ impl Filler {
 
     /// Adds to the sum of one pixel.
     #[inline]
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "inside the box")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "inside the box"
+    )]
     fn push(&mut self, row: usize, x: i32, delta: f64) {
         let x = (x - self.left) as usize;
         self.sums[row * self.stride + x] += delta as f32;
@@ -415,11 +457,20 @@ impl Filler {
         let last = above(b[1]);
         if last == first + 1 {
             // Most edges of a curve lie within one row.
-            self.row_piece((first - self.top) as usize, a[0], b[0], (b[1] - a[1]) * sign);
+            self.row_piece(
+                (first - self.top) as usize,
+                a[0],
+                b[0],
+                (b[1] - a[1]) * sign,
+            );
             return;
         }
         let slope = (b[0] - a[0]) / (b[1] - a[1]);
-        let (low, high) = if a[0] < b[0] { (a[0], b[0]) } else { (b[0], a[0]) };
+        let (low, high) = if a[0] < b[0] {
+            (a[0], b[0])
+        } else {
+            (b[0], a[0])
+        };
         let mut x = a[0];
         let mut y = a[1];
         for row in first..last {
@@ -469,7 +520,11 @@ impl Filler {
     }
 
     /// The touched pixels of each row, summed into runs; sums and bits are zero again after.
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "inside the picture")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "inside the picture"
+    )]
     fn gather(&mut self, rows: usize, width: u32, spare: Coverage) -> Coverage {
         let side = width as u16;
         let left = self.left as u16;
@@ -480,7 +535,10 @@ impl Filler {
             let mut sum = 0.0_f32;
             // Coverage from `from` on, up to the next touched pixel.
             let (mut from, mut cover) = (0_u16, 0_u8);
-            for (word, bits) in self.touched[row * self.words..(row + 1) * self.words].iter_mut().enumerate() {
+            for (word, bits) in self.touched[row * self.words..(row + 1) * self.words]
+                .iter_mut()
+                .enumerate()
+            {
                 let mut left_bits = std::mem::take(bits);
                 while left_bits != 0 {
                     let x = (word << 6) + left_bits.trailing_zeros() as usize;
@@ -508,7 +566,11 @@ impl Filler {
 
 /// Covered area to 256 levels.
 #[inline]
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "clamped"
+)]
 fn level(area: f32) -> u8 {
     (area.abs().min(1.0) * 255.0 + 0.5) as u8
 }

@@ -161,12 +161,20 @@ impl<'a> Painter<'a> {
         }
         let shared = std::mem::take(&mut self.cuts).into_values().map(|(_, c)| c);
         let worn = std::mem::take(&mut self.worn).into_values();
-        self.scratch.spare.extend(shared.chain(worn).filter_map(|c| Rc::try_unwrap(c).ok()));
+        self.scratch
+            .spare
+            .extend(shared.chain(worn).filter_map(|c| Rc::try_unwrap(c).ok()));
     }
 
     fn fill(&mut self, region: &Region, to_pixels: &Affine) -> Coverage {
         let spare = self.scratch.spare.pop().unwrap_or_default();
-        self.scratch.filler.fill(region, to_pixels, self.target.width, self.target.height, spare)
+        self.scratch.filler.fill(
+            region,
+            to_pixels,
+            self.target.width,
+            self.target.height,
+            spare,
+        )
     }
 
     fn layer(&mut self, layer: &Layer) {
@@ -208,7 +216,14 @@ impl<'a> Painter<'a> {
         self.scratch.spare.push(seen);
     }
 
-    fn put(&mut self, layer: &Layer, shape: &Shape, to_pixels: &Affine, opacity: u8, seen: &Coverage) {
+    fn put(
+        &mut self,
+        layer: &Layer,
+        shape: &Shape,
+        to_pixels: &Affine,
+        opacity: u8,
+        seen: &Coverage,
+    ) {
         match &shape.source {
             Source::Solid(colour) => {
                 let rgb = self.figure.colour(colour);

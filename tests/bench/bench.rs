@@ -39,8 +39,13 @@ fn compositing(name: &str, staged: &support::Staged, pose: &str) {
     let pose = staged.pose(pose);
     let figure = puppet.solve(pose).expect("the pose solves");
     let [w, h] = staged.member.canvas;
-    println!("\n{name}, pose {}: milliseconds a pose, one thread", pose.name);
-    println!("| square px | layfig | of it solve | vello_cpu | tiny-skia | resvg | vello_cpu / layfig | tiny-skia / layfig | resvg / layfig |");
+    println!(
+        "\n{name}, pose {}: milliseconds a pose, one thread",
+        pose.name
+    );
+    println!(
+        "| square px | layfig | of it solve | vello_cpu | tiny-skia | resvg | vello_cpu / layfig | tiny-skia / layfig | resvg / layfig |"
+    );
     println!("|---|---|---|---|---|---|---|---|---|");
     for side in [256_u32, 512, 1024, 2048] {
         let scale = f64::from(side) / w.max(h);
@@ -75,8 +80,14 @@ fn compositing(name: &str, staged: &support::Staged, pose: &str) {
         if std::env::var_os("LAYFIG_BENCH_PICTURES").is_some() {
             let dir = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("bench");
             std::fs::create_dir_all(&dir).expect("a folder");
-            for (who, p) in [("layfig", &pixels), ("resvg", &theirs), ("vello", &vello.pixmap()), ("skia", skia.pixmap())] {
-                p.save_png(dir.join(format!("{name}-{side}-{who}.png"))).expect("a picture is written");
+            for (who, p) in [
+                ("layfig", &pixels),
+                ("resvg", &theirs),
+                ("vello", &vello.pixmap()),
+                ("skia", skia.pixmap()),
+            ] {
+                p.save_png(dir.join(format!("{name}-{side}-{who}.png")))
+                    .expect("a picture is written");
             }
         }
         println!(
@@ -93,18 +104,45 @@ fn main() {
     if !std::env::args().any(|a| a == "--bench") {
         return;
     }
-    // `cargo bench -- profile ship_dog rest 1024 200`: only our own drawing, for a profiler.
+    // `cargo bench -- profile ship_dog rest 1024 200 [vello]`: one renderer alone, for a profiler.
     let args: Vec<String> = std::env::args().skip_while(|a| a != "profile").collect();
-    if let [_, member, pose, side, times, ..] = &args[..] {
-        let staged = if member == "generated" { generated::crowd(100) } else { support::demo(member) };
+    if let [_, member, pose, side, times, rest @ ..] = &args[..] {
+        let staged = if member == "generated" {
+            generated::crowd(100)
+        } else {
+            support::demo(member)
+        };
         let side: u32 = side.parse().expect("pixels");
         let [w, h] = staged.member.canvas;
         let scale = f64::from(side) / w.max(h);
         let mut pixels = tiny_skia::Pixmap::new(side, side).expect("a picture");
         let mut scratch = Scratch::default();
-        for _ in 0..times.parse::<u32>().expect("a count") {
-            let figure = staged.puppets[0].solve(staged.pose(pose)).expect("the pose solves");
-            draw_onto(&figure, Affine::scale([scale, scale]), &mut pixels.as_mut(), &mut scratch);
+        let times: u32 = times.parse().expect("a count");
+        if rest.iter().any(|r| r == "vello") {
+            let figure = staged.puppets[0]
+                .solve(staged.pose(pose))
+                .expect("the pose solves");
+            let text = layfig::export::svg(&figure, member, scale / 4.0, None);
+            let tree =
+                usvg::Tree::from_str(&text, &usvg::Options::default()).expect("our SVG is read");
+            let fit = side as f32 / (tree.size().width().max(tree.size().height()));
+            let ops = Ops::new(&tree, tiny_skia::Transform::from_scale(fit, fit));
+            let mut vello = Vello::new(&ops, side);
+            for _ in 0..times {
+                vello.draw();
+            }
+            return;
+        }
+        for _ in 0..times {
+            let figure = staged.puppets[0]
+                .solve(staged.pose(pose))
+                .expect("the pose solves");
+            draw_onto(
+                &figure,
+                Affine::scale([scale, scale]),
+                &mut pixels.as_mut(),
+                &mut scratch,
+            );
         }
         return;
     }

@@ -1,6 +1,8 @@
 //! The same figure for other renderers.
 
-use tiny_skia::{FillRule, Mask, MaskType, Paint, Path, PathSegment, Pixmap, PixmapPaint, Transform};
+use tiny_skia::{
+    FillRule, Mask, MaskType, Paint, Path, PathSegment, Pixmap, PixmapPaint, Transform,
+};
 use vello_cpu::color::{AlphaColor, Srgb};
 use vello_cpu::kurbo::BezPath;
 use vello_cpu::peniko::Fill;
@@ -24,7 +26,10 @@ pub struct Ops {
 impl Ops {
     /// Takes a tree apart; strokes are expanded, gradients become their first colour.
     pub fn new(tree: &usvg::Tree, to_pixels: Transform) -> Self {
-        let mut out = Self { clips: Vec::new(), list: Vec::new() };
+        let mut out = Self {
+            clips: Vec::new(),
+            list: Vec::new(),
+        };
         out.group(tree.root(), to_pixels, &mut Vec::new());
         out
     }
@@ -32,7 +37,9 @@ impl Ops {
     fn group(&mut self, group: &usvg::Group, to_pixels: Transform, clips: &mut Vec<usize>) {
         let before = clips.len();
         if let Some(clip) = group.clip_path() {
-            let base = to_pixels.pre_concat(group.abs_transform()).pre_concat(clip.transform());
+            let base = to_pixels
+                .pre_concat(group.abs_transform())
+                .pre_concat(clip.transform());
             let mut builder = tiny_skia::PathBuilder::new();
             let mut rule = FillRule::Winding;
             gather(clip.root(), base, &mut builder, &mut rule);
@@ -59,28 +66,52 @@ impl Ops {
                 usvg::FillRule::EvenOdd => FillRule::EvenOdd,
             };
             if let Some(path) = p.data().clone().transform(t) {
-                self.list.push(Op { path, rule, colour: colour(fill.paint(), fill.opacity().get()), clips: clips.to_vec() });
+                self.list.push(Op {
+                    path,
+                    rule,
+                    colour: colour(fill.paint(), fill.opacity().get()),
+                    clips: clips.to_vec(),
+                });
             }
         }
         if let Some(stroke) = p.stroke() {
-            let outline = p.data().stroke(&stroke.to_tiny_skia(), tiny_skia::PathStroker::compute_resolution_scale(&t));
+            let outline = p.data().stroke(
+                &stroke.to_tiny_skia(),
+                tiny_skia::PathStroker::compute_resolution_scale(&t),
+            );
             if let Some(path) = outline.and_then(|o| o.transform(t)) {
                 let colour = colour(stroke.paint(), stroke.opacity().get());
-                self.list.push(Op { path, rule: FillRule::Winding, colour, clips: clips.to_vec() });
+                self.list.push(Op {
+                    path,
+                    rule: FillRule::Winding,
+                    colour,
+                    clips: clips.to_vec(),
+                });
             }
         }
     }
 }
 
-fn gather(group: &usvg::Group, base: Transform, out: &mut tiny_skia::PathBuilder, rule: &mut FillRule) {
+fn gather(
+    group: &usvg::Group,
+    base: Transform,
+    out: &mut tiny_skia::PathBuilder,
+    rule: &mut FillRule,
+) {
     for child in group.children() {
         match child {
             usvg::Node::Group(g) => gather(g, base, out, rule),
             usvg::Node::Path(p) => {
-                if p.fill().is_some_and(|f| f.rule() == usvg::FillRule::EvenOdd) {
+                if p.fill()
+                    .is_some_and(|f| f.rule() == usvg::FillRule::EvenOdd)
+                {
                     *rule = FillRule::EvenOdd;
                 }
-                if let Some(path) = p.data().clone().transform(base.pre_concat(p.abs_transform())) {
+                if let Some(path) = p
+                    .data()
+                    .clone()
+                    .transform(base.pre_concat(p.abs_transform()))
+                {
                     out.push_path(&path);
                 }
             }
@@ -96,7 +127,12 @@ fn colour(paint: &usvg::Paint, opacity: f32) -> [u8; 4] {
         usvg::Paint::RadialGradient(g) => g.stops()[0].color(),
         usvg::Paint::Pattern(_) => usvg::Color::black(),
     };
-    [rgb.red, rgb.green, rgb.blue, (opacity * 255.0).round() as u8]
+    [
+        rgb.red,
+        rgb.green,
+        rgb.blue,
+        (opacity * 255.0).round() as u8,
+    ]
 }
 
 /// vello_cpu with clip paths.
@@ -142,7 +178,12 @@ impl Vello {
                 .iter()
                 .map(|o| {
                     let [r, g, b, a] = o.colour;
-                    (bez(&o.path), fill(o.rule), AlphaColor::from_rgba8(r, g, b, a), o.clips.clone())
+                    (
+                        bez(&o.path),
+                        fill(o.rule),
+                        AlphaColor::from_rgba8(r, g, b, a),
+                        o.clips.clone(),
+                    )
                 })
                 .collect(),
         }
@@ -167,8 +208,13 @@ impl Vello {
     }
 
     pub fn pixmap(&self) -> Pixmap {
-        let mut out = Pixmap::new(u32::from(self.target.width()), u32::from(self.target.height())).expect("a picture");
-        out.data_mut().copy_from_slice(self.target.data_as_u8_slice());
+        let mut out = Pixmap::new(
+            u32::from(self.target.width()),
+            u32::from(self.target.height()),
+        )
+        .expect("a picture");
+        out.data_mut()
+            .copy_from_slice(self.target.data_as_u8_slice());
         out
     }
 }
@@ -187,11 +233,19 @@ impl Skia {
             .iter()
             .map(|o| {
                 let clips = o.clips.iter().map(|&c| ops.clips[c].clone()).collect();
-                let op = Op { path: o.path.clone(), rule: o.rule, colour: o.colour, clips: Vec::new() };
+                let op = Op {
+                    path: o.path.clone(),
+                    rule: o.rule,
+                    colour: o.colour,
+                    clips: Vec::new(),
+                };
                 (op, clips)
             })
             .collect();
-        Self { list, target: Pixmap::new(side, side).expect("a picture") }
+        Self {
+            list,
+            target: Pixmap::new(side, side).expect("a picture"),
+        }
     }
 
     pub fn draw(&mut self) {
@@ -201,7 +255,8 @@ impl Skia {
             let [r, g, b, a] = op.colour;
             paint.set_color_rgba8(r, g, b, a);
             if clips.is_empty() {
-                self.target.fill_path(&op.path, &paint, op.rule, Transform::identity(), None);
+                self.target
+                    .fill_path(&op.path, &paint, op.rule, Transform::identity(), None);
                 continue;
             }
             let b = op.path.bounds();
@@ -210,10 +265,14 @@ impl Skia {
             let top = (b.top().floor() as i32 - 1).clamp(0, h);
             let right = (b.right().ceil() as i32 + 1).clamp(0, w);
             let bottom = (b.bottom().ceil() as i32 + 1).clamp(0, h);
-            let Some(mut layer) = Pixmap::new((right - left) as u32, (bottom - top) as u32) else { continue };
+            let Some(mut layer) = Pixmap::new((right - left) as u32, (bottom - top) as u32) else {
+                continue;
+            };
             let shift = Transform::from_translate(-left as f32, -top as f32);
             layer.fill_path(&op.path, &paint, op.rule, shift, None);
-            let Some(mut mask) = Mask::new(layer.width(), layer.height()) else { continue };
+            let Some(mut mask) = Mask::new(layer.width(), layer.height()) else {
+                continue;
+            };
             for (i, (path, rule)) in clips.iter().enumerate() {
                 if i == 0 {
                     mask.fill_path(path, *rule, true, shift);
@@ -223,7 +282,14 @@ impl Skia {
             }
             let _ = MaskType::Alpha;
             layer.apply_mask(&mask);
-            self.target.draw_pixmap(left, top, layer.as_ref(), &PixmapPaint::default(), Transform::identity(), None);
+            self.target.draw_pixmap(
+                left,
+                top,
+                layer.as_ref(),
+                &PixmapPaint::default(),
+                Transform::identity(),
+                None,
+            );
         }
     }
 
