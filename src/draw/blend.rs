@@ -17,12 +17,20 @@ pub(super) fn solid(pixels: &mut [u8], rgb: Rgb, alpha: u8) {
         return;
     }
     let keep = 255 - u32::from(alpha);
-    let add = [r, g, b, 255].map(|c| u32::from(c) * u32::from(alpha) + 128);
+    // Two channels to a word: a product and its rounding stay within 16 bits.
+    let pair = |low: u8, high: u8| {
+        (u32::from(low) | u32::from(high) << 16) * u32::from(alpha) + 0x0080_0080
+    };
+    let (add_rb, add_ga) = (pair(r, b), pair(g, 255));
+    let share = |channels: u32, add: u32| {
+        let t = channels * keep + add;
+        (t + (t >> 8 & 0x00ff_00ff)) >> 8 & 0x00ff_00ff
+    };
     for px in pixels.chunks_exact_mut(4) {
-        for (d, a) in px.iter_mut().zip(add) {
-            let t = a + u32::from(*d) * keep;
-            *d = ((t + (t >> 8)) >> 8) as u8;
-        }
+        let v = u32::from_le_bytes([px[0], px[1], px[2], px[3]]);
+        let rb = share(v & 0x00ff_00ff, add_rb);
+        let ga = share(v >> 8 & 0x00ff_00ff, add_ga);
+        px.copy_from_slice(&(rb | ga << 8).to_le_bytes());
     }
 }
 
@@ -57,6 +65,27 @@ pub(super) fn between(from: Rgb, to: Rgb, share: u8) -> Rgb {
                 *o = ((v + (v >> 8)) >> 8) as u8;
             }
             Rgb(out)
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_rounding_for_every_colour_and_alpha() {
+        for alpha in 0..=255_u8 {
+            for (c, d) in (0..=255_u8).step_by(5).flat_map(|c| (0..=255_u8).step_by(3).map(move |d| (c, d))) {
+                let mut px = [d, 255 - d, d / 2, d];
+                let before = px;
+                solid(&mut px, Rgb([c, 255 - c, c / 3]), alpha);
+                for (k, s) in [c, 255 - c, c / 3, 255].into_iter().enumerate() {
+                    let exact = f64::from(s) * f64::from(alpha) / 255.0
+                        + f64::from(before[k]) * (255.0 - f64::from(alpha)) / 255.0;
+                    assert!((f64::from(px[k]) - exact).abs() <= 0.5 + 1e-9, "{c} {d} {alpha}");
+                }
+            }
         }
     }
 }

@@ -436,19 +436,6 @@ impl Filler {
         }
     }
 
-    /// Adds to the sum of one pixel.
-    #[inline]
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "inside the box"
-    )]
-    fn push(&mut self, row: usize, x: i32, delta: f64) {
-        let x = (x - self.left) as usize;
-        self.sums[row * self.stride + x] += delta as f32;
-        self.touched[row * self.words + (x >> 6)] |= 1 << (x & 63);
-    }
-
     /// An edge inside the picture, downwards from `a` to `b`.
     #[inline]
     #[expect(clippy::cast_sign_loss, reason = "inside the box")]
@@ -488,35 +475,49 @@ impl Filler {
 
     /// A piece of an edge within one row, from `x` to `next`, of signed height `d`.
     #[inline]
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "inside the box")]
     fn row_piece(&mut self, row: usize, x: f64, next: f64, d: f64) {
+        let offset = f64::from(self.left);
+        let (x, next) = (x - offset, next - offset);
         let (left, right) = if x < next { (x, next) } else { (next, x) };
-        let i = below(left);
-        let i_floor = f64::from(i);
-        if right <= i_floor + 1.0 {
-            let mid = d * (0.5 * (x + next) - i_floor);
-            self.push(row, i, d - mid);
-            self.push(row, i + 1, mid);
+        let i = below(left) as usize;
+        let from_left = left - i as f64;
+        let sums = &mut self.sums[row * self.stride..(row + 1) * self.stride];
+        let bits = &mut self.touched[row * self.words..(row + 1) * self.words];
+        if right <= i as f64 + 1.0 {
+            let mid = d * (0.5 * (x + next) - i as f64);
+            if let [first, second, ..] = &mut sums[i..] {
+                *first += (d - mid) as f32;
+                *second += mid as f32;
+            }
+            bits[i >> 6] |= 1 << (i & 63);
+            bits[(i + 1) >> 6] |= 1 << ((i + 1) & 63);
             return;
         }
-        let j = above(right);
+        let j = above(right) as usize;
         let s = 1.0 / (right - left);
-        let from = 1.0 - (left - i_floor);
-        let to = right - f64::from(j) + 1.0;
+        let from = 1.0 - from_left;
+        let to = right - j as f64 + 1.0;
         let first_part = 0.5 * s * from * from;
         let last_part = 0.5 * s * to * to;
-        self.push(row, i, d * first_part);
-        if j == i + 2 {
-            self.push(row, i + 1, d * (1.0 - first_part - last_part));
+        let sums = &mut sums[i..=j];
+        let n = j - i;
+        sums[0] += (d * first_part) as f32;
+        if n == 2 {
+            sums[1] += (d * (1.0 - first_part - last_part)) as f32;
         } else {
             let second = s * (0.5 + from);
-            self.push(row, i + 1, d * (second - first_part));
-            for k in i + 2..j - 1 {
-                self.push(row, k, d * s);
+            sums[1] += (d * (second - first_part)) as f32;
+            for sum in &mut sums[2..n - 1] {
+                *sum += (d * s) as f32;
             }
-            let before = second + f64::from(j - i - 3) * s;
-            self.push(row, j - 1, d * (1.0 - before - last_part));
+            let before = second + (n - 3) as f64 * s;
+            sums[n - 1] += (d * (1.0 - before - last_part)) as f32;
         }
-        self.push(row, j, d * last_part);
+        sums[n] += (d * last_part) as f32;
+        for k in i..=j {
+            bits[k >> 6] |= 1 << (k & 63);
+        }
     }
 
     /// The touched pixels of each row, summed into runs; sums and bits are zero again after.
@@ -529,34 +530,43 @@ impl Filler {
         let side = width as u16;
         let left = self.left as u16;
         let mut out = Coverage::over(spare, self.top as u32);
-        for row in 0..rows {
-            out.start_row();
-            let sums = &mut self.sums[row * self.stride..(row + 1) * self.stride];
+        out.starts.reserve(rows + 1);
+        let bits = self.touched.chunks_exact_mut(self.words);
+        for (sums, bits) in self.sums.chunks_exact_mut(self.stride).zip(bits).take(rows) {
+            let start = out.runs.len();
+            out.starts.push(start as u32);
             let mut sum = 0.0_f32;
             // Coverage from `from` on, up to the next touched pixel.
             let (mut from, mut cover) = (0_u16, 0_u8);
-            for (word, bits) in self.touched[row * self.words..(row + 1) * self.words]
-                .iter_mut()
-                .enumerate()
-            {
-                let mut left_bits = std::mem::take(bits);
-                while left_bits != 0 {
-                    let x = (word << 6) + left_bits.trailing_zeros() as usize;
-                    left_bits &= left_bits - 1;
+            for (word, bits) in bits.iter_mut().enumerate() {
+                let mut rest = std::mem::take(bits);
+                while rest != 0 {
+                    let x = (word << 6) + rest.trailing_zeros() as usize;
+                    rest &= rest - 1;
                     let at = left + x as u16;
-                    if cover != 0 {
-                        let end = at.min(side);
-                        if end > from {
-                            out.put(from, end - from, cover);
+                    let Some(slot) = sums.get_mut(x) else { break };
+                    sum += std::mem::take(slot);
+                    let next = level(sum);
+                    // Equal neighbours stay one run.
+                    if next != cover {
+                        if cover != 0 {
+                            out.runs.push(Run { x: from, len: at - from, cover });
                         }
+                        (from, cover) = (at, next);
                     }
-                    sum += std::mem::take(&mut sums[x]);
-                    (from, cover) = (at, level(sum));
                 }
             }
             // What closes the row beyond the right side was never pushed: coverage goes on to it.
-            if cover != 0 && side > from {
-                out.put(from, side - from, cover);
+            if cover != 0 {
+                out.runs.push(Run { x: from, len: side.saturating_sub(from), cover });
+            }
+            // Nothing lies beyond the right side.
+            while let [.., last] = &mut out.runs[start..] {
+                if last.x < side {
+                    last.len = last.len.min(side - last.x);
+                    break;
+                }
+                out.runs.pop();
             }
         }
         out.start_row();

@@ -278,11 +278,20 @@ impl<'a> Painter<'a> {
     }
 
     fn put_solid(&mut self, part: PartId, seen: &Coverage, opacity: u8, rgb: Rgb) {
+        let stride = self.target.width as usize * 4;
         for (y, runs) in seen.rows() {
+            let row = &mut self.target.data[y as usize * stride..][..stride];
             for run in runs {
-                let alpha = mul(run.cover, opacity);
-                blend::solid(self.target.stretch(y, run.x, run.len), rgb, alpha);
-                self.target.own(y, run.x, run.len, part, alpha);
+                let start = usize::from(run.x) * 4;
+                let alpha = if opacity == 255 { run.cover } else { mul(run.cover, opacity) };
+                blend::solid(&mut row[start..start + usize::from(run.len) * 4], rgb, alpha);
+            }
+        }
+        if self.target.owners.is_some() {
+            for (y, runs) in seen.rows() {
+                for run in runs {
+                    self.target.own(y, run.x, run.len, part, mul(run.cover, opacity));
+                }
             }
         }
     }
