@@ -29,7 +29,7 @@ pub struct RenderArgs {
     /// Behind the figure: #rrggbb or transparent
     #[arg(long, value_name = "COLOUR", default_value = "transparent", value_parser = args::background, help_heading = "Picture")]
     background: Background,
-    /// Also map which part owns each pixel: <pose>.owners.png with a legend, and <pose>.owners.json
+    /// Also map which part owns each pixel: POSE.owners.png with a legend, and POSE.owners.json
     #[arg(long, help_heading = "Picture")]
     owners: bool,
 }
