@@ -5,15 +5,10 @@ use crate::art::Rgb;
 
 /// One colour, with alpha, over a stretch of pixels.
 #[inline]
-pub(super) fn solid(pixels: &mut [u8], rgb: Rgb, alpha: u8) {
+pub(super) fn solid(pixels: &mut [[u8; 4]], rgb: Rgb, alpha: u8) {
     let [r, g, b] = rgb.0;
     if alpha == 255 {
-        for px in pixels.chunks_exact_mut(4) {
-            px.copy_from_slice(&[r, g, b, 255]);
-        }
-        return;
-    }
-    if alpha == 0 {
+        pixels.fill([r, g, b, 255]);
         return;
     }
     let keep = 255 - u32::from(alpha);
@@ -26,11 +21,11 @@ pub(super) fn solid(pixels: &mut [u8], rgb: Rgb, alpha: u8) {
         let t = channels * keep + add;
         (t + (t >> 8 & 0x00ff_00ff)) >> 8 & 0x00ff_00ff
     };
-    for px in pixels.chunks_exact_mut(4) {
-        let v = u32::from_le_bytes([px[0], px[1], px[2], px[3]]);
+    for px in pixels {
+        let v = u32::from_le_bytes(*px);
         let rb = share(v & 0x00ff_00ff, add_rb);
         let ga = share(v >> 8 & 0x00ff_00ff, add_ga);
-        px.copy_from_slice(&(rb | ga << 8).to_le_bytes());
+        *px = (rb | ga << 8).to_le_bytes();
     }
 }
 
@@ -76,14 +71,20 @@ mod tests {
     #[test]
     fn one_rounding_for_every_colour_and_alpha() {
         for alpha in 0..=255_u8 {
-            for (c, d) in (0..=255_u8).step_by(5).flat_map(|c| (0..=255_u8).step_by(3).map(move |d| (c, d))) {
-                let mut px = [d, 255 - d, d / 2, d];
-                let before = px;
+            for (c, d) in (0..=255_u8)
+                .step_by(5)
+                .flat_map(|c| (0..=255_u8).step_by(3).map(move |d| (c, d)))
+            {
+                let before = [d, 255 - d, d / 2, d];
+                let mut px = [before];
                 solid(&mut px, Rgb([c, 255 - c, c / 3]), alpha);
                 for (k, s) in [c, 255 - c, c / 3, 255].into_iter().enumerate() {
                     let exact = f64::from(s) * f64::from(alpha) / 255.0
                         + f64::from(before[k]) * (255.0 - f64::from(alpha)) / 255.0;
-                    assert!((f64::from(px[k]) - exact).abs() <= 0.5 + 1e-9, "{c} {d} {alpha}");
+                    assert!(
+                        (f64::from(px[0][k]) - exact).abs() <= 0.5 + 1e-9,
+                        "{c} {d} {alpha}"
+                    );
                 }
             }
         }

@@ -35,13 +35,21 @@ pub(super) struct Coverage {
     runs: Vec<Run>,
 }
 
+/// Steps in a pixel: coordinates are rounded to 1/256 of it, so that sums are whole numbers, exact
+/// in any order.
+const ONE: i32 = 256;
+/// What a wholly covered pixel sums to: steps down times twice the steps across.
+const FULL: i32 = 2 * ONE * ONE;
+
 /// Buffers for filling polygons: a box of area sums, and a bit for each that is not zero. Both are
 /// left all zero.
 #[derive(Debug, Default)]
 pub(super) struct Filler {
-    points: Vec<[f64; 2]>,
+    /// In steps, from the box's corner.
+    points: Vec<[i32; 2]>,
+    floats: Vec<[f64; 2]>,
     ends: Vec<usize>,
-    sums: Vec<f32>,
+    sums: Vec<i32>,
     touched: Vec<u64>,
     /// The box: first column and row, pixels a row, words of bits a row.
     left: i32,
@@ -310,7 +318,7 @@ impl Filler {
         spare: Coverage,
     ) -> Coverage {
         debug_assert!(width <= MOST_SIDE && height <= MOST_SIDE);
-        self.points.clear();
+        self.floats.clear();
         self.ends.clear();
         let mut b = [
             f64::INFINITY,
@@ -327,9 +335,9 @@ impl Filler {
                     b[2].max(p[0]),
                     b[3].max(p[1]),
                 ];
-                self.points.push(p);
+                self.floats.push(p);
             }
-            self.ends.push(self.points.len());
+            self.ends.push(self.floats.len());
         }
         let (w, h) = (f64::from(width), f64::from(height));
         if !(b[0] < w && b[1] < h && b[2] > 0.0 && b[3] > 0.0) {
@@ -339,57 +347,71 @@ impl Filler {
         self.top = below(b[1].max(0.0));
         let right = above(b[2].min(w));
         let bottom = above(b[3].min(h));
-        // Two more columns: an edge on the right side of a pixel adds to the next ones.
+        // Two more columns: an edge on the right side of a pixel adds to the next one.
         self.stride = (right - self.left + 2) as usize;
         self.words = self.stride.div_ceil(64);
-        let rows = (bottom - self.top) as usize;
+        // One more row: a point on the lower side rounds into it.
+        let rows = (bottom - self.top) as usize + 1;
         if self.sums.len() < rows * self.stride {
-            self.sums.resize(rows * self.stride, 0.0);
+            self.sums.resize(rows * self.stride, 0);
         }
         if self.touched.len() < rows * self.words {
             self.touched.resize(rows * self.words, 0);
         }
         let inside = b[0] >= 0.0 && b[1] >= 0.0 && b[2] <= w && b[3] <= h;
-        let points = std::mem::take(&mut self.points);
+        let ends = std::mem::take(&mut self.ends);
         let mut start = 0;
-        for &end in &std::mem::take(&mut self.ends) {
-            let contour = &points[start..end];
-            start = end;
-            let Some(&last) = contour.last() else {
-                continue;
-            };
-            let mut a = last;
-            for &p in contour {
-                if inside {
-                    self.edge_inside(a, p);
-                } else {
-                    self.edge(a, p, w, h);
+        if inside {
+            let mut points = std::mem::take(&mut self.points);
+            points.clear();
+            points.extend(self.floats.iter().map(|&p| self.steps(p)));
+            for &end in &ends {
+                let contour = &points[start..end];
+                start = end;
+                let Some(&last) = contour.last() else {
+                    continue;
+                };
+                let mut a = last;
+                for &p in contour {
+                    self.line(a, p);
+                    a = p;
                 }
-                a = p;
             }
+            self.points = points;
+        } else {
+            let floats = std::mem::take(&mut self.floats);
+            for &end in &ends {
+                let contour = &floats[start..end];
+                start = end;
+                let Some(&last) = contour.last() else {
+                    continue;
+                };
+                let mut a = last;
+                for &p in contour {
+                    self.edge(a, p, w, h);
+                    a = p;
+                }
+            }
+            self.floats = floats;
         }
-        self.points = points;
+        self.ends = ends;
         self.gather(rows, width, spare)
     }
 
+    /// A point of the picture in steps from the box's corner.
     #[inline]
-    fn edge_inside(&mut self, a: [f64; 2], b: [f64; 2]) {
-        if a[1] < b[1] {
-            self.line(a, b, 1.0);
-        } else if b[1] < a[1] {
-            self.line(b, a, -1.0);
-        }
+    #[expect(clippy::cast_possible_truncation, reason = "inside the picture")]
+    fn steps(&self, p: [f64; 2]) -> [i32; 2] {
+        let step = |v: f64, from: i32| (v * f64::from(ONE) + 0.5) as i32 - from * ONE;
+        [step(p[0], self.left), step(p[1], self.top)]
     }
 
     /// Cuts an edge to the picture: what lies above, below or to the right covers nothing; what lies
     /// to the left counts as running down the left side. Coverage that nothing ends goes on to the
     /// right side.
     fn edge(&mut self, a: [f64; 2], b: [f64; 2], w: f64, h: f64) {
-        let (sign, a, b) = if a[1] < b[1] {
-            (1.0, a, b)
-        } else {
-            (-1.0, b, a)
-        };
+        let down = a[1] < b[1];
+        let (a, b) = if down { (a, b) } else { (b, a) };
         if b[1] <= 0.0 || a[1] >= h || a[1] == b[1] || (a[0] >= w && b[0] >= w) {
             return;
         }
@@ -403,7 +425,7 @@ impl Filler {
             bottom = [at(h), h];
         }
         if top[0] >= 0.0 && bottom[0] >= 0.0 && top[0] <= w && bottom[0] <= w {
-            self.line(top, bottom, sign);
+            self.piece(top, bottom, down);
             return;
         }
         // Split where it crosses the left and right sides.
@@ -428,95 +450,104 @@ impl Filler {
             }
             let middle = at((y0 + y1) * 0.5);
             if middle <= 0.0 {
-                self.line([0.0, y0], [0.0, y1], sign);
+                self.piece([0.0, y0], [0.0, y1], down);
             } else if middle < w {
                 let inside = |x: f64| x.clamp(0.0, w);
-                self.line([inside(at(y0)), y0], [inside(at(y1)), y1], sign);
+                self.piece([inside(at(y0)), y0], [inside(at(y1)), y1], down);
             }
         }
     }
 
-    /// An edge inside the picture, downwards from `a` to `b`.
+    /// A piece of an edge inside the picture.
+    fn piece(&mut self, top: [f64; 2], bottom: [f64; 2], down: bool) {
+        let (top, bottom) = (self.steps(top), self.steps(bottom));
+        if down {
+            self.line(top, bottom);
+        } else {
+            self.line(bottom, top);
+        }
+    }
+
+    /// An edge inside the box, in steps.
     #[inline]
-    #[expect(clippy::cast_sign_loss, reason = "inside the box")]
-    fn line(&mut self, a: [f64; 2], b: [f64; 2], sign: f64) {
-        let first = below(a[1]);
-        let last = above(b[1]);
-        if last == first + 1 {
-            // Most edges of a curve lie within one row.
-            self.row_piece(
-                (first - self.top) as usize,
-                a[0],
-                b[0],
-                (b[1] - a[1]) * sign,
-            );
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "inside the box"
+    )]
+    fn line(&mut self, a: [i32; 2], b: [i32; 2]) {
+        let (sign, a, b) = if a[1] < b[1] { (1, a, b) } else { (-1, b, a) };
+        let height = b[1] - a[1];
+        if height == 0 {
             return;
         }
-        let slope = (b[0] - a[0]) / (b[1] - a[1]);
-        let (low, high) = if a[0] < b[0] {
-            (a[0], b[0])
-        } else {
-            (b[0], a[0])
-        };
+        let first = a[1] >> 8;
+        let last = (b[1] - 1) >> 8;
+        if first == last {
+            // Most edges of a curve lie within one row.
+            self.row_piece(first as usize, a[0], b[0], height, sign);
+            return;
+        }
+        let slope = (i64::from(b[0] - a[0]) << 32) / i64::from(height);
         let mut x = a[0];
         let mut y = a[1];
-        for row in first..last {
-            let y1 = f64::from(row + 1);
-            let (next, height) = if y1 >= b[1] {
-                (b[0], b[1] - y)
+        for row in first..=last {
+            let end = ((row + 1) << 8).min(b[1]);
+            let next = if end == b[1] {
+                b[0]
             } else {
-                ((a[0] + (y1 - a[1]) * slope).clamp(low, high), y1 - y)
+                a[0] + ((i64::from(end - a[1]) * slope + (1 << 31)) >> 32) as i32
             };
-            self.row_piece((row - self.top) as usize, x, next, height * sign);
+            self.row_piece(row as usize, x, next, end - y, sign);
             x = next;
-            y = y1;
+            y = end;
         }
     }
 
-    /// A piece of an edge within one row, from `x` to `next`, of signed height `d`.
+    /// A piece of an edge within one row, from `x` to `next`, of a height in steps.
     #[inline]
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "inside the box")]
-    fn row_piece(&mut self, row: usize, x: f64, next: f64, d: f64) {
-        let offset = f64::from(self.left);
-        let (x, next) = (x - offset, next - offset);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "inside the box"
+    )]
+    fn row_piece(&mut self, row: usize, x: i32, next: i32, height: i32, sign: i32) {
         let (left, right) = if x < next { (x, next) } else { (next, x) };
-        let i = below(left) as usize;
-        let from_left = left - i as f64;
-        let sums = &mut self.sums[row * self.stride..(row + 1) * self.stride];
-        let bits = &mut self.touched[row * self.words..(row + 1) * self.words];
-        if right <= i as f64 + 1.0 {
-            let mid = d * (0.5 * (x + next) - i as f64);
+        let i = (left >> 8) as usize;
+        let sums = &mut self.sums[row * self.stride..][..self.stride];
+        let bits = &mut self.touched[row * self.words..][..self.words];
+        let from = left & 255;
+        if right <= (left | 255) + 1 {
+            // Within one pixel: what is right of the edge's middle.
+            let area = height * (from + right - (left - from)) * sign;
             if let [first, second, ..] = &mut sums[i..] {
-                *first += (d - mid) as f32;
-                *second += mid as f32;
+                *first += height * 2 * ONE * sign - area;
+                *second += area;
             }
-            bits[i >> 6] |= 1 << (i & 63);
-            bits[(i + 1) >> 6] |= 1 << ((i + 1) & 63);
+            mark(bits, i, 2);
             return;
         }
-        let j = above(right) as usize;
-        let s = 1.0 / (right - left);
-        let from = 1.0 - from_left;
-        let to = right - j as f64 + 1.0;
-        let first_part = 0.5 * s * from * from;
-        let last_part = 0.5 * s * to * to;
-        let sums = &mut sums[i..=j];
-        let n = j - i;
-        sums[0] += (d * first_part) as f32;
-        if n == 2 {
-            sums[1] += (d * (1.0 - first_part - last_part)) as f32;
-        } else {
-            let second = s * (0.5 + from);
-            sums[1] += (d * (second - first_part)) as f32;
-            for sum in &mut sums[2..n - 1] {
-                *sum += (d * s) as f32;
-            }
-            let before = second + (n - 3) as f64 * s;
-            sums[n - 1] += (d * (1.0 - before - last_part)) as f32;
-        }
-        sums[n] += (d * last_part) as f32;
-        for k in i..=j {
-            bits[k >> 6] |= 1 << (k & 63);
+        let j = ((right - 1) >> 8) as usize;
+        let rise = (i64::from(height) << 32) / i64::from(right - left);
+        // Height that the edge has made by the right side of each pixel.
+        let mut made = 0;
+        let mut side = ONE - from;
+        let mut inner = from;
+        let sums = &mut sums[i..j + 2];
+        mark(bits, i, j + 2 - i);
+        for k in 0..sums.len() - 1 {
+            let (now, outer) = if k + 2 == sums.len() {
+                (height, right - ((j as i32) << 8))
+            } else {
+                (((i64::from(side) * rise + (1 << 31)) >> 32) as i32, ONE)
+            };
+            let d = (now - made) * sign;
+            let area = d * (inner + outer);
+            sums[k] += d * 2 * ONE - area;
+            sums[k + 1] += area;
+            made = now;
+            side += ONE;
+            inner = 0;
         }
     }
 
@@ -535,7 +566,7 @@ impl Filler {
         for (sums, bits) in self.sums.chunks_exact_mut(self.stride).zip(bits).take(rows) {
             let start = out.runs.len();
             out.starts.push(start as u32);
-            let mut sum = 0.0_f32;
+            let mut sum = 0_i32;
             // Coverage from `from` on, up to the next touched pixel.
             let (mut from, mut cover) = (0_u16, 0_u8);
             for (word, bits) in bits.iter_mut().enumerate() {
@@ -550,7 +581,11 @@ impl Filler {
                     // Equal neighbours stay one run.
                     if next != cover {
                         if cover != 0 {
-                            out.runs.push(Run { x: from, len: at - from, cover });
+                            out.runs.push(Run {
+                                x: from,
+                                len: at - from,
+                                cover,
+                            });
                         }
                         (from, cover) = (at, next);
                     }
@@ -558,7 +593,11 @@ impl Filler {
             }
             // What closes the row beyond the right side was never pushed: coverage goes on to it.
             if cover != 0 {
-                out.runs.push(Run { x: from, len: side.saturating_sub(from), cover });
+                out.runs.push(Run {
+                    x: from,
+                    len: side.saturating_sub(from),
+                    cover,
+                });
             }
             // Nothing lies beyond the right side.
             while let [.., last] = &mut out.runs[start..] {
@@ -574,15 +613,29 @@ impl Filler {
     }
 }
 
-/// Covered area to 256 levels.
+/// Sets the bits from `first` on.
 #[inline]
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "clamped"
-)]
-fn level(area: f32) -> u8 {
-    (area.abs().min(1.0) * 255.0 + 0.5) as u8
+fn mark(bits: &mut [u64], first: usize, count: usize) {
+    let (word, at) = (first >> 6, first & 63);
+    if at + count <= 64 {
+        bits[word] |= (u64::MAX >> (64 - count)) << at;
+    } else {
+        for k in first..first + count {
+            bits[k >> 6] |= 1 << (k & 63);
+        }
+    }
+}
+
+/// Covered area to 256 levels, rounded to nearest.
+#[inline]
+#[expect(clippy::cast_possible_truncation, reason = "clamped")]
+const fn level(sum: i32) -> u8 {
+    let area = sum.unsigned_abs();
+    if area >= FULL as u32 {
+        255
+    } else {
+        ((area * 255 + FULL as u32 / 2) / FULL as u32) as u8
+    }
 }
 
 #[cfg(test)]

@@ -278,19 +278,25 @@ impl<'a> Painter<'a> {
     }
 
     fn put_solid(&mut self, part: PartId, seen: &Coverage, opacity: u8, rgb: Rgb) {
-        let stride = self.target.width as usize * 4;
+        let width = self.target.width as usize;
+        let (pixels, _) = self.target.data.as_chunks_mut::<4>();
         for (y, runs) in seen.rows() {
-            let row = &mut self.target.data[y as usize * stride..][..stride];
+            let row = &mut pixels[y as usize * width..][..width];
             for run in runs {
-                let start = usize::from(run.x) * 4;
-                let alpha = if opacity == 255 { run.cover } else { mul(run.cover, opacity) };
-                blend::solid(&mut row[start..start + usize::from(run.len) * 4], rgb, alpha);
+                let alpha = if opacity == 255 {
+                    run.cover
+                } else {
+                    mul(run.cover, opacity)
+                };
+                let start = usize::from(run.x);
+                blend::solid(&mut row[start..start + usize::from(run.len)], rgb, alpha);
             }
         }
         if self.target.owners.is_some() {
             for (y, runs) in seen.rows() {
                 for run in runs {
-                    self.target.own(y, run.x, run.len, part, mul(run.cover, opacity));
+                    self.target
+                        .own(y, run.x, run.len, part, mul(run.cover, opacity));
                 }
             }
         }
@@ -338,7 +344,7 @@ impl<'a> Painter<'a> {
             }
             for &(x, len, cover, rgb) in &stretches {
                 let alpha = mul(cover, opacity);
-                blend::solid(self.target.stretch(y, x, len), rgb, alpha);
+                blend::solid(self.target.stretch(y, x, len).as_chunks_mut().0, rgb, alpha);
                 self.target.own(y, x, len, layer.part, alpha);
             }
         }

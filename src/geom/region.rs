@@ -340,10 +340,23 @@ mod tests {
         let disc = Region::disc([3.0, 4.0], 50.0, 1e-4);
         let thin = disc.thinned(0.05);
         let points = |r: &Region| r.contours().iter().map(Vec::len).sum::<usize>();
-        assert!(points(&thin) * 5 < points(&disc), "{} of {}", points(&thin), points(&disc));
+        assert!(
+            points(&thin) * 5 < points(&disc),
+            "{} of {}",
+            points(&thin),
+            points(&disc)
+        );
         assert!(disc.difference(&thin).area() + thin.difference(&disc).area() < 50.0 * 7.0 * 0.05);
         let spike = Region::from_contours(
-            &[vec![[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [5.02, 10.0], [5.01, 40.0], [5.0, 10.0], [0.0, 10.0]]],
+            &[vec![
+                [0.0, 0.0],
+                [10.0, 0.0],
+                [10.0, 10.0],
+                [5.02, 10.0],
+                [5.01, 40.0],
+                [5.0, 10.0],
+                [0.0, 10.0],
+            ]],
             tiny_skia::FillRule::Winding,
         );
         assert!((spike.thinned(0.001).area() - spike.area()).abs() < 0.01);
