@@ -29,20 +29,28 @@ pub(super) fn solid(pixels: &mut [[u8; 4]], rgb: Rgb, alpha: u8) {
     }
 }
 
-/// Premultiplied pixels, faded by a coverage, over a stretch of pixels.
+/// One colour over a stretch of pixels, an alpha for each.
 #[inline]
-pub(super) fn pixels(under: &mut [u8], over: &[u8], cover: u8) {
-    for (d, s) in under.chunks_exact_mut(4).zip(over.chunks_exact(4)) {
-        let faded = [
-            mul(s[0], cover),
-            mul(s[1], cover),
-            mul(s[2], cover),
-            mul(s[3], cover),
-        ];
-        let keep = 255 - faded[3];
-        for (d, s) in d.iter_mut().zip(faded) {
-            *d = s.saturating_add(mul(*d, keep));
+pub(super) fn soft(pixels: &mut [[u8; 4]], rgb: Rgb, alphas: &[u8]) {
+    let [r, g, b] = rgb.0;
+    let colour = [r, g, b, 255].map(u16::from);
+    for (px, &alpha) in pixels.iter_mut().zip(alphas) {
+        let (alpha, keep) = (u16::from(alpha), u16::from(255 - alpha));
+        for (d, c) in px.iter_mut().zip(colour) {
+            // At most 255 * 255 + 128 and then 254 more: within 16 bits.
+            let t = c * alpha + u16::from(*d) * keep + 128;
+            *d = ((t + (t >> 8)) >> 8) as u8;
         }
+    }
+}
+
+/// A premultiplied pixel, faded by a coverage, over another.
+#[inline]
+pub(super) fn pixel(under: &mut [u8; 4], over: [u8; 4], cover: u8) {
+    let faded = over.map(|c| mul(c, cover));
+    let keep = 255 - faded[3];
+    for (d, s) in under.iter_mut().zip(faded) {
+        *d = s.saturating_add(mul(*d, keep));
     }
 }
 
@@ -77,7 +85,9 @@ mod tests {
             {
                 let before = [d, 255 - d, d / 2, d];
                 let mut px = [before];
+                let mut soft_px = px;
                 solid(&mut px, Rgb([c, 255 - c, c / 3]), alpha);
+                soft(&mut soft_px, Rgb([c, 255 - c, c / 3]), &[alpha]);
                 for (k, s) in [c, 255 - c, c / 3, 255].into_iter().enumerate() {
                     let exact = f64::from(s) * f64::from(alpha) / 255.0
                         + f64::from(before[k]) * (255.0 - f64::from(alpha)) / 255.0;

@@ -10,17 +10,23 @@ use crate::geom::{Affine, Region};
 /// Coordinates of runs are 16 bit.
 pub(super) const MOST_SIDE: u32 = 32_767;
 
-/// A stretch of a row with one coverage, which is never zero.
+/// A stretch of a row: covered wholly, or with a level for each pixel.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Run {
     pub x: u16,
     pub len: u16,
-    pub cover: u8,
+    /// Where its levels start, or [`HARD`].
+    levels: u32,
 }
+
+/// Covered wholly.
+const HARD: u32 = u32::MAX;
+/// A wholly covered gap shorter than this is not worth a run of its own.
+const SHORT: u16 = 8;
 
 impl Run {
     #[inline]
-    const fn end(self) -> u16 {
+    pub const fn end(self) -> u16 {
         self.x + self.len
     }
 }
@@ -33,6 +39,7 @@ pub(super) struct Coverage {
     /// For each row from the first, where its runs start; one more at the end.
     starts: Vec<u32>,
     runs: Vec<Run>,
+    levels: Vec<u8>,
 }
 
 /// Steps in a pixel: coordinates are rounded to 1/256 of it, so that sums are whole numbers, exact
@@ -65,14 +72,20 @@ pub(super) const fn mul(a: u8, b: u8) -> u8 {
     ((t + (t >> 8)) >> 8) as u8
 }
 
+/// `mul` for every pixel of two stretches.
+#[inline]
+fn mul_into(out: &mut Vec<u8>, a: &[u8], b: &[u8]) {
+    out.extend(a.iter().zip(b).map(|(&a, &b)| {
+        let t = u16::from(a) * u16::from(b) + 128;
+        ((t + (t >> 8)) >> 8) as u8
+    }));
+}
+
 impl Coverage {
     /// Nothing.
-    pub const fn empty() -> Self {
-        Self {
-            top: 0,
-            starts: Vec::new(),
-            runs: Vec::new(),
-        }
+    #[cfg(test)]
+    pub fn empty() -> Self {
+        Self::default()
     }
 
     /// Nothing yet, in the buffers of a coverage that is done with.
@@ -80,18 +93,16 @@ impl Coverage {
         used.top = top;
         used.starts.clear();
         used.runs.clear();
+        used.levels.clear();
         used
     }
 
     /// One whole rectangle, `right` and `bottom` excluded.
     pub fn full(left: u16, top: u32, right: u16, bottom: u32) -> Self {
-        let mut out = Self {
-            top,
-            ..Self::empty()
-        };
+        let mut out = Self::over(Self::default(), top);
         for _ in top..bottom {
             out.start_row();
-            out.put(left, right - left, 255);
+            out.put_hard(left, right);
         }
         out.start_row();
         out
@@ -122,13 +133,44 @@ impl Coverage {
 
     /// The runs of a row.
     #[inline]
-    pub fn row(&self, y: u32) -> &[Run] {
+    fn row(&self, y: u32) -> &[Run] {
         let Some(i) = y.checked_sub(self.top).map(|i| i as usize) else {
             return &[];
         };
         match (self.starts.get(i), self.starts.get(i + 1)) {
             (Some(&a), Some(&b)) => &self.runs[a as usize..b as usize],
             _ => &[],
+        }
+    }
+
+    /// The levels of a run; `None` for one that is covered wholly.
+    #[inline]
+    pub fn levels(&self, run: Run) -> Option<&[u8]> {
+        (run.levels != HARD).then(|| &self.levels[run.levels as usize..][..usize::from(run.len)])
+    }
+
+    /// The levels of `from..to` of a run.
+    #[inline]
+    fn part(&self, run: Run, from: u16, to: u16) -> &[u8] {
+        let at = run.levels as usize;
+        &self.levels[at + usize::from(from - run.x)..at + usize::from(to - run.x)]
+    }
+
+    /// Writes a row's levels from column `left` on; what is not covered becomes zero.
+    pub fn spread(&self, y: u32, left: u16, out: &mut [u8]) {
+        out.fill(0);
+        let right = left + out.len() as u16;
+        for &run in self.row(y) {
+            let (from, to) = (run.x.max(left), run.end().min(right));
+            if from >= to {
+                continue;
+            }
+            let to_fill = &mut out[usize::from(from - left)..usize::from(to - left)];
+            if run.levels == HARD {
+                to_fill.fill(255);
+            } else {
+                to_fill.copy_from_slice(self.part(run, from, to));
+            }
         }
     }
 
@@ -151,22 +193,54 @@ impl Coverage {
         self.starts.push(self.runs.len() as u32);
     }
 
-    /// Appends to the current row, joining on to an equal run before it.
+    /// The current row's last run, if it ends at `x` and is of this kind.
     #[inline]
-    fn put(&mut self, x: u16, len: u16, cover: u8) {
-        if cover == 0 || len == 0 {
+    fn last_to(&mut self, x: u16, hard: bool) -> Option<&mut Run> {
+        let start = self.starts.last().map_or(0, |&s| s as usize);
+        let last = self.runs[start..].last_mut()?;
+        (last.end() == x && (last.levels == HARD) == hard).then_some(last)
+    }
+
+    /// Appends whole coverage to the current row.
+    #[inline]
+    fn put_hard(&mut self, x: u16, end: u16) {
+        if x >= end {
             return;
         }
-        let start = self.starts.last().map_or(0, |&s| s as usize);
-        if self.runs.len() > start {
-            if let Some(last) = self.runs.last_mut() {
-                if last.cover == cover && last.end() == x {
-                    last.len += len;
-                    return;
-                }
-            }
+        if let Some(last) = self.last_to(x, true) {
+            last.len += end - x;
+        } else {
+            self.runs.push(Run {
+                x,
+                len: end - x,
+                levels: HARD,
+            });
         }
-        self.runs.push(Run { x, len, cover });
+    }
+
+    /// Makes a run of the `len` levels that were just appended for the current row.
+    #[inline]
+    fn put_soft(&mut self, x: u16, len: u16) {
+        if len == 0 {
+            return;
+        }
+        if let Some(last) = self.last_to(x, false) {
+            last.len += len;
+        } else {
+            let levels = (self.levels.len() - usize::from(len)) as u32;
+            self.runs.push(Run { x, len, levels });
+        }
+    }
+
+    /// Appends `from..to` of another coverage's run.
+    #[inline]
+    fn put_part(&mut self, other: &Self, run: Run, from: u16, to: u16) {
+        if run.levels == HARD {
+            self.put_hard(from, to);
+        } else if from < to {
+            self.levels.extend_from_slice(other.part(run, from, to));
+            self.put_soft(from, to - from);
+        }
     }
 
     /// Appends whole rows of another coverage.
@@ -179,8 +253,26 @@ impl Coverage {
         let shift = self.runs.len() as u32;
         self.starts
             .extend(other.starts[a..b].iter().map(|s| s - first + shift));
-        self.runs
-            .extend_from_slice(&other.runs[first as usize..last as usize]);
+        self.copy_runs(other, &other.runs[first as usize..last as usize]);
+    }
+
+    /// Appends runs of another coverage as they are; their levels lie one after the other.
+    fn copy_runs(&mut self, other: &Self, runs: &[Run]) {
+        let soft = || runs.iter().filter(|r| r.levels != HARD);
+        let start = soft().next().map_or(0, |r| r.levels as usize);
+        let end = soft()
+            .next_back()
+            .map_or(0, |r| r.levels as usize + usize::from(r.len));
+        let base = self.levels.len();
+        self.levels.extend_from_slice(&other.levels[start..end]);
+        self.runs.extend(runs.iter().map(|&run| {
+            if run.levels == HARD {
+                run
+            } else {
+                let levels = (run.levels as usize - start + base) as u32;
+                Run { levels, ..run }
+            }
+        }));
     }
 
     /// This coverage where `other` covers too (`inside`), or where it does not; `spare` lends its
@@ -206,12 +298,12 @@ impl Coverage {
             };
             if apart {
                 if !inside {
-                    out.runs.extend_from_slice(runs);
+                    out.copy_runs(self, runs);
                 }
             } else if inside {
-                keep_inside(runs, others, &mut out);
+                out.keep_inside((self, runs), (other, others));
             } else {
-                keep_outside(runs, others, &mut out);
+                out.keep_outside((self, runs), (other, others));
             }
         }
         if !inside {
@@ -221,16 +313,83 @@ impl Coverage {
         out
     }
 
+    /// One row of both.
+    fn keep_inside(&mut self, (a, runs): (&Self, &[Run]), (b, others): (&Self, &[Run])) {
+        let (mut i, mut j) = (0, 0);
+        while let (Some(&r), Some(&o)) = (runs.get(i), others.get(j)) {
+            let from = r.x.max(o.x);
+            let to = r.end().min(o.end());
+            if from < to {
+                if o.levels == HARD {
+                    self.put_part(a, r, from, to);
+                } else if r.levels == HARD {
+                    self.put_part(b, o, from, to);
+                } else {
+                    mul_into(&mut self.levels, a.part(r, from, to), b.part(o, from, to));
+                    self.put_soft(from, to - from);
+                }
+            }
+            if r.end() <= o.end() {
+                i += 1;
+            } else {
+                j += 1;
+            }
+        }
+    }
+
+    /// One row of the first without the second.
+    fn keep_outside(&mut self, (a, runs): (&Self, &[Run]), (b, others): (&Self, &[Run])) {
+        let mut j = 0;
+        for &run in runs {
+            let (mut x, end) = (run.x, run.end());
+            while others.get(j).is_some_and(|o| o.end() <= x) {
+                j += 1;
+            }
+            // A later run may need the same other run again.
+            let mut k = j;
+            while x < end {
+                match others.get(k) {
+                    Some(&o) if o.x <= x => {
+                        let to = end.min(o.end());
+                        if o.levels != HARD {
+                            let less = b.part(o, x, to);
+                            if run.levels == HARD {
+                                self.levels.extend(less.iter().map(|l| 255 - l));
+                            } else {
+                                let levels = a.part(run, x, to);
+                                self.levels.extend(
+                                    levels.iter().zip(less).map(|(&l, &o)| mul(l, 255 - o)),
+                                );
+                            }
+                            self.put_soft(x, to - x);
+                        }
+                        x = to;
+                        k += 1;
+                    }
+                    next => {
+                        let to = next.map_or(end, |o| end.min(o.x));
+                        self.put_part(a, run, x, to);
+                        x = to;
+                    }
+                }
+            }
+        }
+    }
+
     /// All or nothing: half covered or more becomes covered.
     pub fn harden(&self) -> Self {
-        let mut out = Self {
-            top: self.top,
-            ..Self::empty()
-        };
+        let mut out = Self::over(Self::default(), self.top);
         for y in self.top..self.bottom() {
             out.start_row();
-            for run in self.row(y).iter().filter(|r| r.cover >= 128) {
-                out.put(run.x, run.len, 255);
+            for &run in self.row(y) {
+                match self.levels(run) {
+                    None => out.put_hard(run.x, run.end()),
+                    Some(levels) => {
+                        for (x, _) in (run.x..).zip(levels).filter(|(_, l)| **l >= 128) {
+                            out.put_hard(x, x + 1);
+                        }
+                    }
+                }
             }
         }
         out.start_row();
@@ -242,53 +401,11 @@ impl Coverage {
     pub fn area(&self) -> f64 {
         self.runs
             .iter()
-            .map(|r| f64::from(r.cover) / 255.0 * f64::from(r.len))
+            .map(|&r| match self.levels(r) {
+                None => f64::from(r.len),
+                Some(levels) => levels.iter().map(|&l| f64::from(l) / 255.0).sum(),
+            })
             .sum()
-    }
-}
-
-/// One row of both.
-fn keep_inside(runs: &[Run], others: &[Run], out: &mut Coverage) {
-    let (mut i, mut j) = (0, 0);
-    while let (Some(a), Some(b)) = (runs.get(i), others.get(j)) {
-        let from = a.x.max(b.x);
-        let to = a.end().min(b.end());
-        if from < to {
-            out.put(from, to - from, mul(a.cover, b.cover));
-        }
-        if a.end() <= b.end() {
-            i += 1;
-        } else {
-            j += 1;
-        }
-    }
-}
-
-/// One row of the first without the second.
-fn keep_outside(runs: &[Run], others: &[Run], out: &mut Coverage) {
-    let mut j = 0;
-    for run in runs {
-        let (mut x, end) = (run.x, run.end());
-        while others.get(j).is_some_and(|o| o.end() <= x) {
-            j += 1;
-        }
-        // A later run may need the same other run again.
-        let mut k = j;
-        while x < end {
-            match others.get(k) {
-                Some(o) if o.x <= x => {
-                    let to = end.min(o.end());
-                    out.put(x, to - x, mul(run.cover, 255 - o.cover));
-                    x = to;
-                    k += 1;
-                }
-                next => {
-                    let to = next.map_or(end, |o| end.min(o.x));
-                    out.put(x, to - x, run.cover);
-                    x = to;
-                }
-            }
-        }
     }
 }
 
@@ -563,49 +680,67 @@ impl Filler {
         let mut out = Coverage::over(spare, self.top as u32);
         out.starts.reserve(rows + 1);
         let bits = self.touched.chunks_exact_mut(self.words);
-        for (sums, bits) in self.sums.chunks_exact_mut(self.stride).zip(bits).take(rows) {
-            let start = out.runs.len();
-            out.starts.push(start as u32);
+        let sums = self.sums.chunks_exact_mut(self.stride);
+        for (sums, bits) in sums.zip(bits).take(rows) {
+            out.start_row();
             let mut sum = 0_i32;
-            // Coverage from `from` on, up to the next touched pixel.
-            let (mut from, mut cover) = (0_u16, 0_u8);
+            // The level from `next` on, up to the next touched pixel.
+            let (mut next, mut cover) = (left, 0_u8);
+            // Where the levels start that are not yet in a run, and their first pixel.
+            let (mut soft, mut soft_x) = (out.levels.len(), left);
             for (word, bits) in bits.iter_mut().enumerate() {
                 let mut rest = std::mem::take(bits);
                 while rest != 0 {
                     let x = (word << 6) + rest.trailing_zeros() as usize;
                     rest &= rest - 1;
                     let at = left + x as u16;
+                    if at > next {
+                        let gap = at - next;
+                        if cover == 0 || (cover == 255 && gap >= SHORT) {
+                            if out.levels.len() > soft {
+                                let levels = soft as u32;
+                                out.runs.push(Run {
+                                    x: soft_x,
+                                    len: next - soft_x,
+                                    levels,
+                                });
+                            }
+                            if cover == 255 {
+                                out.runs.push(Run {
+                                    x: next,
+                                    len: gap,
+                                    levels: HARD,
+                                });
+                            }
+                            (soft, soft_x) = (out.levels.len(), at);
+                        } else {
+                            out.levels
+                                .resize(out.levels.len() + usize::from(gap), cover);
+                        }
+                    }
                     let Some(slot) = sums.get_mut(x) else { break };
                     sum += std::mem::take(slot);
-                    let next = level(sum);
-                    // Equal neighbours stay one run.
-                    if next != cover {
-                        if cover != 0 {
-                            out.runs.push(Run {
-                                x: from,
-                                len: at - from,
-                                cover,
-                            });
-                        }
-                        (from, cover) = (at, next);
-                    }
+                    cover = level(sum);
+                    out.levels.push(cover);
+                    next = at + 1;
                 }
             }
             // What closes the row beyond the right side was never pushed: coverage goes on to it.
-            if cover != 0 {
-                out.runs.push(Run {
-                    x: from,
-                    len: side.saturating_sub(from),
-                    cover,
-                });
+            if cover != 0 && next < side {
+                out.levels
+                    .resize(out.levels.len() + usize::from(side - next), cover);
+                next = side;
             }
             // Nothing lies beyond the right side.
-            while let [.., last] = &mut out.runs[start..] {
-                if last.x < side {
-                    last.len = last.len.min(side - last.x);
-                    break;
-                }
-                out.runs.pop();
+            let beyond = next.saturating_sub(side.max(soft_x));
+            out.levels.truncate(out.levels.len() - usize::from(beyond));
+            if out.levels.len() > soft {
+                let levels = soft as u32;
+                out.runs.push(Run {
+                    x: soft_x,
+                    len: next - beyond - soft_x,
+                    levels,
+                });
             }
         }
         out.start_row();
@@ -649,12 +784,8 @@ mod tests {
 
     fn grid(c: &Coverage, w: u32, h: u32) -> Vec<u8> {
         let mut out = vec![0; (w * h) as usize];
-        for (y, runs) in c.rows() {
-            for r in runs {
-                for x in r.x..r.x + r.len {
-                    out[(y * w + u32::from(x)) as usize] = r.cover;
-                }
-            }
+        for (y, row) in (0..h).zip(out.chunks_exact_mut(w as usize)) {
+            c.spread(y, 0, row);
         }
         out
     }
