@@ -645,27 +645,31 @@ impl Filler {
             return;
         }
         let j = ((right - 1) >> 8) as usize;
-        let rise = (i64::from(height) << 32) / i64::from(right - left);
-        // Height that the edge has made by the right side of each pixel.
-        let mut made = 0;
-        let mut side = ONE - from;
-        let mut inner = from;
-        let sums = &mut sums[i..j + 2];
         mark(bits, i, j + 2 - i);
-        for k in 0..sums.len() - 1 {
-            let (now, outer) = if k + 2 == sums.len() {
-                (height, right - ((j as i32) << 8))
-            } else {
-                (((i64::from(side) * rise + (1 << 31)) >> 32) as i32, ONE)
-            };
-            let d = (now - made) * sign;
-            let area = d * (inner + outer);
-            sums[k] += d * 2 * ONE - area;
-            sums[k + 1] += area;
+        // Height that the edge has made by the right side of each pixel, in 2^-32 of a step.
+        let height = height * sign;
+        let rise = (i64::from(height) << 32) / i64::from(right - left);
+        let mut reached = rise * i64::from(ONE - from) + (1 << 31);
+        let mut made = (reached >> 32) as i32;
+        let [first, middle @ .., last, after] = &mut sums[i..j + 2] else {
+            return;
+        };
+        let area = made * (from + ONE);
+        *first += made * 2 * ONE - area;
+        // What a pixel owes to the next one.
+        let mut owed = area;
+        for sum in middle {
+            reached += rise << 8;
+            let now = (reached >> 32) as i32;
+            let area = (now - made) * ONE;
+            *sum += owed + area;
+            owed = area;
             made = now;
-            side += ONE;
-            inner = 0;
         }
+        let rest = height - made;
+        let area = rest * (right - ((j as i32) << 8));
+        *last += owed + rest * 2 * ONE - area;
+        *after += area;
     }
 
     /// The touched pixels of each row, summed into runs; sums and bits are zero again after.
@@ -691,18 +695,19 @@ impl Filler {
             for (word, bits) in bits.iter_mut().enumerate() {
                 let mut rest = std::mem::take(bits);
                 while rest != 0 {
-                    let x = (word << 6) + rest.trailing_zeros() as usize;
-                    rest &= rest - 1;
+                    let bit = rest.trailing_zeros();
+                    let count = (rest >> bit).trailing_ones();
+                    rest &= (!0_u64).checked_shl(bit + count).unwrap_or(0);
+                    let x = (word << 6) + bit as usize;
                     let at = left + x as u16;
                     if at > next {
                         let gap = at - next;
                         if cover == 0 || (cover == 255 && gap >= SHORT) {
                             if out.levels.len() > soft {
-                                let levels = soft as u32;
                                 out.runs.push(Run {
                                     x: soft_x,
                                     len: next - soft_x,
-                                    levels,
+                                    levels: soft as u32,
                                 });
                             }
                             if cover == 255 {
@@ -718,11 +723,13 @@ impl Filler {
                                 .resize(out.levels.len() + usize::from(gap), cover);
                         }
                     }
-                    let Some(slot) = sums.get_mut(x) else { break };
-                    sum += std::mem::take(slot);
-                    cover = level(sum);
-                    out.levels.push(cover);
-                    next = at + 1;
+                    let touched = &mut sums[x..x + count as usize];
+                    out.levels.extend(touched.iter_mut().map(|slot| {
+                        sum += std::mem::take(slot);
+                        cover = level(sum);
+                        cover
+                    }));
+                    next = at + count as u16;
                 }
             }
             // What closes the row beyond the right side was never pushed: coverage goes on to it.
@@ -766,11 +773,12 @@ fn mark(bits: &mut [u64], first: usize, count: usize) {
 #[expect(clippy::cast_possible_truncation, reason = "clamped")]
 const fn level(sum: i32) -> u8 {
     let area = sum.unsigned_abs();
-    if area >= FULL as u32 {
-        255
+    let area = if area < FULL as u32 {
+        area
     } else {
-        ((area * 255 + FULL as u32 / 2) / FULL as u32) as u8
-    }
+        FULL as u32
+    };
+    ((area * 255 + FULL as u32 / 2) / FULL as u32) as u8
 }
 
 #[cfg(test)]
