@@ -21,8 +21,8 @@ pub(super) struct Run {
 
 /// Covered wholly.
 const HARD: u32 = u32::MAX;
-/// A wholly covered gap shorter than this is not worth a run of its own.
-const SHORT: u16 = 8;
+/// A gap between touched pixels shorter than this is not worth a run of its own.
+const SHORT: u16 = 16;
 
 impl Run {
     #[inline]
@@ -695,8 +695,7 @@ impl Filler {
             for (word, bits) in bits.iter_mut().enumerate() {
                 let mut rest = std::mem::take(bits);
                 while rest != 0 {
-                    let bit = rest.trailing_zeros();
-                    let count = (rest >> bit).trailing_ones();
+                    let (bit, count) = stretch(rest);
                     rest &= (!0_u64).checked_shl(bit + count).unwrap_or(0);
                     let x = (word << 6) + bit as usize;
                     let at = left + x as u16;
@@ -753,6 +752,23 @@ impl Filler {
         out.start_row();
         out
     }
+}
+
+/// The first stretch of set bits, gaps of under [`SHORT`] included: to sum such a gap costs less than
+/// to leave it out. Its first bit and its length; `bits` is not zero.
+#[inline]
+const fn stretch(bits: u64) -> (u32, u32) {
+    let first = bits.trailing_zeros();
+    let mut end = first + (bits >> first).trailing_ones();
+    while end < 64 {
+        let gap = (bits >> end).trailing_zeros();
+        if gap >= SHORT as u32 {
+            break;
+        }
+        end += gap;
+        end += (bits >> end).trailing_ones();
+    }
+    (first, end - first)
 }
 
 /// Sets the bits from `first` on.
@@ -861,6 +877,18 @@ mod tests {
             let rest = a.cut(&b, false, Coverage::empty()).area() / (s * s);
             let whole = std::f64::consts::PI * big * big;
             assert!((rest + want - whole).abs() < whole * 5e-4);
+        }
+    }
+
+    #[test]
+    fn stretches_run_over_short_gaps() {
+        assert_eq!(stretch(1 | 1 << 16), (0, 17));
+        assert_eq!(stretch(1 | 1 << 17), (0, 1));
+        assert_eq!(stretch(0b110 << 60), (61, 2));
+        assert_eq!(stretch(u64::MAX), (0, 64));
+        assert_eq!(stretch(1 << 63 | 1 << 50), (50, 14));
+        for at in 0..64 {
+            assert_eq!(stretch(1 << at), (at, 1));
         }
     }
 

@@ -8,10 +8,10 @@ use crate::art::{ArtId, ClipShape, Outline, PartArt, Role, Shape, Source};
 use crate::cast::{Drawing, PartId, Zone};
 use crate::geom::{Affine, Region, flatten, stroke_outline};
 
-/// How far a chord may stray from its curve, pixels: at most a seventh of an 8-bit level on average.
-const FLATNESS: f64 = 0.03;
+/// How far a chord may stray from its curve, pixels of the largest scale of a level of detail.
+const FLATNESS: f64 = 0.04;
 /// How far leaving out points may move an edge, pixels.
-const THINNED: f64 = 0.03;
+const THINNED: f64 = 0.05;
 /// Paint fainter than this cuts nothing.
 const SOLID: f32 = 0.5;
 /// How far a garment laps over what it covers, pixels: paint under a garment ends there, since two
