@@ -622,32 +622,50 @@ impl Filler {
     }
 
     /// A piece of an edge within one row, from `x` to `next`, of a height in steps.
-    #[inline]
+    #[inline(always)]
+    #[expect(clippy::cast_sign_loss, reason = "inside the box")]
+    #[expect(
+        clippy::inline_always,
+        reason = "the innermost loop; most pieces stay in one pixel"
+    )]
+    fn row_piece(&mut self, row: usize, x: i32, next: i32, height: i32, sign: i32) {
+        let (left, right) = if x < next { (x, next) } else { (next, x) };
+        if right > (left | 255) + 1 {
+            self.long_piece(row, left, right, height * sign);
+            return;
+        }
+        // Within one pixel: what is right of the edge's middle.
+        let i = (left >> 8) as usize;
+        let height = height * sign;
+        let area = height * (right + left - ((left >> 8) << 9));
+        if let [first, second, ..] = &mut self.sums[row * self.stride + i..] {
+            *first += height * 2 * ONE - area;
+            *second += area;
+        }
+        let (word, bit) = (row * self.words + (i >> 6), i & 63);
+        if bit < 63 {
+            self.touched[word] |= 3 << bit;
+        } else {
+            self.touched[word] |= 1 << 63;
+            self.touched[word + 1] |= 1;
+        }
+    }
+
+    /// A piece of an edge within one row and several pixels, of a signed height.
+    #[inline(never)]
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
         reason = "inside the box"
     )]
-    fn row_piece(&mut self, row: usize, x: i32, next: i32, height: i32, sign: i32) {
-        let (left, right) = if x < next { (x, next) } else { (next, x) };
+    fn long_piece(&mut self, row: usize, left: i32, right: i32, height: i32) {
         let i = (left >> 8) as usize;
+        let from = left & 255;
         let sums = &mut self.sums[row * self.stride..][..self.stride];
         let bits = &mut self.touched[row * self.words..][..self.words];
-        let from = left & 255;
-        if right <= (left | 255) + 1 {
-            // Within one pixel: what is right of the edge's middle.
-            let area = height * (from + right - (left - from)) * sign;
-            if let [first, second, ..] = &mut sums[i..] {
-                *first += height * 2 * ONE * sign - area;
-                *second += area;
-            }
-            mark(bits, i, 2);
-            return;
-        }
         let j = ((right - 1) >> 8) as usize;
         mark(bits, i, j + 2 - i);
         // Height that the edge has made by the right side of each pixel, in 2^-32 of a step.
-        let height = height * sign;
         let rise = (i64::from(height) << 32) / i64::from(right - left);
         let mut reached = rise * i64::from(ONE - from) + (1 << 31);
         let mut made = (reached >> 32) as i32;

@@ -148,8 +148,8 @@ fn main() {
     }
     let dog = support::demo("ship_dog");
     compositing("ship_dog", &dog, "rest");
-    let bot = support::demo("mooring_bot");
-    compositing("mooring_bot", &bot, "wave");
+    let hand = support::demo("deckhand");
+    compositing("deckhand", &hand, "haul");
     let large = generated::crowd(100);
     compositing("generated, 100 parts", &large, "bent");
 }
