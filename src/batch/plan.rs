@@ -135,6 +135,8 @@ pub struct Plan {
     pub models: Vec<Model>,
     /// In the order of the input.
     pub sections: Vec<Section>,
+    /// The chosen poses and sweeps that lists left out because of errors, by printed name, and why.
+    pub left_out: Vec<(String, String)>,
 }
 
 impl Section {
@@ -181,7 +183,8 @@ impl Plan {
                 };
                 let at = plan.models.len();
                 for list in &subject.lists {
-                    let section = take(at, &model, list, choice, &mut used, &mut names);
+                    let (section, left_out) = take(at, &model, list, choice, &mut used, &mut names);
+                    plan.left_out.extend(left_out);
                     if !section.poses.is_empty() || !section.sweeps.is_empty() {
                         plan.sections.push(section);
                     }
@@ -278,7 +281,7 @@ fn take(
     choice: &Choice,
     used: &mut [bool],
     names: &mut Vec<String>,
-) -> Section {
+) -> (Section, Vec<(String, String)>) {
     let member = &model.member;
     let mut folder = PathBuf::from(file_name(&member.key));
     let mut name = member.key.clone();
@@ -332,14 +335,32 @@ fn take(
             }
         }
     }
-    Section {
+    let left_out = list.left_out.iter().filter(|entry| {
+        let sort = if entry.sweep {
+            Only::Poses
+        } else {
+            Only::Sweeps
+        };
+        choice.only != sort && wanted(&[&entry.name])
+    });
+    let left_out = left_out
+        .map(|entry| {
+            let why = match &entry.base {
+                Some(base) => format!("{}, which it inherits from, has errors", quoted(base)),
+                None => "it has errors".to_owned(),
+            };
+            (format!("{name}/{}", entry.name), why)
+        })
+        .collect();
+    let section = Section {
         model: at,
         list: Arc::clone(list),
         poses,
         sweeps,
         name,
         folder,
-    }
+    };
+    (section, left_out)
 }
 
 /// Problems for every two jobs that would write the same file, also where file systems ignore
@@ -443,6 +464,7 @@ mod tests {
                             poses: steps.iter().map(|n| pose(n)).collect(),
                         })
                         .collect(),
+                    left_out: vec![],
                 })
             })
             .collect();

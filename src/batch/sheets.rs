@@ -82,7 +82,8 @@ pub fn plan_sheets(
                 cells: cells.collect(),
                 ..Group::default()
             }];
-            let fact = counted(poses.len(), section.list.poses.len(), "pose");
+            let all = section.list.poses.len() + left_out(section, false);
+            let fact = counted(poses.len(), all, "pose");
             let sheet = sheet(section, model, groups, fact, "poses", 440.0);
             sheets.push(planned(&sheet, look, section, jobs, out, "sheet")?);
         }
@@ -108,13 +109,20 @@ pub fn plan_sheets(
                         .collect(),
                 })
                 .collect();
-            let fact = counted(sweeps.len(), section.list.sweeps.len(), "sweep");
+            let all = section.list.sweeps.len() + left_out(section, true);
+            let fact = counted(sweeps.len(), all, "sweep");
             let mut sheet = sheet(section, model, groups, fact, "sweeps", 260.0);
             sheet.strips = true;
             sheets.push(planned(&sheet, look, section, jobs, out, "sweeps")?);
         }
     }
     Ok(sheets)
+}
+
+/// How many poses, or sweeps, of the list have errors.
+fn left_out(section: &Section, sweeps: bool) -> usize {
+    let left_out = section.list.left_out.iter();
+    left_out.filter(|entry| entry.sweep == sweeps).count()
 }
 
 /// `3 poses`, or `2 of 3 poses` where some were left out.

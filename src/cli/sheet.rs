@@ -107,7 +107,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         Ok(sheets) => sheets,
         Err(error) => {
             let problem = Problem::error(Place::Nowhere, error.to_string());
-            show.mistake(problem.hint("give --page more height, or --cell less"));
+            show.refuse(problem.hint("give --page more height, or --cell less"));
             Vec::new()
         }
     };
