@@ -173,7 +173,7 @@ fn theirs(
                 .with_max_len(1)
                 .for_each(|((name, _), tree)| {
                     let mut picture = Pixmap::new(SIDE, SIDE).expect("a picture");
-                    resvg::render(tree, to_square(tree, SIDE), &mut picture.as_mut());
+                    resvg::render(tree, centred(tree), &mut picture.as_mut());
                     write(&out.join(name), &picture);
                 });
         });
@@ -192,6 +192,13 @@ fn theirs(
     let files: Vec<PathBuf> = texts.iter().map(|(name, _)| name.clone()).collect();
     let (compare, ()) = timed(|| compare(&files, out, approved, threads));
     [read, draw, sheet, compare]
+}
+
+/// From the document to the middle of a picture.
+fn centred(tree: &Tree) -> Transform {
+    let fit = to_square(tree, SIDE);
+    let middle = |length: f32| ((SIDE as f32 - length * fit.sx) / 2.0).floor();
+    fit.post_translate(middle(tree.size().width()), middle(tree.size().height()))
 }
 
 /// A page of the same size with the same cells, without a word on it.

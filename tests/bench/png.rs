@@ -85,34 +85,33 @@ fn settings(title: &str, pictures: &[Pixmap], opaque: bool, taken: Effort, round
     ];
     let straight: Vec<Vec<u8>> = pictures.iter().map(|p| bytes(p, opaque)).collect();
     let count = pictures.len() as f64;
-    let mut table = Table::new(&["deflate", "filter", "ms a picture", "kB a picture"]);
-    let mut row = |deflate: &str, filter: &str, call: &dyn Fn(usize) -> usize| {
-        let mut size = 0;
-        let times = (0..rounds)
-            .map(|_| {
-                let (time, bytes) = timed(|| (0..pictures.len()).map(call).sum::<usize>());
-                size = bytes;
-                time / count
-            })
-            .collect();
+    let mut table = Table::new(&["deflate", "filter", "ms to encode", "ms to decode", "kB"]);
+    let mut row = |deflate: &str, filter: &str, call: &dyn Fn(usize) -> Vec<u8>| {
+        let (mut encode, mut decode, mut size) = (Vec::new(), Vec::new(), 0);
+        for _ in 0..rounds {
+            let (time, files) = timed(|| (0..pictures.len()).map(call).collect::<Vec<_>>());
+            encode.push(time / count);
+            size = files.iter().map(Vec::len).sum();
+            let (time, ()) = timed(|| files.iter().for_each(|file| decoded(file)));
+            decode.push(time / count);
+        }
         table.row([
             deflate.to_owned(),
             filter.to_owned(),
-            short(middle(times)),
+            short(middle(encode)),
+            short(middle(decode)),
             short(size as f64 / count / 1024.0),
         ]);
     };
     for (deflate, compression) in deflates {
         for (filter, how) in filters {
             row(deflate, filter, &|i| {
-                encoded(&pictures[i], &straight[i], opaque, compression, how).len()
+                encoded(&pictures[i], &straight[i], opaque, compression, how)
             });
         }
     }
     row("**layfig**", "from premultiplied", &|i| {
-        encode(pictures[i].as_ref(), opaque, taken)
-            .expect("a picture is encoded")
-            .len()
+        encode(pictures[i].as_ref(), opaque, taken).expect("a picture is encoded")
     });
     table.print(title);
 }
@@ -138,6 +137,15 @@ fn encoded(
     writer.write_image_data(data).expect("pixels are encoded");
     writer.finish().expect("an end");
     out
+}
+
+fn decoded(file: &[u8]) {
+    let mut reader = png::Decoder::new(std::io::Cursor::new(file))
+        .read_info()
+        .expect("a picture");
+    let mut out = vec![0; reader.output_buffer_size().expect("a size")];
+    reader.next_frame(&mut out).expect("pixels");
+    std::hint::black_box(out);
 }
 
 /// As the format wants them: straight alpha or none.
