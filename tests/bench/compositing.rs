@@ -1,0 +1,93 @@
+//! One posed figure, drawn by layfig and by others from the same geometry: resvg draws the exported
+//! SVG; vello_cpu and tiny-skia get the SVG's shapes taken apart beforehand, strokes already
+//! expanded, so that they pay for nothing but drawing. Layfig pays for solving the pose too.
+
+use layfig::draw::{Scratch, draw_onto};
+use layfig::geom::Affine;
+
+use crate::clock::median;
+use crate::generated;
+use crate::rivals::{Skia, Vello, exported};
+use crate::shapes::Shapes;
+use crate::support::{Staged, demo};
+use crate::table::{Table, short};
+
+/// Prints the tables.
+pub fn run() {
+    compositing("ship_dog", &demo("ship_dog"), "rest");
+    compositing("deckhand", &demo("deckhand"), "haul");
+    compositing("generated, 100 parts", &generated::crowd(100), "bent");
+}
+
+fn compositing(name: &str, staged: &Staged, pose: &str) {
+    let puppet = &staged.puppets[0];
+    let pose = staged.pose(pose);
+    let figure = puppet.solve(pose).expect("the pose solves");
+    let [w, h] = staged.member.canvas;
+    let mut table = Table::new(&[
+        "square px",
+        "layfig",
+        "of it solve",
+        "vello_cpu",
+        "tiny-skia",
+        "resvg",
+        "vello_cpu / layfig",
+        "tiny-skia / layfig",
+        "resvg / layfig",
+    ]);
+    for side in [256_u32, 512, 1024, 2048] {
+        let scale = f64::from(side) / w.max(h);
+        let to_pixels = Affine::scale([scale, scale]);
+        let mut pixels = tiny_skia::Pixmap::new(side, side).expect("a picture");
+        let mut scratch = Scratch::default();
+        let ours = median(400.0, || {
+            pixels.data_mut().fill(0);
+            let figure = puppet.solve(pose).expect("the pose solves");
+            draw_onto(&figure, to_pixels, &mut pixels.as_mut(), &mut scratch);
+        });
+        let solve = median(50.0, || {
+            std::hint::black_box(puppet.solve(pose).expect("the pose solves"));
+        });
+
+        let (tree, to_side) = exported(&figure, side);
+        let mut theirs = tiny_skia::Pixmap::new(side, side).expect("a picture");
+        let resvg = median(400.0, || {
+            theirs.data_mut().fill(0);
+            resvg::render(&tree, to_side, &mut theirs.as_mut());
+        });
+
+        let shapes = Shapes::new(&tree, to_side);
+        let mut vello = Vello::new(&shapes, side);
+        let vello_time = median(400.0, || vello.draw());
+        let mut skia = Skia::new(&shapes, side);
+        let skia_time = median(400.0, || skia.draw());
+        if std::env::var_os("LAYFIG_BENCH_PICTURES").is_some() {
+            let dir = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("bench");
+            std::fs::create_dir_all(&dir).expect("a folder");
+            for (who, p) in [
+                ("layfig", &pixels),
+                ("resvg", &theirs),
+                ("vello", &vello.pixmap()),
+                ("skia", skia.pixmap()),
+            ] {
+                p.save_png(dir.join(format!("{name}-{side}-{who}.png")))
+                    .expect("a picture is written");
+            }
+        }
+        table.row([
+            side.to_string(),
+            short(ours),
+            short(solve),
+            short(vello_time),
+            short(skia_time),
+            short(resvg),
+            short(vello_time / ours),
+            short(skia_time / ours),
+            short(resvg / ours),
+        ]);
+    }
+    table.print(&format!(
+        "Compositing, {name}, pose {}: milliseconds a pose, one thread",
+        pose.name
+    ));
+}

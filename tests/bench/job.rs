@@ -1,0 +1,278 @@
+//! The whole job: 96 poses as PNG files, a sheet of them, and the comparison of the files with
+//! approved ones. Layfig does it from the files a person writes. The other way is what a script
+//! would do with general libraries: read the exported SVG of each pose, draw it with resvg, write it
+//! with the png crate as it comes, and put small pictures of the same trees on pages of the same
+//! size. Both decode and compare with the same code.
+
+use std::path::{Path, PathBuf};
+
+use layfig::batch::{
+    Framing, PictureStyle, PlannedSheet, Window, draw_pictures, draw_sheets, plan_sheets, rehearse,
+};
+use layfig::sheet::Look;
+use rayon::prelude::*;
+use tiny_skia::{Pixmap, Transform};
+use usvg::Tree;
+
+use crate::clock::{middle, timed};
+use crate::rivals::{parsed, svg, to_square};
+use crate::show::{Show, folder};
+use crate::table::{Table, short};
+
+const POSES: usize = 96;
+const SIDE: u32 = 1024;
+const CELL: u32 = 256;
+
+/// Steps of the job, in order.
+const STEPS: [&str; 4] = [
+    "read and prepare",
+    "draw, encode, write",
+    "sheet",
+    "compare",
+];
+type Times = [f64; 4];
+
+/// Prints the table.
+pub fn run(rounds: usize) {
+    let work = folder();
+    let show = Show::deckhand(POSES);
+    let texts: Vec<(PathBuf, String)> = show
+        .jobs()
+        .iter()
+        .map(|job| {
+            let figure = show.puppets[job.model]
+                .solve(job.pose)
+                .expect("the pose solves");
+            let name = job.file(&show.plan, Path::new(""), ".png");
+            (name, svg(&figure, SIDE))
+        })
+        .collect();
+    let pages = sheets(&show, work.path(), 1);
+    let at = |name: &str| work.path().join(name);
+
+    // What was approved: made by each in its own way.
+    ours(&at("approved"), None, 1);
+    theirs(&texts, &pages, &at("their approved"), None, 1);
+    check(&texts, &at("approved"), &at("their approved"));
+
+    let mut times: [Vec<Times>; 4] = Default::default();
+    for _ in 0..rounds {
+        for (t, threads) in [1, 2].into_iter().enumerate() {
+            times[t * 2].push(ours(&at("out"), Some(&at("approved")), threads));
+            let approved = at("their approved");
+            times[t * 2 + 1].push(theirs(&texts, &pages, &at("out"), Some(&approved), threads));
+        }
+    }
+    let mut table = Table::new(&[
+        "step",
+        "layfig, 1 thread",
+        "resvg + png, 1 thread",
+        "times",
+        "layfig, 2 threads",
+        "resvg + png, 2 threads",
+        "times",
+    ]);
+    let middles = |of: &dyn Fn(&Times) -> f64| -> Vec<f64> {
+        times
+            .iter()
+            .map(|runs| middle(runs.iter().map(of).collect()))
+            .collect()
+    };
+    let mut row = |name: &str, t: &[f64]| {
+        table.row([
+            name.to_owned(),
+            short(t[0]),
+            short(t[1]),
+            short(t[1] / t[0]),
+            short(t[2]),
+            short(t[3]),
+            short(t[3] / t[2]),
+        ]);
+    };
+    for (s, step) in STEPS.iter().enumerate() {
+        row(step, &middles(&|t: &Times| t[s]));
+    }
+    row("**whole job**", &middles(&|t: &Times| t.iter().sum()));
+    table.print(&format!(
+        "The whole job, {POSES} poses of {SIDE} px and a sheet of {CELL} px cells: milliseconds, median of {rounds}"
+    ));
+}
+
+/// Both drew the same: pictures that differ would not be the same job.
+fn check(texts: &[(PathBuf, String)], ours: &Path, theirs: &Path) {
+    for (name, _) in texts {
+        let (a, b) = (decoded(&ours.join(name)), decoded(&theirs.join(name)));
+        let apart = crate::support::difference_over(&a, &b, SIDE, SIDE, 96);
+        assert!(
+            apart.mean < 1.0 && apart.blob < 100,
+            "{}: {apart:?}",
+            name.display()
+        );
+    }
+}
+
+fn sheets(show: &Show, out: &Path, threads: usize) -> Vec<PlannedSheet> {
+    let rehearsal = rehearse(&show.puppets, &show.jobs(), threads, false);
+    let look = Look {
+        cell: Some(CELL as i32),
+        ..Look::default()
+    };
+    plan_sheets(&show.plan, &rehearsal, out, &look, Window::Canvas).expect("cells fit")
+}
+
+/// Layfig, from its files to the comparison.
+fn ours(out: &Path, approved: Option<&Path>, threads: usize) -> Times {
+    let (read, show) = timed(|| Show::deckhand(POSES));
+    let jobs = show.jobs();
+    let style = PictureStyle {
+        framing: Framing::Size(SIDE, SIDE),
+        background: None,
+        owners: false,
+    };
+    let (draw, drawn) = timed(|| {
+        draw_pictures(
+            &show.plan,
+            &show.puppets,
+            &jobs,
+            out,
+            &style,
+            threads,
+            |_| (),
+        )
+    });
+    let (sheet, paged) = timed(|| {
+        let sheets = sheets(&show, out, threads);
+        draw_sheets(&show.puppets, &sheets, &jobs, threads, |_| ())
+    });
+    assert!(drawn.iter().chain(&paged).all(Result::is_ok));
+    let files: Vec<PathBuf> = jobs
+        .iter()
+        .map(|job| job.file(&show.plan, Path::new(""), ".png"))
+        .collect();
+    let (compare, ()) = timed(|| compare(&files, out, approved, threads));
+    [read, draw, sheet, compare]
+}
+
+/// General libraries, from the exported SVGs to the comparison.
+fn theirs(
+    texts: &[(PathBuf, String)],
+    sheets: &[PlannedSheet],
+    out: &Path,
+    approved: Option<&Path>,
+    threads: usize,
+) -> Times {
+    let pool = pool(threads);
+    let (read, trees) = timed(|| -> Vec<Tree> {
+        pool.install(|| texts.par_iter().map(|(_, text)| parsed(text)).collect())
+    });
+    let (draw, ()) = timed(|| {
+        pool.install(|| {
+            texts
+                .par_iter()
+                .zip(&trees)
+                .with_max_len(1)
+                .for_each(|((name, _), tree)| {
+                    let mut picture = Pixmap::new(SIDE, SIDE).expect("a picture");
+                    resvg::render(tree, centred(tree), &mut picture.as_mut());
+                    write(&out.join(name), &picture);
+                });
+        });
+    });
+    let (sheet, ()) = timed(|| {
+        pool.install(|| {
+            sheets
+                .par_iter()
+                .flat_map(|s| (0..s.design.pages()).into_par_iter().map(move |p| (s, p)))
+                .for_each(|(sheet, page)| {
+                    let name = format!("page {page}.png");
+                    write(&out.join(name), &their_page(sheet, page, &trees));
+                });
+        });
+    });
+    let files: Vec<PathBuf> = texts.iter().map(|(name, _)| name.clone()).collect();
+    let (compare, ()) = timed(|| compare(&files, out, approved, threads));
+    [read, draw, sheet, compare]
+}
+
+/// From the document to the middle of a picture.
+fn centred(tree: &Tree) -> Transform {
+    let fit = to_square(tree, SIDE);
+    let middle = |length: f32| ((SIDE as f32 - length * fit.sx) / 2.0).floor();
+    fit.post_translate(middle(tree.size().width()), middle(tree.size().height()))
+}
+
+/// A page of the same size with the same cells, without a word on it.
+fn their_page(sheet: &PlannedSheet, page: usize, trees: &[Tree]) -> Pixmap {
+    let boxes = sheet.design.boxes(page);
+    let side = |v: i32| u32::try_from(v).expect("a size");
+    let mut pixels = Pixmap::new(side(boxes.width), side(boxes.height)).expect("a page");
+    pixels.fill(tiny_skia::Color::WHITE);
+    let cells: Vec<(&layfig::sheet::layout::CellBox, Pixmap)> = boxes
+        .cells
+        .par_iter()
+        .map(|cell| {
+            let tree = &trees[sheet.jobs[cell.group][cell.index]];
+            let (w, h) = (side(cell.figure.w), side(cell.figure.h));
+            let mut picture = Pixmap::new(w, h).expect("a cell");
+            let size = tree.size();
+            let fit = (w as f32 / size.width()).min(h as f32 / size.height());
+            resvg::render(tree, Transform::from_scale(fit, fit), &mut picture.as_mut());
+            (cell, picture)
+        })
+        .collect();
+    for (cell, picture) in cells {
+        pixels.draw_pixmap(
+            cell.figure.x,
+            cell.figure.y,
+            picture.as_ref(),
+            &tiny_skia::PixmapPaint::default(),
+            Transform::identity(),
+            None,
+        );
+    }
+    pixels
+}
+
+/// As it comes: the png crate's own settings.
+fn write(path: &Path, picture: &Pixmap) {
+    std::fs::create_dir_all(path.parent().expect("a folder")).expect("a folder is made");
+    let bytes = picture.encode_png().expect("a picture is encoded");
+    std::fs::write(path, bytes).expect("a picture is written");
+}
+
+/// Decodes each file and its approved one, and looks at every pixel of both.
+fn compare(files: &[PathBuf], out: &Path, approved: Option<&Path>, threads: usize) {
+    let Some(approved) = approved else { return };
+    let changed: usize = pool(threads).install(|| {
+        files
+            .par_iter()
+            .with_max_len(1)
+            .map(|name| {
+                let (a, b) = (decoded(&out.join(name)), decoded(&approved.join(name)));
+                assert_eq!(a.len(), b.len());
+                a.chunks_exact(4)
+                    .zip(b.chunks_exact(4))
+                    .filter(|(x, y)| x != y)
+                    .count()
+            })
+            .sum()
+    });
+    assert_eq!(changed, 0, "the same input gives the same pixels");
+}
+
+fn decoded(path: &Path) -> Vec<u8> {
+    let bytes = std::fs::read(path).expect("a picture is there");
+    let mut reader = png::Decoder::new(std::io::Cursor::new(bytes))
+        .read_info()
+        .expect("a picture");
+    let mut out = vec![0; reader.output_buffer_size().expect("a size")];
+    reader.next_frame(&mut out).expect("pixels");
+    out
+}
+
+fn pool(threads: usize) -> rayon::ThreadPool {
+    rayon::ThreadPoolBuilder::new()
+        .num_threads(threads)
+        .build()
+        .expect("threads")
+}
