@@ -1,4 +1,5 @@
 //! An SVG document taken apart into filled outlines and clips, and drawn plainly with tiny-skia.
+#![allow(dead_code, reason = "each program uses its own part of this")]
 
 use tiny_skia::{
     FillRule, GradientStop, LinearGradient, Mask, Paint, Path, Pixmap, RadialGradient, Rect,
