@@ -1,5 +1,6 @@
 //! What becomes of rigs, pose lists and cast files without mistakes.
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -560,6 +561,9 @@ fn a_bad_pose_stops_no_other() {
         "[pose.bad]\nturn = { arm = 3",
         "[pose.bad]\nmirror = true\nmove = { torso = [0,\n  = 14] }\npalette = \"dusk\"",
         "[pose.bad]\nturn",
+        "[pose.bad]\n[turn = { arm = 3 }",
+        "[pose.bad]\nmove = { torso = [0, 14 }",
+        "['''pose.bad]\nmirror = true\n[pose.bad.turn]\narm = 3",
         "[pose.bad]\nmirror = true\nmirror = false",
         "[pose.bad]\nnote = \"not closed",
         "[pose.bad]\n[pose.bad.turn]\narm = ",
@@ -591,6 +595,7 @@ fn a_pose_whose_name_cannot_be_read_stops_no_other() {
         "[poes.bad]",
         "[[pose.bad]]",
         "[pose.bad] mirror",
+        "{[pose.bad]",
     ] {
         let text = format!(
             "[pose.first]\nturn = {{ arm = 1 }}\n{bad}\nmirror = true\n[pose.last]\nfrom = \"first\"\n"
@@ -733,4 +738,40 @@ fn a_byte_order_mark_and_carriage_returns_are_fine() {
         "\u{feff}[character]\r\ncanvas = [400, 600]\r\n[part.torso]\r\nart = \"a.svg#torso\"\r\n";
     let mut desk = Desk::new(&[("m/rig.toml", text), ("m/a.svg", ART)]);
     assert_eq!(desk.member("m").names, ["torso"]);
+}
+
+/// Poses in a row, so that a stray mark anywhere hurts one of them.
+const ROW: &str = "[pose.first]\nturn = { arm = 1, hand = 2 }\nmove = { torso = [0,\n  14] }\n\
+[pose.mid]\nnote = \"a b\"\nmirror = true\n[pose.last]\nturn = { arm = 5 }\npalette = \"dusk\"\n";
+
+#[test]
+fn wherever_a_stray_mark_is_no_pose_is_kept_that_lost_something() {
+    let (mut desk, member) = deckhand();
+    let shown = |list: &PoseList| -> BTreeMap<String, String> {
+        let poses = list.poses.iter().map(|p| {
+            let (turn, shift) = (said(&member, &p.turn), said(&member, &p.shift));
+            let rest = (&p.note, p.palette, p.mirror);
+            (p.name.clone(), format!("{turn:?} {shift:?} {rest:?}"))
+        });
+        poses.collect()
+    };
+    let whole = shown(&desk.poses(&member, ROW));
+    let mut kept = 0;
+    for at in 0..ROW.len() {
+        for mark in ["[", "]", "=", "\"", "\n"] {
+            let text = format!("{}{mark}{}", &ROW[..at], &ROW[at..]);
+            desk.write("poses/list.toml", &text);
+            desk.problems = Problems::default();
+            let path = desk.path("poses/list.toml");
+            let list = load_poses(&path, &member, &mut desk.sources, &mut desk.problems);
+            if desk.problems.is_ok() {
+                continue;
+            }
+            for (name, pose) in shown(&list.expect("a list")) {
+                assert_eq!(whole.get(&name), Some(&pose), "{text}\n{:#?}", desk.lines());
+                kept += 1;
+            }
+        }
+    }
+    assert!(kept > 1300, "{kept}");
 }

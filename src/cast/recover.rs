@@ -90,9 +90,14 @@ fn open_text(text: &str, token: &Token) -> Option<Range<usize>> {
 }
 
 /// The lines from that of a byte to the next that looks like the start of something new, without
-/// the last line break.
+/// the last line break; from a header on, to the next header.
 pub(super) fn statement(text: &str, at: usize) -> Range<usize> {
     let start = text[..at].rfind('\n').map_or(0, |at| at + 1);
+    let line = text[start..].lines().next().unwrap_or_default();
+    if like_header(line) {
+        let next = text[start + line.len()..].find("\n[");
+        return start..next.map_or(text.len(), |at| start + line.len() + at);
+    }
     let mut end = start;
     for (n, line) in text[start..].split_inclusive('\n').enumerate() {
         if n > 0 && starts_anew(line) {
@@ -118,13 +123,15 @@ fn starts_anew(line: &str) -> bool {
     rest.len() < line.len() && rest.starts_with('=')
 }
 
-/// True for the first line of what was meant as a header, with all its brackets or not.
+/// True for a line that was meant as a header, whatever of its brackets there is.
 pub(super) fn like_header(line: &str) -> bool {
     let line = line.trim();
-    let tail = line.starts_with(char::is_alphabetic)
-        && line.ends_with(']')
-        && !line.contains(['=', '[', '"', '\'']);
-    line.starts_with('[') || tail
+    let head = line.split([']', '=']).next().unwrap_or_default();
+    let opens = line.starts_with('[') && !line[head.len()..].starts_with('=');
+    let closes = line.ends_with(']')
+        && line.contains(char::is_alphabetic)
+        && !line.contains(['=', ',', '"', '\'']);
+    opens || closes
 }
 
 /// Finds the tables that stretches of a text belong to.
@@ -155,7 +162,8 @@ impl<'t> Owners<'t> {
         self.header = last.last().unwrap_or(self.header);
         self.seen = line;
         let first = self.text[line..].lines().next().unwrap_or_default();
-        if like_header(first) {
+        // Of a header that cannot be understood at all, what is above may be meant.
+        if like_header(first) && !keys(first)[1].is_empty() {
             return keys(first);
         }
         match keys(self.header) {
@@ -168,7 +176,8 @@ impl<'t> Owners<'t> {
 
 /// The first two parts of the key that a line begins with; empty where there are none.
 fn keys(line: &str) -> [&str; 2] {
-    let mut rest = line.trim_start().trim_start_matches('[');
+    let key = |c: char| c.is_alphanumeric() || matches!(c, '_' | '-' | '"' | '\'');
+    let mut rest = line.trim_start_matches(|c| !key(c));
     [(); 2].map(|()| {
         rest = rest.trim_start_matches(['.', ' ', '\t']);
         let quoted = rest.strip_prefix(['"', '\'']);
@@ -202,11 +211,25 @@ mod tests {
             })
             .collect();
         let want = [
-            "a/b", "pose/", "pose/x", "pose/y.z", "pose/h l", "pose/h l", "c/", "pose/k",
+            "a/b", "pose/", "pose/x", "pose/y.z", "pose/h l", "pose/h l", "pose/h l", "pose/k",
             "pose/h l",
         ];
         assert_eq!(found, want);
         assert_eq!(owners.find(0), ["a", "b"], "backwards too");
+    }
+
+    #[test]
+    fn what_was_meant_as_a_header_is_known_by_one_bracket() {
+        for line in [
+            "[a.b]", "[a.b", "a.b]", " [a b", "[a] = 1", "x[a]", "[", "[1, 2],",
+        ] {
+            assert!(like_header(line), "{line}");
+        }
+        for line in [
+            "a = [b]", "a", "a.b", "[a = 1", "\"a\"]", "0, 1]", "1]", "a = 1 ]",
+        ] {
+            assert!(!like_header(line), "{line}");
+        }
     }
 
     fn blanked(text: &str) -> String {

@@ -4,7 +4,7 @@ use std::collections::HashSet;
 use std::ops::Range;
 
 use super::fields::Field;
-use super::recover::Owners;
+use super::recover::{Owners, like_header};
 use crate::diag::{Place, Problem, Problems, Severity, SourceId, Span};
 
 /// More errors, or more warnings, than this in one file are counted, not shown.
@@ -55,8 +55,7 @@ impl Report {
         for stretch in stretches {
             self.hurt
                 .insert(owners.find(stretch.start).map(str::to_owned));
-            let mut lines = text[stretch.clone()].lines();
-            self.headers_lost |= lines.any(|line| line.trim_start().starts_with('['));
+            self.headers_lost |= text[stretch.clone()].lines().any(like_header);
             let span = Span::of(self.source, stretch);
             self.broken.push([span.start, span.end]);
         }
@@ -85,8 +84,11 @@ impl Report {
 
     /// True if some of this entry of `[key]` could not be read, or is given twice.
     pub fn is_hurt(&self, key: &str, entry: &Field<'_>) -> bool {
+        // What is made of keys elsewhere may have lost a header of its own.
+        let headless = entry.span == entry.name_span;
         let next = self.again.partition_point(|&at| at < entry.span.start);
-        self.again.get(next).is_some_and(|&at| at < entry.span.end)
+        self.headers_lost && headless
+            || self.again.get(next).is_some_and(|&at| at < entry.span.end)
             || !self.hurt.is_empty() && self.hurt.contains(&[key, entry.name].map(str::to_owned))
     }
 

@@ -7,7 +7,7 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::recover::{blank, blank_unclosed, like_header, statement};
+use super::recover::{blank, blank_unclosed, statement};
 use super::report::Report;
 use crate::diag::{Problem, quoted};
 
@@ -109,7 +109,7 @@ fn faults(text: &str, errors: &[toml::de::Error], report: &mut Report) -> Vec<Ra
                 .last()
                 .is_none_or(|last| !last.contains(&line.start))
             {
-                stretches.push(lost(text, line.clone(), message));
+                stretches.push(lost(text, line.start, message));
             }
             broken(range, message, report);
         }
@@ -142,17 +142,14 @@ fn line_at(text: &str, at: usize) -> Range<usize> {
     start..end
 }
 
-/// What cannot be understood if a line cannot: all up to the next statement, or, for a header, its
-/// table. A text over several lines that is not closed takes everything with it.
-fn lost(text: &str, line: Range<usize>, message: &str) -> Range<usize> {
+/// What cannot be understood if a line cannot: its statement, or, for a header, its table. A text over
+/// several lines that is not closed takes everything with it.
+fn lost(text: &str, line: usize, message: &str) -> Range<usize> {
     if message.contains("multi-line") {
-        return line.start..text.len();
+        line..text.len()
+    } else {
+        statement(text, line)
     }
-    if !like_header(&text[line.clone()]) {
-        return statement(text, line.start);
-    }
-    let next = text[line.end..].find("\n[");
-    line.start..next.map_or(text.len(), |at| line.end + at)
 }
 
 /// The first line that has more dots than a key may have.
@@ -331,10 +328,10 @@ mod tests {
     #[test]
     fn a_broken_header_takes_its_table_with_it() {
         let text = "[a b]\nx = 1\n[c]\n";
-        assert_eq!(lost(text, 0..5, "unclosed table"), 0..11);
-        assert_eq!(lost(text, 6..11, "anything"), 6..11);
+        assert_eq!(lost(text, 0, "unclosed table"), 0..11);
+        assert_eq!(lost(text, 6, "anything"), 6..11);
         assert_eq!(
-            lost(text, 6..11, "invalid multi-line basic string"),
+            lost(text, 6, "invalid multi-line basic string"),
             6..text.len()
         );
     }
