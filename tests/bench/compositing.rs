@@ -5,7 +5,7 @@
 use layfig::draw::{Scratch, draw_onto};
 use layfig::geom::Affine;
 
-use crate::clock::median;
+use crate::clock::{in_turn, median};
 use crate::generated;
 use crate::rivals::{Skia, Vello, exported};
 use crate::shapes::Shapes;
@@ -40,27 +40,35 @@ fn compositing(name: &str, staged: &Staged, pose: &str) {
         let to_pixels = Affine::scale([scale, scale]);
         let mut pixels = tiny_skia::Pixmap::new(side, side).expect("a picture");
         let mut scratch = Scratch::default();
-        let ours = median(400.0, || {
-            pixels.data_mut().fill(0);
-            let figure = puppet.solve(pose).expect("the pose solves");
-            draw_onto(&figure, to_pixels, &mut pixels.as_mut(), &mut scratch);
-        });
         let solve = median(50.0, || {
             std::hint::black_box(puppet.solve(pose).expect("the pose solves"));
         });
-
         let (tree, to_side) = exported(&figure, side);
-        let mut theirs = tiny_skia::Pixmap::new(side, side).expect("a picture");
-        let resvg = median(400.0, || {
-            theirs.data_mut().fill(0);
-            resvg::render(&tree, to_side, &mut theirs.as_mut());
-        });
-
         let shapes = Shapes::new(&tree, to_side);
+        let mut theirs = tiny_skia::Pixmap::new(side, side).expect("a picture");
         let mut vello = Vello::new(&shapes, side);
-        let vello_time = median(400.0, || vello.draw());
         let mut skia = Skia::new(&shapes, side);
-        let skia_time = median(400.0, || skia.draw());
+        let mut draw_ours = || {
+            pixels.data_mut().fill(0);
+            let figure = puppet.solve(pose).expect("the pose solves");
+            draw_onto(&figure, to_pixels, &mut pixels.as_mut(), &mut scratch);
+        };
+        let mut draw_vello = || vello.draw();
+        let fast = in_turn(
+            (400_000 / (side as usize * 4)).clamp(40, 200),
+            &mut [&mut draw_ours, &mut draw_vello],
+        );
+        let slow = in_turn(
+            7,
+            &mut [&mut || skia.draw(), &mut || {
+                theirs.data_mut().fill(0);
+                resvg::render(&tree, to_side, &mut theirs.as_mut());
+            }],
+        );
+        let ([ours, vello_time], [skia_time, resvg]) = (&fast[..], &slow[..]) else {
+            unreachable!("a time for each call");
+        };
+        let (ours, vello_time, skia_time, resvg) = (*ours, *vello_time, *skia_time, *resvg);
         if std::env::var_os("LAYFIG_BENCH_PICTURES").is_some() {
             let dir = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("bench");
             std::fs::create_dir_all(&dir).expect("a folder");
