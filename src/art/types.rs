@@ -57,12 +57,12 @@ pub struct PartArt {
     pub shapes: Vec<Shape>,
 }
 
-/// Outline art or filled colour art.
+/// Ink or paint.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Role {
     /// Outline art.
     Ink,
-    /// Filled colour art.
+    /// Filled colour.
     Paint,
 }
 

@@ -30,7 +30,7 @@ pub(crate) struct Detail {
     /// Pixels per unit, at most.
     scale: f64,
     art: Vec<OnceLock<Arc<ArtRegions>>>,
-    cutters: Mutex<BTreeMap<(usize, PartId, ArtId), Arc<Region>>>,
+    openings: Mutex<BTreeMap<(usize, PartId, ArtId), Arc<Region>>>,
 }
 
 /// The regions of one drawing, in art space.
@@ -59,7 +59,7 @@ impl Detail {
             tolerance: FLATNESS / scale,
             scale,
             art: (0..drawings).map(|_| OnceLock::new()).collect(),
-            cutters: Mutex::default(),
+            openings: Mutex::default(),
         }
     }
 
@@ -72,10 +72,10 @@ impl Detail {
     ///
     /// That is the paint that shows, its own outline left standing: where two outlines run over each
     /// other neither is thinned, and the ink that is left is the outer union less the inner one.
-    pub fn cutter(&self, model: &Model, seam: usize, by: PartId, art: ArtId) -> Arc<Region> {
+    pub fn opening(&self, model: &Model, seam: usize, by: PartId, art: ArtId) -> Arc<Region> {
         let key = (seam, by, art);
         let known = self
-            .cutters
+            .openings
             .lock()
             .unwrap_or_else(PoisonError::into_inner)
             .get(&key)
@@ -86,8 +86,8 @@ impl Detail {
                 .inner(&model.art[art.at()])
                 .transformed(&model.place[by.at()]);
             let made = Arc::new(inner.intersection(&self.zone(model, seam)));
-            let mut cutters = self.cutters.lock().unwrap_or_else(PoisonError::into_inner);
-            Arc::clone(cutters.entry(key).or_insert(made))
+            let mut openings = self.openings.lock().unwrap_or_else(PoisonError::into_inner);
+            Arc::clone(openings.entry(key).or_insert(made))
         })
     }
 

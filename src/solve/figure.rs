@@ -102,9 +102,8 @@ impl Figure {
         &self.model.art[layer.art.at()].shapes[layer.shape]
     }
 
-    pub(crate) fn raster<'a>(&'a self, layer: &Layer, drawn: &'a RasterArt) -> &'a RasterArt {
-        self.model
-            .raster(layer.art, layer.shape, drawn, self.palette)
+    pub(crate) fn raster<'a>(&'a self, at: &Layer, drawn: &'a RasterArt) -> &'a RasterArt {
+        self.model.raster(at.art, at.shape, drawn, self.palette)
     }
 
     pub(crate) fn colour(&self, colour: &crate::art::Colour) -> Rgb {
@@ -272,8 +271,8 @@ impl Figure {
             }
             Cut::Seam { seam, by } => {
                 let posed = self.parts[by.at()];
-                let cutter = detail.cutter(model, seam, by, posed.art?);
-                let (region, posed) = self.masked(detail, by, cutter, posed.world);
+                let opening = detail.opening(model, seam, by, posed.art?);
+                let (region, posed) = self.masked(detail, by, opening, posed.world);
                 Some(CutRegion {
                     keep: Keep::Outside,
                     region,
