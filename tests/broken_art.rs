@@ -1,7 +1,6 @@
 //! Broken and hostile SVG: each with the exact message, never a panic or a hang.
 
 use std::fs;
-use std::path::Path;
 
 use layfig::art::Library;
 use layfig::cast::load_member;

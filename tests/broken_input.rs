@@ -6,8 +6,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use layfig::art::Library;
-use layfig::cast::{load_cast, load_member, load_poses};
-use layfig::diag::{Problems, Sources, short};
+use layfig::cast::{PoseList, load_cast, load_member, load_poses};
+use layfig::diag::{Place, Problems, Severity, Sources, short};
 
 /// One broken input. The member `rigs/m`, the list `poses.toml` and the cast `cast.toml` are read,
 /// as far as they are among the files or nothing else is. Drawings that the files name and that
@@ -2103,12 +2103,7 @@ fn problems(row: &Row) -> Vec<String> {
         {
             let path = folder.path().join("poses.toml");
             let list = load_poses(&path, &member, &mut sources, &mut problems);
-            assert_eq!(
-                list.is_some(),
-                problems.is_ok(),
-                "{}: a list or errors",
-                row.name
-            );
+            check_list(row.name, list.as_ref(), &sources, &problems);
         }
     }
     let start = format!("{}/", folder.path().display());
@@ -2117,6 +2112,34 @@ fn problems(row: &Row) -> Vec<String> {
         .iter()
         .map(|problem| short(problem, &sources));
     lines.map(|line| line.replace(&start, "")).collect()
+}
+
+/// A list without errors is whole; of one with errors nothing stays in whose lines an error is.
+fn check_list(row: &str, list: Option<&PoseList>, sources: &Sources, problems: &Problems) {
+    assert!(list.is_some() || !problems.is_ok(), "{row}: no list");
+    let Some(list) = list else { return };
+    assert!(list.left_out.is_empty() || !problems.is_ok(), "{row}");
+    let poses = list.poses.iter().map(|pose| (&pose.name, pose.span));
+    let sweeps = list.sweeps.iter().map(|sweep| (&sweep.name, sweep.span));
+    for (name, span) in poses.chain(sweeps) {
+        let text = &sources.get(span.source).text;
+        let start = span.start as usize;
+        let end = text[start..]
+            .find("\n[")
+            .map_or(text.len(), |at| start + at);
+        for problem in problems.list() {
+            if let Place::Span(at) = problem.place
+                && problem.severity == Severity::Error
+                && at.source == span.source
+            {
+                let at = at.start as usize;
+                assert!(
+                    !(start..end).contains(&at),
+                    "{row}: {name} is bad: {problem:?}"
+                );
+            }
+        }
+    }
 }
 
 fn write(path: &Path, text: &str) {

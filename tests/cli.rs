@@ -329,6 +329,106 @@ fn a_pose_that_contradicts_itself_stops_no_other() {
 }
 
 #[test]
+fn a_pose_with_a_mistake_stops_no_other() {
+    let show = Show::new();
+    let poses = format!(
+        "{POSES}\n[pose.odd]\nturn = {{ amr = 3 }}\n\n[pose.odder]\nfrom = \"odd\"\n\n\
+         [sweep.torn]\nturn = \"arm\"\nstep = = 5\n"
+    );
+    show.write("poses/actions.toml", &poses);
+    let run = show.run("render rigs/mate --messages short").ended(2);
+    assert_eq!(
+        show.names("out"),
+        [
+            "out/mate/actions/haul.png",
+            "out/mate/actions/rest.png",
+            "out/mate/actions/wave.png"
+        ]
+    );
+    assert!(
+        run.err
+            .contains("poses/actions.toml:19:10: error: unknown part"),
+        "{}",
+        run.err
+    );
+    assert!(
+        run.err.contains(
+            "not made:\n  mate/actions/odd: it has errors\n  \
+             mate/actions/odder: \"odd\", which it inherits from, has errors\n2 errors\n"
+        ),
+        "{}",
+        run.err
+    );
+    assert_eq!(run.out, "made 3 pictures in out\n");
+    let run = show.run("sheet rigs/mate --out sheets").ended(2);
+    assert_eq!(
+        show.names("sheets"),
+        [
+            "sheets/mate/actions.sheet.png",
+            "sheets/mate/actions.sweeps.png"
+        ]
+    );
+    assert!(
+        run.err.contains("  mate/actions/odd: ") && run.err.contains("  mate/actions/torn: "),
+        "{}",
+        run.err
+    );
+    let run = show.run("render rigs/mate --pose rest --out one").ended(2);
+    assert_eq!(show.names("one"), ["one/mate/actions/rest.png"]);
+    assert!(
+        !run.err.contains("not made"),
+        "all that was asked for is made: {}",
+        run.err
+    );
+    let last = show
+        .run("export rigs/mate --messages json --out svgs")
+        .ended(2)
+        .objects()
+        .pop()
+        .unwrap();
+    assert_eq!(show.names("svgs").len(), 3);
+    assert_eq!(last["summary"]["unread"][0]["name"], "mate/actions/odd");
+}
+
+#[test]
+fn a_list_that_cannot_be_read_stops_no_other() {
+    let show = Show::new();
+    show.write("poses/broken.toml", "[pose.odd\n");
+    let run = show
+        .run("render rigs/mate poses/broken.toml poses/actions.toml")
+        .ended(2);
+    assert_eq!(show.names("out").len(), 3);
+    assert!(
+        run.err
+            .contains("not made:\n  mate/broken: nothing in the list can be used\n"),
+        "{}",
+        run.err
+    );
+}
+
+#[test]
+fn a_member_without_a_rig_stops_no_other() {
+    let show = Show::new();
+    show.write(
+        "cast.toml",
+        "[member.mate]\nrig = \"rigs/maet\"\n\n[member.cook]\nrig = \"rigs/cook\"\n",
+    );
+    let run = show.run("render cast.toml --messages short").ended(2);
+    assert_eq!(show.names("out").len(), 3);
+    assert!(
+        run.err.contains("cast.toml:2:7: error: no such"),
+        "{}",
+        run.err
+    );
+    assert!(
+        run.err
+            .contains("not made:\n  mate: its entry in the cast has errors\n"),
+        "{}",
+        run.err
+    );
+}
+
+#[test]
 fn wrong_arguments_are_bad_input() {
     let show = Show::new();
     for line in [
@@ -373,7 +473,7 @@ fn a_filter_that_finds_nothing_ends_with_its_own_code_and_the_nearest_name() {
         .run("render rigs/mate --pose rest hual --messages short")
         .ended(3);
     assert!(
-        run.err.contains("`hual`") && run.err.contains("haul`?"),
+        run.err.contains("\"hual\"") && run.err.contains("haul\"?"),
         "{}",
         run.err
     );
@@ -382,7 +482,7 @@ fn a_filter_that_finds_nothing_ends_with_its_own_code_and_the_nearest_name() {
         "nothing is made, not even what was found"
     );
     let run = show.run("render rigs/mate --view side").ended(3);
-    assert!(run.err.contains("`side`"), "{}", run.err);
+    assert!(run.err.contains("\"side\""), "{}", run.err);
 }
 
 #[test]
@@ -554,6 +654,23 @@ fn sizes_keep_the_shape_of_the_canvas() {
 }
 
 #[test]
+fn a_size_that_cannot_be_drawn_is_told_once_before_anything_is_made() {
+    let show = Show::new();
+    let run = show
+        .run("render cast.toml --scale 400 --messages short")
+        .ended(2);
+    assert_eq!(
+        run.err,
+        "error: a picture of 40000 x 48000 px is over the limit of 32767 px a side or 1 GiB in all \
+         (hint: the largest scale that can be drawn is 140)\n1 error\n"
+    );
+    let run = show.run("render cast.toml --width 30000").ended(2);
+    assert!(run.err.contains("make the picture smaller"), "{}", run.err);
+    assert!(show.names("out").is_empty());
+    show.run("export cast.toml --scale 400").ended(0);
+}
+
+#[test]
 fn a_background_makes_pictures_opaque() {
     let show = Show::new();
     show.run("render rigs/mate --pose rest --background #204060")
@@ -575,7 +692,7 @@ fn a_palette_goes_over_what_poses_say() {
     assert_eq!(torso("--palette dusk", "rest"), [0x70, 0x20, 0x10]);
     assert_eq!(torso("--palette day", "wave"), [0xc2, 0x51, 0x2f]);
     let run = show.run("render rigs/mate --palette dsuk").ended(2);
-    assert!(run.err.contains("did you mean `dusk`?"), "{}", run.err);
+    assert!(run.err.contains("did you mean \"dusk\"?"), "{}", run.err);
 }
 
 #[test]
@@ -736,7 +853,7 @@ fn messages_come_in_three_forms() {
         "{}",
         human.err
     );
-    assert!(human.err.ends_with("1 error\n"), "{}", human.err);
+    assert!(human.err.ends_with("\n1 error\n"), "{}", human.err);
     let short = show.run("render rigs/mate --messages short").ended(2);
     let line = short.err.lines().next().unwrap();
     assert!(
@@ -751,7 +868,7 @@ fn messages_come_in_three_forms() {
     let last = &objects.last().unwrap()["summary"];
     assert_eq!(
         (&last["errors"], &last["exit"], &last["made"]),
-        (&1.into(), &2.into(), &0.into())
+        (&1.into(), &2.into(), &3.into())
     );
 }
 
@@ -783,6 +900,14 @@ fn json_names_every_file() {
 #[test]
 fn a_quiet_run_tells_only_of_errors() {
     let show = Show::new();
+    let warned = format!("{POSES}\n[pose.far]\nturn = {{ arm = 100 }}\n");
+    show.write("poses/actions.toml", &warned);
+    assert!(
+        show.run("render rigs/mate")
+            .ended(0)
+            .err
+            .contains("warning: a turn of 100")
+    );
     let run = show.run("render rigs/mate --quiet").ended(0);
     assert_eq!((run.out.as_str(), run.err.as_str()), ("", ""));
     let run = show.run("render rigs/mate --quiet --pose nobody").ended(3);

@@ -6,8 +6,11 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use layfig::art::Rgb;
+use layfig::cast::Pose;
 use layfig::export::svg;
+use rayon::prelude::*;
 use support::{DEMO, averaged, demo, difference, evidence, picture};
+use tiny_skia::Pixmap;
 
 const WHITE: Rgb = Rgb([255, 255, 255]);
 /// Everyone draws twice as large as the pictures that are compared, 450 to 600 px, and is averaged:
@@ -20,50 +23,66 @@ fn every_demo_pose_exports_to_an_svg_that_others_draw_the_same() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("export");
     let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).unwrap();
-    let (mut wrong, mut names): (Vec<String>, Vec<(String, PathBuf)>) = (Vec::new(), Vec::new());
-    let mut poses = 0;
+    // Two browsers draw a half each.
+    let halves = [folder.join("0"), folder.join("1")];
+    for half in &halves {
+        std::fs::create_dir_all(half).unwrap();
+    }
+    let mut wrong: Vec<String> = Vec::new();
+    let mut names: Vec<(String, PathBuf)> = Vec::new();
     for member in DEMO {
         let staged = demo(member);
         for (v, puppet) in staged.puppets.iter().enumerate() {
-            for pose in staged.lists.iter().flat_map(|l| &l.poses) {
-                let figure = puppet.solve(pose).unwrap();
-                let name = format!("{member}.{v}.{}", pose.name);
-                let text = svg(&figure, &name, SCALE, Some(WHITE));
-                let path = folder.join(format!("{name}.svg"));
-                std::fs::write(&path, &text).unwrap();
-                let ours = picture(&figure, SCALE, Some(WHITE)).pixels;
-                ours.save_png(folder.join(format!("{name}.png"))).unwrap();
+            let poses: Vec<&Pose> = staged.lists.iter().flat_map(|l| &l.poses).collect();
+            let done: Vec<_> = poses
+                .par_iter()
+                .enumerate()
+                .map(|(i, pose)| {
+                    let figure = puppet.solve(pose).unwrap();
+                    let name = format!("{member}.{v}.{}", pose.name);
+                    let text = svg(&figure, &name, SCALE, Some(WHITE));
+                    let path = halves[i % 2].join(format!("{name}.svg"));
+                    std::fs::write(&path, &text).unwrap();
+                    let ours = picture(&figure, SCALE, Some(WHITE)).pixels;
+                    ours.save_png(path.with_extension("png")).unwrap();
 
-                let tree = usvg::Tree::from_str(&text, &usvg::Options::default()).unwrap();
-                let mut theirs = tiny_skia::Pixmap::new(ours.width(), ours.height()).unwrap();
-                resvg::render(
-                    &tree,
-                    tiny_skia::Transform::identity(),
-                    &mut theirs.as_mut(),
-                );
-                judge("resvg", &name, &ours, &theirs, &mut wrong);
+                    let tree = usvg::Tree::from_str(&text, &usvg::Options::default()).unwrap();
+                    let mut theirs = Pixmap::new(ours.width(), ours.height()).unwrap();
+                    let as_is = tiny_skia::Transform::identity();
+                    resvg::render(&tree, as_is, &mut theirs.as_mut());
+                    (judge("resvg", &name, &ours, &theirs), name, path)
+                })
+                .collect();
+            for (fault, name, path) in done {
+                wrong.extend(fault);
                 names.push((name, path));
-                poses += 1;
             }
         }
     }
-    assert!(poses >= 39, "{poses} poses");
-    let shots = Command::new("node")
-        .arg(root.join("tests/support/browser_shots.mjs"))
-        .arg(&folder)
-        .env("LAYFIG_TOOLS", root.join("target/tools"))
-        .status()
-        .expect("node runs; tests/support/setup.sh installs it");
-    assert!(
-        shots.success(),
-        "the browser could not draw; tests/support/setup.sh installs it"
-    );
-    for (name, path) in &names {
-        let ours = tiny_skia::Pixmap::load_png(path.with_extension("png")).unwrap();
-        let theirs = tiny_skia::Pixmap::load_png(path.with_extension("browser.png")).unwrap();
-        judge("browser", name, &ours, &theirs, &mut wrong);
+    assert!(names.len() >= 200, "{} poses", names.len());
+    let browsers = halves.map(|half| {
+        Command::new("node")
+            .arg(root.join("tests/support/browser_shots.mjs"))
+            .arg(half)
+            .env("LAYFIG_TOOLS", root.join("target/tools"))
+            .spawn()
+            .expect("node runs; tests/support/setup.sh installs it")
+    });
+    for mut browser in browsers {
+        assert!(
+            browser.wait().unwrap().success(),
+            "the browser could not draw; tests/support/setup.sh installs it"
+        );
     }
+    let faults: Vec<_> = names
+        .par_iter()
+        .filter_map(|(name, path)| {
+            let ours = Pixmap::load_png(path.with_extension("png")).unwrap();
+            let theirs = Pixmap::load_png(path.with_extension("browser.png")).unwrap();
+            judge("browser", name, &ours, &theirs)
+        })
+        .collect();
+    wrong.extend(faults);
     assert!(
         wrong.is_empty(),
         "{} pictures differ:\n{}",
@@ -72,17 +91,13 @@ fn every_demo_pose_exports_to_an_svg_that_others_draw_the_same() {
     );
 }
 
-fn judge(
-    by: &str,
-    name: &str,
-    ours: &tiny_skia::Pixmap,
-    theirs: &tiny_skia::Pixmap,
-    wrong: &mut Vec<String>,
-) {
+/// What is wrong between two pictures of one pose, if anything.
+fn judge(by: &str, name: &str, ours: &Pixmap, theirs: &Pixmap) -> Option<String> {
     let (ours, theirs) = (&averaged(ours, AVERAGED), &averaged(theirs, AVERAGED));
     let apart = difference(ours, theirs);
-    if apart.mean >= 1.0 || apart.blob > 12 {
-        let seen = evidence(&format!("{by}-{name}"), ours, theirs);
-        wrong.push(format!("{by} {name}: {apart:?}, see {}", seen.display()));
+    if apart.mean < 1.0 && apart.blob <= 12 {
+        return None;
     }
+    let seen = evidence(&format!("{by}-{name}"), ours, theirs);
+    Some(format!("{by} {name}: {apart:?}, see {}", seen.display()))
 }

@@ -1,5 +1,6 @@
 //! What becomes of rigs, pose lists and cast files without mistakes.
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -531,6 +532,180 @@ fn a_warning_keeps_nothing_back() {
     assert_eq!((desk.problems.errors(), desk.problems.warnings()), (0, 1));
 }
 
+/// Names of the poses and sweeps that a list keeps, and of those that it leaves out.
+fn sorted_out(member: &Member, desk: &mut Desk, text: &str) -> (Vec<String>, Vec<String>) {
+    desk.problems = Problems::default();
+    let list = desk.poses(member, text);
+    assert_ne!(desk.problems.errors(), 0, "{text}");
+    let poses = list.poses.into_iter().map(|pose| pose.name);
+    let sweeps = list.sweeps.into_iter().map(|sweep| sweep.name);
+    let left_out = list.left_out.into_iter().map(|entry| match entry.base {
+        Some(base) => format!("{} < {base}", entry.name),
+        None => entry.name,
+    });
+    (poses.chain(sweeps).collect(), left_out.collect())
+}
+
+#[test]
+fn a_bad_pose_stops_no_other() {
+    let (mut desk, member) = deckhand();
+    // Each stands between two good poses, as "bad".
+    for bad in [
+        "[pose.bad]\nturn = { amr = 3 }",
+        "[pose.bad]\ntrun = { arm = 3 }",
+        "[pose.bad]\nturn = { arm = \"x\" }",
+        "[pose.bad]\nfrom = \"nobody\"",
+        "[pose.bad]\nfrom = \"bad\"",
+        "[pose.bad]\nturn = { arm = 3 hand = 4 }",
+        "[pose.bad]\nturn = { arm = = 3 }",
+        "[pose.bad]\nturn = { arm = 3",
+        "[pose.bad]\nmirror = true\nmove = { torso = [0,\n  = 14] }\npalette = \"dusk\"",
+        "[pose.bad]\nturn",
+        "[pose.bad]\n[turn = { arm = 3 }",
+        "[pose.bad]\nmove = { torso = [0, 14 }",
+        "['''pose.bad]\nmirror = true\n[pose.bad.turn]\narm = 3",
+        "[pose.bad]\nmirror = true\nmirror = false",
+        "[pose.bad]\nnote = \"not closed",
+        "[pose.bad]\n[pose.bad.turn]\narm = ",
+        "[pose.bad]\n[pose.bad.turn\narm = 3",
+        "[pose.bad]\n[pose.bad]",
+        "[sweep.bad]\nturn = \"nobody\"",
+        "[sweep.bad]\nturn = \"arm\"\nover = [0, 9]\nstep = = 3",
+        "[sweep.bad]\nturn = \"arm\"",
+        "[sweep.bad]\nfrom = \"nobody\"\nturn = \"arm\"\nover = [0, 9]",
+    ] {
+        let text = format!(
+            "[pose.first]\nturn = {{ arm = 1 }}\n{bad}\n[pose.last]\nfrom = \"first\"\n\
+             [sweep.arm]\nturn = \"arm\"\nover = [0, 9]\n"
+        );
+        let (kept, left_out) = sorted_out(&member, &mut desk, &text);
+        assert_eq!(kept, ["first", "last", "arm"], "{bad}");
+        assert_eq!(left_out, ["bad"], "{bad}");
+        assert_eq!(desk.problems.errors(), 1, "{bad}: {:#?}", desk.lines());
+    }
+}
+
+#[test]
+fn a_pose_whose_name_cannot_be_read_stops_no_other() {
+    let (mut desk, member) = deckhand();
+    for bad in [
+        "[pose.bad",
+        "pose.bad]",
+        "[pose bad]",
+        "[poes.bad]",
+        "[[pose.bad]]",
+        "[pose.bad] mirror",
+        "{[pose.bad]",
+    ] {
+        let text = format!(
+            "[pose.first]\nturn = {{ arm = 1 }}\n{bad}\nmirror = true\n[pose.last]\nfrom = \"first\"\n"
+        );
+        let (kept, left_out) = sorted_out(&member, &mut desk, &text);
+        assert_eq!(kept, ["first", "last"], "{bad}");
+        assert_eq!(left_out, [""; 0], "{bad}");
+        assert_eq!(desk.problems.errors(), 1, "{bad}: {:#?}", desk.lines());
+    }
+}
+
+#[test]
+fn poses_without_headers_of_their_own_stop_no_other_either() {
+    let (mut desk, member) = deckhand();
+    for bad in [
+        "bad = { turn = { arm = = 1 } }",
+        "bad = { turn = { amr = 1 } }",
+        "bad = { turn = { arm = 1, arm = 2 } }",
+        "bad.turn.arm = = 1",
+        "bad.mirror = true\nbad.mirror = true",
+        "bad = 3",
+    ] {
+        let text =
+            format!("[pose]\nfirst.turn = {{ arm = 1 }}\n{bad}\nlast = {{ from = \"first\" }}\n");
+        let (kept, _) = sorted_out(&member, &mut desk, &text);
+        assert_eq!(kept, ["first", "last"], "{bad}");
+    }
+}
+
+#[test]
+fn what_inherits_from_a_bad_pose_is_left_out_with_it() {
+    let (mut desk, member) = deckhand();
+    let text = "[pose.low]\nfrom = \"mid\"\n[pose.mid]\nfrom = \"bad\"\n[pose.bad]\nturn = { amr = 3 }\n\
+                [pose.rest]\n[sweep.swing]\nfrom = \"low\"\nturn = \"arm\"\nover = [0, 9]\n\
+                [sweep.arm]\nfrom = \"rest\"\nturn = \"arm\"\nover = [0, 9]\n";
+    let (kept, left_out) = sorted_out(&member, &mut desk, text);
+    assert_eq!(kept, ["rest", "arm"]);
+    assert_eq!(left_out, ["low < mid", "mid < bad", "bad", "swing < low"]);
+    assert_eq!(desk.problems.errors(), 1, "told once");
+
+    let text =
+        "[pose.a]\nfrom = \"b\"\n[pose.b]\nfrom = \"a\"\n[pose.c]\nfrom = \"b\"\n[pose.rest]\n";
+    let (kept, left_out) = sorted_out(&member, &mut desk, text);
+    assert_eq!(kept, ["rest"]);
+    assert_eq!(left_out, ["a", "b", "c < b"]);
+}
+
+#[test]
+fn all_mistakes_are_told_though_the_parser_gives_up_at_the_first() {
+    let (mut desk, member) = deckhand();
+    let text = "[pose.a]\nturn\n[pose.b]\nmirror\n[pose.c]\n[pose.d]\nturn = { amr = 3 }\n";
+    let (kept, left_out) = sorted_out(&member, &mut desk, text);
+    assert_eq!(kept, ["c"]);
+    assert_eq!(left_out, ["a", "b", "d"]);
+    let lines: Vec<String> = desk
+        .lines()
+        .iter()
+        .map(|line| line[..17].to_owned())
+        .collect();
+    assert_eq!(
+        lines,
+        [
+            "poses/list.toml:2",
+            "poses/list.toml:4",
+            "poses/list.toml:7"
+        ]
+    );
+}
+
+#[test]
+fn a_list_of_which_nothing_is_left_is_none() {
+    let (mut desk, member) = deckhand();
+    for text in ["", "[pose.a]\nturn = { amr = 1 }\n", "turn", "{", "[pose.a"] {
+        desk.write("poses/list.toml", text);
+        let path = desk.path("poses/list.toml");
+        desk.problems = Problems::default();
+        let list = load_poses(&path, &member, &mut desk.sources, &mut desk.problems);
+        assert!(list.is_none() && !desk.problems.is_ok(), "{text}");
+    }
+}
+
+#[test]
+fn a_bad_entry_of_a_cast_stops_no_other() {
+    let mut desk = Desk::new(&[("a/rig.toml", ""), ("b/rig.toml", "")]);
+    for bad in [
+        "[member.bad]",
+        "[member.bad]\nrig = \"gone\"",
+        "[member.bad]\nrig = 3",
+        "[member.bad]\nrig = = \"a\"",
+        "[member.bad]\nrig = \"a\"",
+        "[member.bad]\nrig = \"b\"\nname = \"x\"",
+    ] {
+        desk.write("cast.toml", &format!("[member.a]\n{bad}\n[member.b]\n"));
+        desk.problems = Problems::default();
+        let cast = load_cast(
+            &desk.path("cast.toml"),
+            &mut desk.sources,
+            &mut desk.problems,
+        );
+        let cast = cast.expect("a cast");
+        let keys: Vec<&str> = cast.members.iter().map(|m| m.key.as_str()).collect();
+        assert_eq!(keys, ["a", "b"], "{bad}");
+        assert_eq!(cast.left_out, ["bad"], "{bad}");
+        assert_eq!(desk.problems.errors(), 1, "{bad}: {:#?}", desk.lines());
+    }
+    desk.write("cast.toml", "[member.bad]\n");
+    let path = desk.path("cast.toml");
+    assert!(load_cast(&path, &mut desk.sources, &mut desk.problems).is_none());
+}
+
 #[test]
 fn a_cast_lists_rigs() {
     let mut desk = Desk::new(&[
@@ -563,4 +738,40 @@ fn a_byte_order_mark_and_carriage_returns_are_fine() {
         "\u{feff}[character]\r\ncanvas = [400, 600]\r\n[part.torso]\r\nart = \"a.svg#torso\"\r\n";
     let mut desk = Desk::new(&[("m/rig.toml", text), ("m/a.svg", ART)]);
     assert_eq!(desk.member("m").names, ["torso"]);
+}
+
+/// Poses in a row, so that a stray mark anywhere hurts one of them.
+const ROW: &str = "[pose.first]\nturn = { arm = 1, hand = 2 }\nmove = { torso = [0,\n  14] }\n\
+[pose.mid]\nnote = \"a b\"\nmirror = true\n[pose.last]\nturn = { arm = 5 }\npalette = \"dusk\"\n";
+
+#[test]
+fn wherever_a_stray_mark_is_no_pose_is_kept_that_lost_something() {
+    let (mut desk, member) = deckhand();
+    let shown = |list: &PoseList| -> BTreeMap<String, String> {
+        let poses = list.poses.iter().map(|p| {
+            let (turn, shift) = (said(&member, &p.turn), said(&member, &p.shift));
+            let rest = (&p.note, p.palette, p.mirror);
+            (p.name.clone(), format!("{turn:?} {shift:?} {rest:?}"))
+        });
+        poses.collect()
+    };
+    let whole = shown(&desk.poses(&member, ROW));
+    let mut kept = 0;
+    for at in 0..ROW.len() {
+        for mark in ["[", "]", "=", "\"", "\n"] {
+            let text = format!("{}{mark}{}", &ROW[..at], &ROW[at..]);
+            desk.write("poses/list.toml", &text);
+            desk.problems = Problems::default();
+            let path = desk.path("poses/list.toml");
+            let list = load_poses(&path, &member, &mut desk.sources, &mut desk.problems);
+            if desk.problems.is_ok() {
+                continue;
+            }
+            for (name, pose) in shown(&list.expect("a list")) {
+                assert_eq!(whole.get(&name), Some(&pose), "{text}\n{:#?}", desk.lines());
+                kept += 1;
+            }
+        }
+    }
+    assert!(kept > 1300, "{kept}");
 }

@@ -1,5 +1,7 @@
 //! Names as typed on the command line, with `*` for anything.
 
+use crate::diag;
+
 /// A name in which `*` stands for any run of characters but `/`.
 ///
 /// A filter is compared with the end of a printed name, whole words between slashes at a time:
@@ -59,17 +61,16 @@ pub fn glob(pattern: &str, text: &str) -> bool {
     pattern[p..].iter().all(|&c| c == '*')
 }
 
-/// The candidate most like `name`, if any is like it at all.
-pub fn nearest<'a>(name: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    let mut best: Option<(f64, &str)> = None;
-    for candidate in candidates {
-        let last = candidate.rsplit('/').next().unwrap_or(candidate);
-        let likeness = strsim::jaro_winkler(name, candidate).max(strsim::jaro_winkler(name, last));
-        if likeness > 0.7 && best.is_none_or(|(b, _)| likeness > b) {
-            best = Some((likeness, candidate));
-        }
-    }
-    best.map(|(_, candidate)| candidate)
+/// The candidate that was most likely meant by `name`: by the whole of it, or by its last word.
+pub fn nearest<'a>(
+    name: &str,
+    candidates: impl Iterator<Item = &'a str> + Clone,
+) -> Option<&'a str> {
+    let last = |text: &'a str| text.rsplit('/').next().unwrap_or(text);
+    diag::nearest(name, candidates.clone()).or_else(|| {
+        let near = diag::nearest(name, candidates.clone().map(last))?;
+        candidates.clone().find(|c| last(c) == near)
+    })
 }
 
 #[cfg(test)]
@@ -118,7 +119,7 @@ mod tests {
     #[test]
     fn the_nearest_name_is_named_only_when_it_is_near() {
         let names = ["deckhand/actions/haul", "deckhand/actions/rest"];
-        assert_eq!(nearest("hual", names), Some(names[0]));
-        assert_eq!(nearest("qqqqq", names), None);
+        assert_eq!(nearest("hual", names.into_iter()), Some(names[0]));
+        assert_eq!(nearest("qqqqq", names.into_iter()), None);
     }
 }

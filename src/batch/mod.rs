@@ -18,8 +18,8 @@ pub use files::{file_name, folded, write_whole};
 pub use filter::{Filter, glob, nearest};
 pub use owners::{Owner, PartMap};
 pub use pictures::{
-    ExportStyle, Framing, PictureStyle, draw_pictures, export_svgs, picture_endings, puppets,
-    rehearse,
+    ExportStyle, Framing, PictureStyle, check_size, draw_pictures, export_svgs, picture_endings,
+    puppets, rehearse,
 };
 pub use plan::{Choice, ChosenSweep, Job, Model, Only, Plan, Section, Subject, Views, clashes};
 pub use run::{Event, Failure, Scratches, guarded, run, with_threads};

@@ -10,6 +10,7 @@ use super::owners::PartMap;
 use super::plan::{Job, Plan};
 use super::run::{Event, Failure, run};
 use crate::art::Rgb;
+use crate::diag::{Place, Problem};
 use crate::draw::{self, Scratch, Viewport};
 use crate::export;
 use crate::geom::{Affine, Point};
@@ -143,7 +144,52 @@ pub fn picture_endings(style: &PictureStyle) -> &'static [&'static str] {
     }
 }
 
-/// Draws every job into its file under `out`.
+/// Whether pictures of this framing can be drawn: if not for every member, the problem, with the
+/// largest that would do.
+///
+/// # Errors
+///
+/// When a picture would have no pixels or too many.
+pub fn check_size(plan: &Plan, framing: Framing) -> Result<(), Problem> {
+    let canvases = || plan.models.iter().map(|m| m.member.canvas);
+    let Some(error) = canvases().find_map(|c| framing.viewport(c).check().err()) else {
+        return Ok(());
+    };
+    let hint = match framing {
+        Framing::Scale(_) => {
+            let most = canvases().map(largest_scale).fold(f64::MAX, f64::min);
+            format!("the largest scale that can be drawn is {most}")
+        }
+        _ => "make the picture smaller".to_owned(),
+    };
+    Err(Problem::error(Place::Nowhere, error.to_string()).hint(hint))
+}
+
+/// The largest scale, in two digits, at which a picture of this canvas can be drawn.
+fn largest_scale([w, h]: Point) -> f64 {
+    let side = f64::from(draw::MOST_SIDE);
+    let pixels = draw::MOST_BYTES as f64 / 4.0;
+    let most = (side / w.max(h)).min(libm::sqrt(pixels / (w * h)));
+    let digit = libm::pow(10.0, libm::floor(libm::log10(most)) - 1.0);
+    // The product may have noise in its last digits, which nobody wants to read.
+    let rounded = libm::floor(most / digit) * digit;
+    format!("{rounded:.6}").parse().unwrap_or(rounded)
+}
+
+/// Bytes that pictures in the making may take together, roughly.
+const MOST_BYTES: u64 = 2 << 30;
+
+/// As many threads as were asked for, or as many as such pictures can be held at once.
+fn affordable(threads: usize, viewport: &Viewport, owners: bool) -> usize {
+    // The picture, the same with straight alpha, and the file; with owners their map and its picture.
+    let each = if owners { 24 } else { 12 };
+    let bytes = u64::from(viewport.width) * u64::from(viewport.height) * each;
+    let most = usize::try_from(MOST_BYTES / bytes.max(1)).unwrap_or(usize::MAX);
+    threads.min(most.max(1))
+}
+
+/// Draws every job into its file under `out`. Very large pictures are made on fewer threads than
+/// `threads`, so that memory does not run out.
 pub fn draw_pictures(
     plan: &Plan,
     puppets: &[Puppet],
@@ -153,6 +199,18 @@ pub fn draw_pictures(
     threads: usize,
     watch: impl FnMut(Event),
 ) -> Vec<Result<(), Failure>> {
+    let threads = plan
+        .models
+        .iter()
+        .map(|m| {
+            affordable(
+                threads,
+                &style.framing.viewport(m.member.canvas),
+                style.owners,
+            )
+        })
+        .min()
+        .unwrap_or(threads);
     let work = |job: &Job<'_>, scratch: &mut Scratch| {
         let member = &plan.models[job.model].member;
         let figure = solved(puppets, job)?;
@@ -228,6 +286,26 @@ mod tests {
         assert_eq!(sides(Framing::Width(450), canvas), (450, 600));
         assert_eq!(sides(Framing::Height(100), canvas), (75, 100));
         assert_eq!(sides(Framing::Height(1), [1e-3, 1200.0]), (1, 1));
+    }
+
+    #[test]
+    fn the_largest_scale_can_be_drawn_and_hardly_more() {
+        for canvas in [[900.0, 1200.0], [100.0, 120.0], [3e4, 20.0], [1e6, 1e6]] {
+            let most = largest_scale(canvas);
+            let check = |scale| Framing::Scale(scale).viewport(canvas).check();
+            assert_eq!(check(most), Ok(()), "{canvas:?} {most}");
+            assert!(check(most * 1.11).is_err(), "{canvas:?} {most}");
+        }
+        assert_eq!(largest_scale([900.0, 1200.0]).to_string(), "15");
+    }
+
+    #[test]
+    fn very_large_pictures_are_made_on_fewer_threads() {
+        let threads =
+            |side: u32| affordable(64, &Framing::Size(side, side).viewport([1.0, 1.0]), false);
+        assert_eq!(threads(1000), 64);
+        assert_eq!(threads(8000), 2);
+        assert_eq!(threads(30_000), 1);
     }
 
     #[test]

@@ -8,7 +8,7 @@ use super::files::{file_name, folded};
 use super::filter::{Filter, nearest};
 use crate::art::Library;
 use crate::cast::{Member, Pose, PoseList, Sweep, View};
-use crate::diag::{Place, Problem};
+use crate::diag::{Place, Problem, quoted};
 
 /// A member and the pose lists to show it in.
 #[derive(Clone, Debug)]
@@ -135,6 +135,8 @@ pub struct Plan {
     pub models: Vec<Model>,
     /// In the order of the input.
     pub sections: Vec<Section>,
+    /// The chosen poses and sweeps that lists left out because of errors, by printed name, and why.
+    pub left_out: Vec<(String, String)>,
 }
 
 impl Section {
@@ -181,7 +183,8 @@ impl Plan {
                 };
                 let at = plan.models.len();
                 for list in &subject.lists {
-                    let section = take(at, &model, list, choice, &mut used, &mut names);
+                    let (section, left_out) = take(at, &model, list, choice, &mut used, &mut names);
+                    plan.left_out.extend(left_out);
                     if !section.poses.is_empty() || !section.sweeps.is_empty() {
                         plan.sections.push(section);
                     }
@@ -258,10 +261,10 @@ fn unmatched<'a>(
 ) -> Problem {
     let problem = Problem::error(
         Place::Nowhere,
-        format!("no {what} is called `{}`", filter.as_str()),
+        format!("no {what} is called {}", quoted(filter.as_str())),
     );
     if let Some(near) = nearest(filter.as_str(), names.clone()) {
-        return problem.hint(format!("did you mean `{near}`?"));
+        return problem.hint(format!("did you mean {}?", quoted(near)));
     }
     let some: Vec<&str> = names.clone().take(6).collect();
     match (some.is_empty(), names.count() > some.len()) {
@@ -278,7 +281,7 @@ fn take(
     choice: &Choice,
     used: &mut [bool],
     names: &mut Vec<String>,
-) -> Section {
+) -> (Section, Vec<(String, String)>) {
     let member = &model.member;
     let mut folder = PathBuf::from(file_name(&member.key));
     let mut name = member.key.clone();
@@ -332,14 +335,32 @@ fn take(
             }
         }
     }
-    Section {
+    let left_out = list.left_out.iter().filter(|entry| {
+        let sort = if entry.sweep {
+            Only::Poses
+        } else {
+            Only::Sweeps
+        };
+        choice.only != sort && wanted(&[&entry.name])
+    });
+    let left_out = left_out
+        .map(|entry| {
+            let why = match &entry.base {
+                Some(base) => format!("{}, which it inherits from, has errors", quoted(base)),
+                None => "it has errors".to_owned(),
+            };
+            (format!("{name}/{}", entry.name), why)
+        })
+        .collect();
+    let section = Section {
         model: at,
         list: Arc::clone(list),
         poses,
         sweeps,
         name,
         folder,
-    }
+    };
+    (section, left_out)
 }
 
 /// Problems for every two jobs that would write the same file, also where file systems ignore
@@ -401,11 +422,10 @@ mod tests {
         }
     }
 
-    fn subject(
-        key: &str,
-        views: &[Option<&str>],
-        lists: &[(&str, &[&str], &[(&str, &[&str])])],
-    ) -> Subject {
+    /// A list's name, its poses, its sweeps with their poses.
+    type ListOf<'a> = (&'a str, &'a [&'a str], &'a [(&'a str, &'a [&'a str])]);
+
+    fn subject(key: &str, views: &[Option<&str>], lists: &[ListOf<'_>]) -> Subject {
         let view = |name: &Option<&str>| View {
             name: name.map(str::to_owned),
             parts: vec![],
@@ -444,6 +464,7 @@ mod tests {
                             poses: steps.iter().map(|n| pose(n)).collect(),
                         })
                         .collect(),
+                    left_out: vec![],
                 })
             })
             .collect();
@@ -528,7 +549,7 @@ mod tests {
         let (found, problems) = names(Views::Named(vec![Filter::new("sied")]), Only::All, &[]);
         assert!(found.is_empty());
         assert_eq!(problems.len(), 1);
-        assert_eq!(problems[0].hint.as_deref(), Some("did you mean `side`?"));
+        assert_eq!(problems[0].hint.as_deref(), Some("did you mean \"side\"?"));
     }
 
     #[test]
@@ -536,10 +557,10 @@ mod tests {
         let (found, problems) = names(Views::First, Only::Poses, &["rest", "hual"]);
         assert_eq!(found.len(), 2);
         assert_eq!(problems.len(), 1);
-        assert!(problems[0].message.contains("`hual`"));
+        assert!(problems[0].message.contains("\"hual\""));
         assert_eq!(
             problems[0].hint.as_deref(),
-            Some("did you mean `mate/actions/haul`?")
+            Some("did you mean \"mate/actions/haul\"?")
         );
     }
 

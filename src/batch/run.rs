@@ -188,7 +188,7 @@ mod tests {
     #[test]
     fn every_job_is_started_and_then_ended_once() {
         let jobs: Vec<usize> = (0..50).collect();
-        let mut seen = vec![0; 50];
+        let mut seen = [0; 50];
         run(
             &jobs,
             3,

@@ -82,7 +82,8 @@ pub fn plan_sheets(
                 cells: cells.collect(),
                 ..Group::default()
             }];
-            let fact = counted(poses.len(), "pose");
+            let all = section.list.poses.len() + left_out(section, false);
+            let fact = counted(poses.len(), all, "pose");
             let sheet = sheet(section, model, groups, fact, "poses", 440.0);
             sheets.push(planned(&sheet, look, section, jobs, out, "sheet")?);
         }
@@ -108,7 +109,8 @@ pub fn plan_sheets(
                         .collect(),
                 })
                 .collect();
-            let fact = counted(sweeps.len(), "sweep");
+            let all = section.list.sweeps.len() + left_out(section, true);
+            let fact = counted(sweeps.len(), all, "sweep");
             let mut sheet = sheet(section, model, groups, fact, "sweeps", 260.0);
             sheet.strips = true;
             sheets.push(planned(&sheet, look, section, jobs, out, "sweeps")?);
@@ -117,11 +119,19 @@ pub fn plan_sheets(
     Ok(sheets)
 }
 
-fn counted(count: usize, word: &str) -> String {
-    if count == 1 {
-        format!("1 {word}")
+/// How many poses, or sweeps, of the list have errors.
+fn left_out(section: &Section, sweeps: bool) -> usize {
+    let left_out = section.list.left_out.iter();
+    left_out.filter(|entry| entry.sweep == sweeps).count()
+}
+
+/// `3 poses`, or `2 of 3 poses` where some were left out.
+fn counted(count: usize, all: usize, word: &str) -> String {
+    let plural = if all == 1 { "" } else { "s" };
+    if count == all {
+        format!("{count} {word}{plural}")
     } else {
-        format!("{count} {word}s")
+        format!("{count} of {all} {word}{plural}")
     }
 }
 
@@ -341,6 +351,13 @@ fn draw_page(
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_was_left_out_is_counted() {
+        assert_eq!(counted(1, 1, "pose"), "1 pose");
+        assert_eq!(counted(3, 3, "pose"), "3 poses");
+        assert_eq!(counted(1, 3, "sweep"), "1 of 3 sweeps");
+    }
 
     #[test]
     fn pages_are_numbered_so_that_they_sort() {

@@ -7,7 +7,7 @@ use indexmap::IndexMap;
 use super::pose::PoseDraft;
 use super::report::Report;
 use super::tree::{in_words, loops};
-use super::{NameId, Pose, Said, names};
+use super::{LeftOut, NameId, Pose, Said, names};
 use crate::diag::{Problem, Span, quoted};
 
 /// How much a list may grow when its poses are written out in full, in settings.
@@ -62,17 +62,50 @@ pub(super) fn find(
     found
 }
 
-/// Writes all poses out in full. Loops are reported and cut.
+/// Why a pose or a sweep is left out.
+#[derive(Clone)]
+pub(super) enum Bad {
+    /// It has errors itself.
+    Own,
+    /// The pose of this name, which it inherits from, is left out.
+    Base(String),
+}
+
+impl Bad {
+    /// From what inherits from a pose that is left out.
+    pub fn base(from: Option<(&str, Span)>) -> Self {
+        from.map_or(Self::Own, |(name, _)| Self::Base(name.to_owned()))
+    }
+
+    /// As the list keeps it.
+    pub fn left_out(self, name: &str, sweep: bool) -> LeftOut {
+        LeftOut {
+            name: name.to_owned(),
+            sweep,
+            base: match self {
+                Self::Own => None,
+                Self::Base(base) => Some(base),
+            },
+        }
+    }
+}
+
+/// Writes all poses out in full, but for those with errors, which `bad` marks, and those that
+/// inherit from them. Loops are reported and left out too.
 pub(super) fn resolve(
     drafts: Vec<PoseDraft<'_>>,
+    mut bad: Vec<bool>,
     by_name: &IndexMap<&str, usize>,
     budget: &mut Budget,
     report: &mut Report,
-) -> Vec<Pose> {
+) -> Vec<Result<Pose, Bad>> {
     let mut next: Vec<Option<usize>> = drafts
         .iter()
         .map(|draft| find(draft.from, by_name, report))
         .collect();
+    for ((draft, next), bad) in drafts.iter().zip(&next).zip(&mut bad) {
+        *bad |= draft.from.is_some() && next.is_none();
+    }
     for ring in loops(&next) {
         let first = &drafts[ring[0]];
         let span = first.from.map_or(first.span, |(_, span)| span);
@@ -85,10 +118,11 @@ pub(super) fn resolve(
         report.push(Problem::error(span, message).hint("leave out one \"from\""));
         for at in ring {
             next[at] = None;
+            bad[at] = true;
         }
     }
     let mut drafts: Vec<Option<PoseDraft<'_>>> = drafts.into_iter().map(Some).collect();
-    let mut poses: Vec<Option<Pose>> = vec![None; drafts.len()];
+    let mut poses: Vec<Result<Pose, Bad>> = vec![Err(Bad::Own); drafts.len()];
     for at in 0..drafts.len() {
         let mut open = vec![at];
         while let Some(&at) = open.last() {
@@ -98,15 +132,24 @@ pub(super) fn resolve(
                 continue;
             }
             open.pop();
-            if let Some(draft) = drafts[at].take() {
-                let base = base.and_then(|base| poses[base].as_ref());
-                let settings = base.map_or(0, count) + count_own(&draft);
-                let base = base.filter(|_| budget.take(1, settings, draft.span, report));
-                poses[at] = Some(inherit(base, draft));
-            }
+            let Some(draft) = drafts[at].take().filter(|_| !bad[at]) else {
+                continue;
+            };
+            poses[at] = match base.map(|base| &poses[base]) {
+                None => Ok(inherit(None, draft)),
+                Some(Err(_)) => Err(Bad::base(draft.from)),
+                Some(Ok(base)) => {
+                    let settings = count(base) + count_own(&draft);
+                    if budget.take(1, settings, draft.span, report) {
+                        Ok(inherit(Some(base), draft))
+                    } else {
+                        Err(Bad::Own)
+                    }
+                }
+            };
         }
     }
-    poses.into_iter().flatten().collect()
+    poses
 }
 
 /// How many settings a pose has.

@@ -36,8 +36,8 @@ pub fn load_member(
 
     let mut report = Report::new(source);
     let start = report.span(0..0);
-    let text = syntax::close(&text, &mut report);
-    let table = syntax::parse(&text, &mut report);
+    let mut room = String::new();
+    let table = syntax::parse(&text, &mut room, &mut report);
     let mut root = Fields::open("this file", start, &table, &report);
     let character = character(&mut root, &folder, &mut report);
     let palettes = colours::palettes(&mut root, &mut report);
@@ -203,8 +203,8 @@ fn view_file(
     let (source, text) = read(&folder.join(&file.path), Some(file.span), sources, problems)?;
     let mut report = Report::new(source);
     let start = report.span(0..0);
-    let text = syntax::close(&text, &mut report);
-    let table = syntax::parse(&text, &mut report);
+    let mut room = String::new();
+    let table = syntax::parse(&text, &mut room, &mut report);
     let mut root = Fields::open("this file", start, &table, &report);
     let base = file.path.parent().unwrap_or(Path::new(""));
     let draft = view::view(Some(file.name), &mut root, base, shared, &mut report);

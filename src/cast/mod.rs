@@ -2,7 +2,7 @@
 //!
 //! [`load_member`] reads a rig with its views, [`load_poses`] a pose list for that member,
 //! [`load_cast`] the list of members. Each reports every mistake of its files, with the place and
-//! a hint, and returns nothing if one of them is an error.
+//! a hint. A rig with an error is no member; of lists and casts, what has no error is returned.
 
 mod character;
 mod colours;

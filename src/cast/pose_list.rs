@@ -6,18 +6,19 @@ use indexmap::IndexMap;
 
 use super::fields::Fields;
 use super::file::read;
-use super::inherit::{self, Budget};
+use super::inherit::{self, Bad, Budget};
 use super::pose::{Known, PoseDraft, pose};
 use super::report::Report;
 use super::sweep::{self, SweepDraft};
 use super::value::tables;
-use super::{Member, PoseList, names, syntax};
+use super::{Member, PoseList, Sweep, names, syntax};
 use crate::diag::{Problem, Problems, Sources, quoted};
 
 /// Reads a pose list for a member.
 ///
-/// Every mistake is reported; the list is returned only if none of them is an error. Warnings
-/// (a turn outside its limits, say) do not keep it back.
+/// Every mistake is reported. A pose or sweep with an error is left out, and so is what inherits from
+/// it; the others are in the list. There is no list if nothing is left to put in it. Warnings (a turn
+/// outside its limits, say) keep nothing back.
 pub fn load_poses(
     path: &Path,
     member: &Member,
@@ -26,22 +27,24 @@ pub fn load_poses(
 ) -> Option<PoseList> {
     let (source, text) = read(path, None, sources, problems)?;
     let mut report = Report::new(source);
-    let text = syntax::close(&text, &mut report);
-    let table = syntax::parse(&text, &mut report);
+    let mut room = String::new();
+    let table = syntax::parse(&text, &mut room, &mut report);
     let start = report.span(0..0);
     let mut root = Fields::open("this file", start, &table, &report);
     let known = Known::new(member);
 
-    let poses: Vec<PoseDraft<'_>> = tables(&mut root, "pose", &mut report)
-        .into_iter()
-        .map(|(field, inner)| pose(&field, inner, &known, &mut report))
-        .collect();
+    let mut poses: Vec<PoseDraft<'_>> = Vec::new();
+    let mut bad: Vec<bool> = Vec::new();
+    for (field, inner) in tables(&mut root, "pose", &mut report) {
+        let before = report.errors();
+        poses.push(pose(&field, inner, &known, &mut report));
+        bad.push(report.errors() > before || report.is_hurt("pose", &field));
+    }
     let by_name: IndexMap<&str, usize> = poses
         .iter()
         .enumerate()
         .map(|(at, pose)| (pose.name, at))
         .collect();
-    let mut sweeps: Vec<SweepDraft<'_>> = Vec::new();
     names::check_case(
         "poses",
         poses.iter().map(|pose| (pose.name, pose.span)),
@@ -56,7 +59,9 @@ pub fn load_poses(
         .iter()
         .map(|(field, _)| (field.name, field.name_span));
     names::check_case("sweeps", spans, &mut report);
+    let mut sweeps: Vec<(&str, Option<SweepDraft<'_>>)> = Vec::new();
     for (field, inner) in declared {
+        let before = report.errors();
         if let Some(&pose) = by_name.get(field.name) {
             let name = quoted(field.name);
             let problem = Problem::error(field.name_span, format!("{name} is a pose and a sweep"))
@@ -64,23 +69,48 @@ pub fn load_poses(
                 .hint("rename one of the two");
             report.push(problem);
         }
-        sweeps.extend(sweep::sweep(&field, inner, &known, &mut report));
+        let mut draft = sweep::sweep(&field, inner, &known, &mut report);
+        if let Some(draft) = &mut draft {
+            draft.bad = report.errors() > before || report.is_hurt("sweep", &field);
+        }
+        sweeps.push((field.name, draft));
     }
     root.finish(&mut report);
 
     let mut budget = Budget::new();
-    let poses = inherit::resolve(poses, &by_name, &mut budget, &mut report);
-    let sweeps = sweeps
+    let poses = inherit::resolve(poses, bad, &by_name, &mut budget, &mut report);
+    let sweeps: Vec<(&str, Result<Sweep, Bad>)> = sweeps
         .into_iter()
-        .map(|draft| sweep::resolve(draft, &poses, &by_name, &mut budget, &mut report))
+        .map(|(name, draft)| {
+            let made = draft.ok_or(Bad::Own).and_then(|draft| {
+                sweep::resolve(draft, &poses, &by_name, &mut budget, &mut report)
+            });
+            (name, made)
+        })
         .collect();
-    let errors = report.errors();
     report.finish(problems);
-    let key = path.file_stem().unwrap_or_default();
-    (errors == 0).then(|| PoseList {
-        key: key.to_string_lossy().into_owned(),
+    let mut list = PoseList {
+        key: path
+            .file_stem()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned(),
         path: path.to_path_buf(),
-        poses,
-        sweeps,
-    })
+        poses: Vec::new(),
+        sweeps: Vec::new(),
+        left_out: Vec::new(),
+    };
+    for (name, pose) in by_name.keys().zip(poses) {
+        match pose {
+            Ok(pose) => list.poses.push(pose),
+            Err(bad) => list.left_out.push(bad.left_out(name, false)),
+        }
+    }
+    for (name, sweep) in sweeps {
+        match sweep {
+            Ok(sweep) => list.sweeps.push(sweep),
+            Err(bad) => list.left_out.push(bad.left_out(name, true)),
+        }
+    }
+    (!list.poses.is_empty() || !list.sweeps.is_empty()).then_some(list)
 }

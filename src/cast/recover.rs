@@ -29,16 +29,23 @@ pub(super) fn blank_unclosed(text: &str) -> (Cow<'_, str>, Vec<Unclosed>) {
         let Some(bracket) = first_unclosed(&text) else {
             break;
         };
-        let lines = statement(&text, &bracket);
-        let blank = |c: char| match c {
-            '\n' => "\n".to_owned(),
-            c => " ".repeat(c.len_utf8()),
-        };
-        let blanks: String = text[lines.clone()].chars().map(blank).collect();
-        text.to_mut().replace_range(lines.clone(), &blanks);
+        let lines = statement(&text, bracket.start);
+        blank(text.to_mut(), lines.clone());
         found.push(Unclosed { bracket, lines });
     }
     (text, found)
+}
+
+/// Overwrites a stretch with spaces; lines stay.
+pub(super) fn blank(text: &mut String, stretch: Range<usize>) {
+    let blanks: String = text[stretch.clone()]
+        .chars()
+        .map(|c| match c {
+            '\n' => "\n".to_owned(),
+            c => " ".repeat(c.len_utf8()),
+        })
+        .collect();
+    text.replace_range(stretch, &blanks);
 }
 
 /// The first bracket that is never closed.
@@ -82,9 +89,15 @@ fn open_text(text: &str, token: &Token) -> Option<Range<usize>> {
     (!closed).then_some(start..start + 3)
 }
 
-/// The lines from a bracket's to the next that looks like the start of something new.
-fn statement(text: &str, bracket: &Range<usize>) -> Range<usize> {
-    let start = text[..bracket.start].rfind('\n').map_or(0, |at| at + 1);
+/// The lines from that of a byte to the next that looks like the start of something new, without
+/// the last line break; from a header on, to the next header.
+pub(super) fn statement(text: &str, at: usize) -> Range<usize> {
+    let start = text[..at].rfind('\n').map_or(0, |at| at + 1);
+    let line = text[start..].lines().next().unwrap_or_default();
+    if like_header(line) {
+        let next = text[start + line.len()..].find("\n[");
+        return start..next.map_or(text.len(), |at| start + line.len() + at);
+    }
     let mut end = start;
     for (n, line) in text[start..].split_inclusive('\n').enumerate() {
         if n > 0 && starts_anew(line) {
@@ -92,7 +105,7 @@ fn statement(text: &str, bracket: &Range<usize>) -> Range<usize> {
         }
         end += line.len();
     }
-    start..end
+    start..start + text[start..end].trim_end_matches('\n').len()
 }
 
 /// True for `key = ...` and `[header]`.
@@ -110,9 +123,114 @@ fn starts_anew(line: &str) -> bool {
     rest.len() < line.len() && rest.starts_with('=')
 }
 
+/// True for a line that was meant as a header, whatever of its brackets there is.
+pub(super) fn like_header(line: &str) -> bool {
+    let line = line.trim();
+    let head = line.split([']', '=']).next().unwrap_or_default();
+    let opens = line.starts_with('[') && !line[head.len()..].starts_with('=');
+    let closes = line.ends_with(']')
+        && line.contains(char::is_alphabetic)
+        && !line.contains(['=', ',', '"', '\'']);
+    opens || closes
+}
+
+/// Finds the tables that stretches of a text belong to.
+pub(super) struct Owners<'t> {
+    text: &'t str,
+    /// How far the text was looked through, and the last header up to there.
+    seen: usize,
+    header: &'t str,
+}
+
+impl<'t> Owners<'t> {
+    pub fn new(text: &'t str) -> Self {
+        Self {
+            text,
+            seen: 0,
+            header: "",
+        }
+    }
+
+    /// The first two keys on the way to what begins in this line: `pose` and `haul` for
+    /// `[pose.haul]` and all below it, and for `haul.turn = ...` below `[pose]`.
+    pub fn find(&mut self, line: usize) -> [&'t str; 2] {
+        if line < self.seen {
+            *self = Self::new(self.text);
+        }
+        let headers = self.text[self.seen..line].lines();
+        let last = headers.filter(|l| l.trim_start().starts_with('[') && starts_anew(l));
+        self.header = last.last().unwrap_or(self.header);
+        self.seen = line;
+        let first = self.text[line..].lines().next().unwrap_or_default();
+        // Of a header that cannot be understood at all, what is above may be meant.
+        if like_header(first) && !keys(first)[1].is_empty() {
+            return keys(first);
+        }
+        match keys(self.header) {
+            ["", _] => keys(first),
+            [table, ""] => [table, keys(first)[0]],
+            both => both,
+        }
+    }
+}
+
+/// The first two parts of the key that a line begins with; empty where there are none.
+fn keys(line: &str) -> [&str; 2] {
+    let key = |c: char| c.is_alphanumeric() || matches!(c, '_' | '-' | '"' | '\'');
+    let mut rest = line.trim_start_matches(|c| !key(c));
+    [(); 2].map(|()| {
+        rest = rest.trim_start_matches(['.', ' ', '\t']);
+        let quoted = rest.strip_prefix(['"', '\'']);
+        let (key, after) = match quoted {
+            Some(inner) => inner.split_once(&rest[..1]).unwrap_or((inner, "")),
+            None => {
+                let name = |c: char| c.is_alphanumeric() || matches!(c, '_' | '-');
+                rest.split_at(rest.find(|c| !name(c)).unwrap_or(rest.len()))
+            }
+        };
+        rest = after;
+        key
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_line_belongs_to_the_header_above_it() {
+        let text = "a.b = 1\n[pose]\nx.turn = 2\n\"y.z\" = 3\n[pose . 'h l'.turn]\nb = 4\nc]\n[ pose.k\nd = 1";
+        let mut owners = Owners::new(text);
+        let mut at = 0;
+        let found: Vec<String> = text
+            .split_inclusive('\n')
+            .map(|line| {
+                let found = owners.find(at).join("/");
+                at += line.len();
+                found
+            })
+            .collect();
+        let want = [
+            "a/b", "pose/", "pose/x", "pose/y.z", "pose/h l", "pose/h l", "pose/h l", "pose/k",
+            "pose/h l",
+        ];
+        assert_eq!(found, want);
+        assert_eq!(owners.find(0), ["a", "b"], "backwards too");
+    }
+
+    #[test]
+    fn what_was_meant_as_a_header_is_known_by_one_bracket() {
+        for line in [
+            "[a.b]", "[a.b", "a.b]", " [a b", "[a] = 1", "x[a]", "[", "[1, 2],",
+        ] {
+            assert!(like_header(line), "{line}");
+        }
+        for line in [
+            "a = [b]", "a", "a.b", "[a = 1", "\"a\"]", "0, 1]", "1]", "a = 1 ]",
+        ] {
+            assert!(!like_header(line), "{line}");
+        }
+    }
 
     fn blanked(text: &str) -> String {
         let (out, found) = blank_unclosed(text);

@@ -1,7 +1,10 @@
 //! The mistakes of one file, gathered.
 
+use std::collections::HashSet;
 use std::ops::Range;
 
+use super::fields::Field;
+use super::recover::{Owners, like_header};
 use crate::diag::{Place, Problem, Problems, Severity, SourceId, Span};
 
 /// More errors, or more warnings, than this in one file are counted, not shown.
@@ -18,6 +21,10 @@ pub(super) struct Report {
     errors: usize,
     /// Parts of the text that could not be read, as byte ranges in order and apart.
     broken: Vec<[u32; 2]>,
+    /// The tables that these parts belong to, by their first two keys.
+    hurt: HashSet<[String; 2]>,
+    /// Where a key is given again, in order.
+    again: Vec<u32>,
     headers_lost: bool,
 }
 
@@ -30,6 +37,8 @@ impl Report {
             more: 0,
             errors: 0,
             broken: Vec::new(),
+            hurt: HashSet::new(),
+            again: Vec::new(),
             headers_lost: false,
         }
     }
@@ -42,9 +51,11 @@ impl Report {
     /// Notes that these stretches of the text cannot be read: what else is said about them, and
     /// about things that are missing from the file, would only be noise.
     pub fn add_broken(&mut self, text: &str, stretches: impl IntoIterator<Item = Range<usize>>) {
+        let mut owners = Owners::new(text);
         for stretch in stretches {
-            let mut lines = text[stretch.clone()].lines();
-            self.headers_lost |= lines.any(|line| line.trim_start().starts_with('['));
+            self.hurt
+                .insert(owners.find(stretch.start).map(str::to_owned));
+            self.headers_lost |= text[stretch.clone()].lines().any(like_header);
             let span = Span::of(self.source, stretch);
             self.broken.push([span.start, span.end]);
         }
@@ -56,6 +67,29 @@ impl Report {
             }
             overlap
         });
+    }
+
+    /// Notes that keys are given again at these places, by the start of the line and of the key.
+    pub fn add_again(&mut self, text: &str, places: impl IntoIterator<Item = [usize; 2]>) {
+        let mut owners = Owners::new(text);
+        let mut last = None;
+        for [line, at] in places {
+            if last.replace(line) != Some(line) {
+                self.hurt.insert(owners.find(line).map(str::to_owned));
+            }
+            self.again.push(self.span(at..at).start);
+        }
+        self.again.sort_unstable();
+    }
+
+    /// True if some of this entry of `[key]` could not be read, or is given twice.
+    pub fn is_hurt(&self, key: &str, entry: &Field<'_>) -> bool {
+        // What is made of keys elsewhere may have lost a header of its own.
+        let headless = entry.span == entry.name_span;
+        let next = self.again.partition_point(|&at| at < entry.span.start);
+        self.headers_lost && headless
+            || self.again.get(next).is_some_and(|&at| at < entry.span.end)
+            || !self.hurt.is_empty() && self.hurt.contains(&[key, entry.name].map(str::to_owned))
     }
 
     /// True when further errors are only counted, so that hints for them need not be worked out.

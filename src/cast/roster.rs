@@ -23,7 +23,7 @@ use crate::diag::{Problem, Problems, Sources, quoted};
 /// ```
 ///
 /// The rigs themselves are read by [`load_member`](super::load_member). Every mistake is reported;
-/// the cast is returned only if none of them is an error.
+/// a member whose entry has an error is left out. There is no cast if none is left.
 pub fn load_cast(path: &Path, sources: &mut Sources, problems: &mut Problems) -> Option<Cast> {
     let path = if path.is_dir() {
         path.join("cast.toml")
@@ -33,8 +33,8 @@ pub fn load_cast(path: &Path, sources: &mut Sources, problems: &mut Problems) ->
     let folder = path.parent().unwrap_or(Path::new(""));
     let (source, text) = read(&path, None, sources, problems)?;
     let mut report = Report::new(source);
-    let text = syntax::close(&text, &mut report);
-    let document = syntax::parse(&text, &mut report);
+    let mut room = String::new();
+    let document = syntax::parse(&text, &mut room, &mut report);
     let start = report.span(0..0);
     let mut root = Fields::open("this file", start, &document, &report);
     let name = root.take("cast").and_then(|field| {
@@ -58,8 +58,13 @@ pub fn load_cast(path: &Path, sources: &mut Sources, problems: &mut Problems) ->
         .iter()
         .map(|(field, _)| (field.name, field.name_span));
     names::check_case("members", spans, &mut report);
+    let mut left_out = Vec::new();
     for (field, fields) in declared {
-        let Some(member) = member(&field, fields, folder, &mut report) else {
+        let before = report.errors();
+        let member = member(&field, fields, folder, &mut report);
+        let hurt = report.is_hurt("member", &field) || report.errors() > before;
+        let Some(member) = member.filter(|_| !hurt) else {
+            left_out.push(field.name.to_owned());
             continue;
         };
         if let Some(&other) = rigs.get(&member.rig) {
@@ -73,18 +78,20 @@ pub fn load_cast(path: &Path, sources: &mut Sources, problems: &mut Problems) ->
                 .also(other.span, "the first")
                 .hint("keep one of the two");
             report.push(problem);
+            left_out.push(member.key);
+            continue;
         }
-        rigs.entry(member.rig.clone()).or_insert(members.len());
+        rigs.insert(member.rig.clone(), members.len());
         members.push(member);
     }
     root.finish(&mut report);
-    let errors = report.errors();
     report.finish(problems);
     let stem = path.file_stem().unwrap_or_default().to_string_lossy();
-    (errors == 0).then(|| Cast {
+    (!members.is_empty()).then(|| Cast {
         name: name.unwrap_or_else(|| stem.into_owned()),
         path: path.clone(),
         members,
+        left_out,
     })
 }
 
@@ -102,6 +109,8 @@ fn member(
             let hint = "write rig = \"deckhand\", a folder or its rig.toml";
             (text(&value, "\"rig\"", hint, report)?, value.span)
         }
+        // Its rig may be named in what could not be read.
+        None if report.is_hurt("member", declared) => return None,
         None => (declared.name, declared.name_span),
     };
     let path = match relative(rig) {

@@ -4,7 +4,7 @@ use indexmap::IndexMap;
 use toml::de::DeValue;
 
 use super::fields::{Field, Fields};
-use super::inherit::{Budget, count, find, merge};
+use super::inherit::{Bad, Budget, count, find, merge};
 use super::pose::{Known, from, note};
 use super::report::Report;
 use super::value::{ANGLES, list, not, number, pair, pair_at, texts};
@@ -26,6 +26,8 @@ pub(super) struct SweepDraft<'t> {
     from: Option<(&'t str, Span)>,
     note: Option<String>,
     axes: Vec<(SweepAxis, Span)>,
+    /// It has errors.
+    pub bad: bool,
 }
 
 /// Reads what one sweep says.
@@ -80,6 +82,7 @@ pub(super) fn sweep<'t>(
         from,
         note,
         axes: axes.collect(),
+        bad: false,
     })
 }
 
@@ -229,12 +232,19 @@ fn angles(first: f64, last: f64, step: f64) -> Vec<f64> {
 /// Makes the poses of a sweep, from the poses of its list.
 pub(super) fn resolve(
     draft: SweepDraft<'_>,
-    poses: &[Pose],
+    poses: &[Result<Pose, Bad>],
     by_name: &IndexMap<&str, usize>,
     budget: &mut Budget,
     report: &mut Report,
-) -> Sweep {
-    let base = find(draft.from, by_name, report).and_then(|at| poses.get(at));
+) -> Result<Sweep, Bad> {
+    let base = find(draft.from, by_name, report);
+    if draft.bad || draft.from.is_some() && base.is_none() {
+        return Err(Bad::Own);
+    }
+    let base = base
+        .map(|at| poses[at].as_ref())
+        .transpose()
+        .map_err(|_| Bad::base(draft.from))?;
     let mut sweep = Sweep {
         name: draft.name.to_owned(),
         span: draft.span,
@@ -249,7 +259,7 @@ pub(super) fn resolve(
         .product();
     let settings = base.map_or(0, count) + draft.axes.len();
     if !budget.take(number, settings, draft.span, report) {
-        return sweep;
+        return Err(Bad::Own);
     }
     for nth in 0..number {
         let mut turns = Vec::with_capacity(draft.axes.len());
@@ -267,7 +277,7 @@ pub(super) fn resolve(
         sweep.poses.push(at(&sweep, base, turns));
     }
     sweep.axes = draft.axes.into_iter().map(|(axis, _)| axis).collect();
-    sweep
+    Ok(sweep)
 }
 
 /// One pose of a sweep.

@@ -7,7 +7,7 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::recover::blank_unclosed;
+use super::recover::{blank, blank_unclosed, statement};
 use super::report::Report;
 use crate::diag::{Problem, quoted};
 
@@ -15,9 +15,67 @@ use crate::diag::{Problem, quoted};
 const MOST_TABLES: usize = 20_000;
 /// More parts than this in a dotted key are refused by the parser.
 const MOST_DOTS: usize = 79;
+/// How often a file is read again without what could not be read.
+const MOST_ROUNDS: usize = 16;
+/// What the parser says of a key that is given twice.
+const TWICE: &str = "duplicate key";
+
+/// Parses a file. What cannot be read is reported and taken out, so that all the rest is read as if
+/// it were not there; places stay the same. `room` is for the text that is left.
+pub(super) fn parse<'t>(text: &'t str, room: &'t mut String, report: &mut Report) -> DeTable<'t> {
+    let headers = text
+        .lines()
+        .filter(|line| line.trim_start().starts_with('['));
+    if let Some(line) = headers.clone().nth(MOST_TABLES) {
+        let start = line.as_ptr() as usize - text.as_ptr() as usize;
+        report.push(Problem::error(
+            report.span(start..start + line.len()),
+            format!("more than {MOST_TABLES} tables in one file"),
+        ));
+        report.add_broken(text, std::iter::once(0..text.len()));
+        return DeTable::new();
+    }
+    let closed = close(text, report);
+    if let Cow::Borrowed(text) = closed {
+        let (table, errors) = DeTable::parse_recoverable(text);
+        if errors.iter().all(|error| error.message() == TWICE) {
+            duplicates(text, table.get_ref(), &errors, report);
+            return table.into_inner();
+        }
+    }
+    *room = closed.into_owned();
+    // The parser may give up at a mistake; without it, what follows is read too.
+    for round in 1..=MOST_ROUNDS {
+        let (_, errors) = DeTable::parse_recoverable(room);
+        let mut stretches = faults(room, &errors, report);
+        if round == MOST_ROUNDS
+            && let Some(first) = stretches.iter().map(|lines| lines.start).min()
+        {
+            stretches.push(first..room.len());
+        }
+        if stretches.is_empty() {
+            break;
+        }
+        take_out(room, stretches, report);
+        // Of a list over several lines the end may be gone now.
+        let (_, open) = blank_unclosed(room);
+        let open = open.into_iter().map(|gap| gap.lines).collect();
+        take_out(room, open, report);
+    }
+    let (table, errors) = DeTable::parse_recoverable(room);
+    duplicates(room, table.get_ref(), &errors, report);
+    table.into_inner()
+}
+
+fn take_out(text: &mut String, stretches: Vec<Range<usize>>, report: &mut Report) {
+    report.add_broken(text, stretches.iter().cloned());
+    for stretch in stretches {
+        blank(text, stretch);
+    }
+}
 
 /// Reports lists, tables and texts that are never closed, and takes them out.
-pub(super) fn close<'t>(text: &'t str, report: &mut Report) -> Cow<'t, str> {
+fn close<'t>(text: &'t str, report: &mut Report) -> Cow<'t, str> {
     let (closed, found) = blank_unclosed(text);
     for gap in &found {
         let (what, end) = match &text[gap.bracket.clone()] {
@@ -33,48 +91,48 @@ pub(super) fn close<'t>(text: &'t str, report: &mut Report) -> Cow<'t, str> {
     closed
 }
 
-/// Parses a file; what could not be read is reported and left out.
-pub(super) fn parse<'t>(text: &'t str, report: &mut Report) -> DeTable<'t> {
-    let headers = text
-        .lines()
-        .filter(|line| line.trim_start().starts_with('['));
-    if let Some(line) = headers.clone().nth(MOST_TABLES) {
-        let start = line.as_ptr() as usize - text.as_ptr() as usize;
-        report.push(Problem::error(
-            report.span(start..start + line.len()),
-            format!("more than {MOST_TABLES} tables in one file"),
-        ));
-        report.add_broken(text, std::iter::once(0..text.len()));
-        return DeTable::new();
-    }
-    let (table, errors) = DeTable::parse_recoverable(text);
-    let table = table.into_inner();
+/// Reports what is not TOML; gives the lines that cannot be read because of it.
+fn faults(text: &str, errors: &[toml::de::Error], report: &mut Report) -> Vec<Range<usize>> {
     let mut seen = HashSet::new();
-    let mut lines: Vec<Range<usize>> = Vec::new();
+    let mut stretches: Vec<Range<usize>> = Vec::new();
     let mut line = 0..0;
-    for error in errors {
+    for error in errors.iter().filter(|error| error.message() != TWICE) {
         let message = error.message();
         let range = error.span().unwrap_or_else(|| long_key(text));
-        if message == "duplicate key" {
-            if seen.insert(range.clone()) {
-                duplicate(text, &table, range, report);
-            }
-            continue;
-        }
         let start = text.floor_char_boundary(range.start);
-        if lines.is_empty() || !line.contains(&start) {
+        if seen.is_empty() || !line.contains(&start) {
             line = line_at(text, start);
         }
         // What else is said about a line with a mistake mostly follows from that mistake.
         if seen.insert(line.clone()) {
-            if lines.last().is_none_or(|last| last.end < text.len()) {
-                lines.push(lost(text, line.clone(), message));
+            if stretches
+                .last()
+                .is_none_or(|last| !last.contains(&line.start))
+            {
+                stretches.push(lost(text, line.start, message));
             }
             broken(range, message, report);
         }
     }
-    report.add_broken(text, lines);
-    table
+    stretches
+}
+
+/// Reports keys and tables that are given twice.
+fn duplicates(text: &str, table: &DeTable<'_>, errors: &[toml::de::Error], report: &mut Report) {
+    let mut seen = HashSet::new();
+    let mut places = Vec::new();
+    let mut line = 0..0;
+    for error in errors.iter().filter(|error| error.message() == TWICE) {
+        let Some(range) = error.span() else { continue };
+        if seen.insert(range.clone()) {
+            if places.is_empty() || !line.contains(&range.start) {
+                line = line_at(text, range.start);
+            }
+            places.push([line.start, range.start]);
+            duplicate(text, table, range, report);
+        }
+    }
+    report.add_again(text, places);
 }
 
 /// The line around a byte.
@@ -84,17 +142,14 @@ fn line_at(text: &str, at: usize) -> Range<usize> {
     start..end
 }
 
-/// What cannot be understood if a line cannot: the line, or, for a header, its table. A text over
+/// What cannot be understood if a line cannot: its statement, or, for a header, its table. A text over
 /// several lines that is not closed takes everything with it.
-fn lost(text: &str, line: Range<usize>, message: &str) -> Range<usize> {
+fn lost(text: &str, line: usize, message: &str) -> Range<usize> {
     if message.contains("multi-line") {
-        return line.start..text.len();
+        line..text.len()
+    } else {
+        statement(text, line)
     }
-    if !text[line.clone()].trim_start().starts_with('[') {
-        return line;
-    }
-    let next = text[line.end..].find("\n[");
-    line.start..next.map_or(text.len(), |at| line.end + at)
 }
 
 /// The first line that has more dots than a key may have.
@@ -229,8 +284,7 @@ mod tests {
     fn read(text: &str) -> Vec<String> {
         let mut sources = Sources::default();
         let mut report = Report::new(sources.add("a", text));
-        let closed = close(text, &mut report);
-        parse(&closed, &mut report);
+        parse(text, &mut String::new(), &mut report);
         let mut problems = Problems::default();
         report.finish(&mut problems);
         let lines = problems.list().iter().map(|p| short(p, &sources));
@@ -274,10 +328,10 @@ mod tests {
     #[test]
     fn a_broken_header_takes_its_table_with_it() {
         let text = "[a b]\nx = 1\n[c]\n";
-        assert_eq!(lost(text, 0..5, "unclosed table"), 0..11);
-        assert_eq!(lost(text, 6..11, "anything"), 6..11);
+        assert_eq!(lost(text, 0, "unclosed table"), 0..11);
+        assert_eq!(lost(text, 6, "anything"), 6..11);
         assert_eq!(
-            lost(text, 6..11, "invalid multi-line basic string"),
+            lost(text, 6, "invalid multi-line basic string"),
             6..text.len()
         );
     }

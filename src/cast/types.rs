@@ -317,6 +317,19 @@ pub struct PoseList {
     pub poses: Vec<Pose>,
     /// In declaration order.
     pub sweeps: Vec<Sweep>,
+    /// Poses and sweeps that have errors, or inherit from one that has.
+    pub left_out: Vec<LeftOut>,
+}
+
+/// A pose or sweep that cannot be made.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LeftOut {
+    /// What it is called.
+    pub name: String,
+    /// A sweep, not a pose.
+    pub sweep: bool,
+    /// The pose that it inherits from, where the errors are that one's.
+    pub base: Option<String>,
 }
 
 /// The members of a show, as a cast file lists them.
@@ -328,6 +341,8 @@ pub struct Cast {
     pub path: PathBuf,
     /// In declaration order.
     pub members: Vec<CastMember>,
+    /// The names of the members whose entries have errors.
+    pub left_out: Vec<String>,
 }
 
 /// A member of a cast, not yet read.

@@ -8,6 +8,7 @@ use super::export::ExportArgs;
 use super::render::RenderArgs;
 use super::sheet::SheetArgs;
 use crate::art::Rgb;
+use crate::draw::MOST_SIDE;
 
 /// Renders and proofs jointed 2D characters from their rigs and pose lists.
 #[derive(Debug, Parser)]
@@ -54,7 +55,8 @@ pub struct InputArgs {
 pub struct ChoiceArgs {
     /// Only these poses: names as printed, or their ends (haul, actions/haul); * for anything
     ///
-    /// The name of a sweep takes all its steps. A name that finds nothing is an error.
+    /// Give them after RIG. The name of a sweep takes all its steps. A name that finds nothing is an
+    /// error.
     #[arg(long, value_name = "NAME", num_args = 1..)]
     pub pose: Vec<String>,
     /// These views, or `all` [default: each member's first]
@@ -175,7 +177,7 @@ pub fn size(text: &str) -> Result<(u32, u32), String> {
         text.trim()
             .parse::<u32>()
             .ok()
-            .filter(|&v| (1..=32_767).contains(&v))
+            .filter(|&v| (1..=MOST_SIDE).contains(&v))
     };
     match (side(width), side(height)) {
         (Some(width), Some(height)) => Ok((width, height)),

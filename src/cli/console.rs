@@ -73,11 +73,16 @@ impl Console {
         }
     }
 
-    /// A line on standard error, for people.
-    pub fn remark(&self, line: &str) {
-        if self.messages != MessageForm::Json {
+    /// A line on standard error, for people; `grave` where something went wrong.
+    pub fn remark(&self, grave: bool, line: &str) {
+        if (grave || !self.quiet) && self.messages != MessageForm::Json {
             err(line);
         }
+    }
+
+    /// A line on standard error about how far the run is; whoever asks for such lines gets them.
+    pub fn counter(&self, done: usize, total: usize) {
+        err(&format!("{done}/{total}"));
     }
 
     /// A problem.

@@ -1,5 +1,5 @@
 //! The command line. Arguments come in two stages: as typed ([`args`]), then resolved against the
-//! files ([`show`]). Each command has a file of its own.
+//! files. Each command has a file of its own.
 
 pub mod args;
 mod console;

@@ -11,6 +11,7 @@ use super::exit::Exit;
 use super::reporter::Reporter;
 use super::show::Show;
 use crate::batch::{self, Failure, Framing, PictureStyle};
+use crate::draw::MOST_SIDE;
 
 /// Arguments of `layfig render`.
 #[derive(Clone, Debug, Args)]
@@ -29,7 +30,7 @@ pub struct RenderArgs {
     /// Behind the figure: #rrggbb or transparent
     #[arg(long, value_name = "COLOUR", default_value = "transparent", value_parser = args::background, help_heading = "Picture")]
     background: Background,
-    /// Also map which part owns each pixel: <pose>.owners.png with a legend, and <pose>.owners.json
+    /// Also map which part owns each pixel: POSE.owners.png with a legend, and POSE.owners.json
     #[arg(long, help_heading = "Picture")]
     owners: bool,
 }
@@ -46,10 +47,10 @@ pub struct FramingArgs {
     #[arg(long, value_name = "WxH", value_parser = args::size)]
     size: Option<(u32, u32)>,
     /// Pictures of this width in pixels
-    #[arg(long, value_name = "PX", value_parser = clap::value_parser!(u32).range(1..=32_767))]
+    #[arg(long, value_name = "PX", value_parser = clap::value_parser!(u32).range(1..=i64::from(MOST_SIDE)))]
     width: Option<u32>,
     /// Pictures of this height in pixels
-    #[arg(long, value_name = "PX", value_parser = clap::value_parser!(u32).range(1..=32_767))]
+    #[arg(long, value_name = "PX", value_parser = clap::value_parser!(u32).range(1..=i64::from(MOST_SIDE)))]
     height: Option<u32>,
 }
 
@@ -75,13 +76,16 @@ pub fn run(typed: &RenderArgs, running: &RunningArgs) -> Exit {
         background: typed.background.0,
         owners: typed.owners,
     };
-    let show = Show::read(
+    let mut show = Show::read(
         &typed.input,
         &typed.choice,
         typed.only.into(),
         running,
         false,
     );
+    if let Err(problem) = batch::check_size(&show.plan, style.framing) {
+        show.refuse(problem);
+    }
     let endings = batch::picture_endings(&style);
     one_file_each(
         show,

@@ -103,7 +103,7 @@ impl<'a> Reporter<'a> {
             .as_mut()
             .is_some_and(|lines| lines.due(done, total, self.start.elapsed()))
         {
-            self.console.remark(&format!("{done}/{total}"));
+            self.console.counter(done, total);
         }
         while let Some(ended) = self.ended.remove(&self.next) {
             if let Some(failure) = ended {

@@ -36,7 +36,7 @@ pub struct SheetArgs {
     /// What the sheet is printed on
     #[arg(long, value_name = "PAPER", value_enum, default_value_t = PaperForm::Light, help_heading = "Page")]
     paper: PaperForm,
-    /// Crop cells to what the figures of the sheet cover together (the default)
+    /// Crop cells to what the figures of the sheet, or of the sweep, cover together (the default)
     #[arg(long, help_heading = "Page")]
     crop: bool,
     /// Show the whole canvas in each cell
@@ -107,7 +107,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         Ok(sheets) => sheets,
         Err(error) => {
             let problem = Problem::error(Place::Nowhere, error.to_string());
-            show.mistake(problem.hint("give --page more height, or --cell less"));
+            show.refuse(problem.hint("give --page more height, or --cell less"));
             Vec::new()
         }
     };

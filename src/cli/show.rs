@@ -11,7 +11,7 @@ use super::exit::Exit;
 use crate::art::Library;
 use crate::batch::{self, Choice, Failure, Filter, Only, Plan, Subject, Views, with_threads};
 use crate::cast::{self, Member};
-use crate::diag::{self, Place, Problem, Problems, Severity, Sources};
+use crate::diag::{self, Place, Problem, Problems, Severity, Sources, quoted};
 use crate::solve::Puppet;
 
 /// Everything read, and what is to be made of it.
@@ -30,8 +30,8 @@ pub struct Show {
     pub threads: usize,
     /// Errors of the files and arguments; a filter that finds nothing is none of them.
     mistakes: usize,
-    /// Members that could not be read.
-    unread: Vec<String>,
+    /// Members and lists that could not be read, and why.
+    unread: Vec<(String, String)>,
 }
 
 impl Show {
@@ -49,7 +49,7 @@ impl Show {
         let Reader {
             sources,
             mut problems,
-            unread,
+            mut unread,
         } = reader;
         let choice = Choice {
             views: views(&choice.view),
@@ -97,6 +97,7 @@ impl Show {
         }
         let mistakes = problems.errors();
         problems.extend(selected);
+        unread.append(&mut plan.left_out);
         Self {
             sources,
             problems,
@@ -135,6 +136,13 @@ impl Show {
         self.problems.push(problem);
     }
 
+    /// Adds an error of the input that leaves nothing to make.
+    pub fn refuse(&mut self, problem: Problem) {
+        self.mistake(problem);
+        self.plan = Plan::default();
+        self.rehearsal.clear();
+    }
+
     /// Tells how it went, and gives the exit code.
     ///
     /// Of `sort`, `made` were made of `total`; `failed` names what was not, with the reason.
@@ -158,17 +166,17 @@ impl Show {
         let bad_output = failed.iter().any(|(_, f)| !f.is_input());
         let exit = Exit::of(bad_input, bad_output, empty);
         if !failed.is_empty() || (!self.unread.is_empty() && total > 0) {
-            console.remark("not made:");
-            for name in &self.unread {
-                console.remark(&format!("  {name}: its files have errors"));
+            console.remark(true, "not made:");
+            for (name, why) in &self.unread {
+                console.remark(true, &format!("  {name}: {why}"));
             }
             for (name, failure) in failed {
-                console.remark(&format!("  {name}: {failure}"));
+                console.remark(true, &format!("  {name}: {failure}"));
             }
         }
         let counts = diag::summary(&self.problems);
         if !counts.is_empty() {
-            console.remark(&counts);
+            console.remark(!self.problems.is_ok(), &counts);
         }
         if total > 0 {
             let done = if made == total {
@@ -178,16 +186,17 @@ impl Show {
             };
             console.result(&format!("{done} in {}", out.display()));
         }
+        let told = |name: &str, why: String| json!({ "name": name, "why": why });
         console.object(|| {
             json!({ "summary": {
                 "sort": sort,
                 "made": made,
                 "of": total,
-                "failed": failed.iter().map(|(name, why)| json!({ "name": name, "why": why.to_string() })).collect::<Vec<_>>(),
-                "unread": self.unread,
+                "failed": failed.iter().map(|(name, why)| told(name, why.to_string())).collect::<Vec<_>>(),
+                "unread": self.unread.iter().map(|(name, why)| told(name, why.clone())).collect::<Vec<_>>(),
                 "out": out.to_string_lossy(),
                 "errors": self.problems.errors(),
-                "warnings": self.problems.list().len() - self.problems.errors(),
+                "warnings": self.problems.warnings(),
                 "exit": exit.code(),
             }})
         });
@@ -210,20 +219,24 @@ fn views(names: &[String]) -> Views {
 struct Reader {
     sources: Sources,
     problems: Problems,
-    unread: Vec<String>,
+    unread: Vec<(String, String)>,
 }
 
 impl Reader {
     fn subjects(&mut self, input: &InputArgs, palette: Option<&str>) -> Vec<Subject> {
         let rigs: Vec<(Option<String>, PathBuf)> = if is_cast(&input.rig) {
-            let cast = cast::load_cast(&input.rig, &mut self.sources, &mut self.problems);
-            cast.map(|c| {
-                c.members
-                    .into_iter()
-                    .map(|m| (Some(m.key), m.rig))
-                    .collect()
-            })
-            .unwrap_or_default()
+            match cast::load_cast(&input.rig, &mut self.sources, &mut self.problems) {
+                Some(cast) => {
+                    for name in cast.left_out {
+                        self.leave_out(name, "its entry in the cast has errors");
+                    }
+                    cast.members
+                        .into_iter()
+                        .map(|m| (Some(m.key), m.rig))
+                        .collect()
+                }
+                None => Vec::new(),
+            }
         } else {
             vec![(None, input.rig.clone())]
         };
@@ -233,8 +246,8 @@ impl Reader {
             let member =
                 cast::load_member(&rig, &mut self.sources, &mut self.problems, &mut library);
             let Some(mut member) = member else {
-                self.unread
-                    .push(key.unwrap_or_else(|| rig.display().to_string()));
+                let name = key.unwrap_or_else(|| rig.display().to_string());
+                self.leave_out(name, "its files have errors");
                 continue;
             };
             if let Some(key) = key {
@@ -275,6 +288,9 @@ impl Reader {
             let Some(mut list) =
                 cast::load_poses(path, &member, &mut self.sources, &mut self.problems)
             else {
+                let list = path.file_stem().unwrap_or_default().to_string_lossy();
+                let name = format!("{}/{list}", member.key);
+                self.leave_out(name, "nothing in the list can be used");
                 continue;
             };
             if let Some(palette) = palette {
@@ -292,19 +308,23 @@ impl Reader {
         })
     }
 
+    fn leave_out(&mut self, name: String, why: &str) {
+        self.unread.push((name, why.to_owned()));
+    }
+
     fn palette(&mut self, member: &Member, name: &str) -> Option<usize> {
         let found = member.palettes.iter().position(|p| p.name == name);
         if found.is_none() {
             let names: Vec<&str> = member.palettes.iter().map(|p| p.name.as_str()).collect();
             let hint = match diag::nearest(name, names.iter().copied()) {
-                Some(near) => format!("did you mean `{near}`?"),
+                Some(near) => format!("did you mean {}?", quoted(near)),
                 None if names.is_empty() => "its rig declares no palettes".to_owned(),
                 None => format!("there are {}", names.join(", ")),
             };
-            let message = format!("{} has no palette `{name}`", member.key);
+            let message = format!("{} has no palette {}", member.key, quoted(name));
             self.problems
                 .push(Problem::error(Place::Nowhere, message).hint(hint));
-            self.unread.push(member.key.clone());
+            self.leave_out(member.key.clone(), "it lacks the palette");
         }
         found
     }

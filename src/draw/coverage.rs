@@ -10,17 +10,23 @@ use crate::geom::{Affine, Region};
 /// Coordinates of runs are 16 bit.
 pub(super) const MOST_SIDE: u32 = 32_767;
 
-/// A stretch of a row with one coverage, which is never zero.
+/// A stretch of a row: covered wholly, or with a level for each pixel.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Run {
     pub x: u16,
     pub len: u16,
-    pub cover: u8,
+    /// Where its levels start, or [`HARD`].
+    levels: u32,
 }
+
+/// Covered wholly.
+const HARD: u32 = u32::MAX;
+/// A gap between touched pixels shorter than this is not worth a run of its own.
+const SHORT: u16 = 16;
 
 impl Run {
     #[inline]
-    const fn end(self) -> u16 {
+    pub const fn end(self) -> u16 {
         self.x + self.len
     }
 }
@@ -33,15 +39,24 @@ pub(super) struct Coverage {
     /// For each row from the first, where its runs start; one more at the end.
     starts: Vec<u32>,
     runs: Vec<Run>,
+    levels: Vec<u8>,
 }
+
+/// Steps in a pixel: coordinates are rounded to 1/256 of it, so that sums are whole numbers, exact
+/// in any order.
+const ONE: i32 = 256;
+/// What a wholly covered pixel sums to: steps down times twice the steps across.
+const FULL: i32 = 2 * ONE * ONE;
 
 /// Buffers for filling polygons: a box of area sums, and a bit for each that is not zero. Both are
 /// left all zero.
 #[derive(Debug, Default)]
 pub(super) struct Filler {
-    points: Vec<[f64; 2]>,
+    /// In steps, from the box's corner.
+    points: Vec<[i32; 2]>,
+    floats: Vec<[f64; 2]>,
     ends: Vec<usize>,
-    sums: Vec<f32>,
+    sums: Vec<i32>,
     touched: Vec<u64>,
     /// The box: first column and row, pixels a row, words of bits a row.
     left: i32,
@@ -57,14 +72,20 @@ pub(super) const fn mul(a: u8, b: u8) -> u8 {
     ((t + (t >> 8)) >> 8) as u8
 }
 
+/// `mul` for every pixel of two stretches.
+#[inline]
+fn mul_into(out: &mut Vec<u8>, a: &[u8], b: &[u8]) {
+    out.extend(a.iter().zip(b).map(|(&a, &b)| {
+        let t = u16::from(a) * u16::from(b) + 128;
+        ((t + (t >> 8)) >> 8) as u8
+    }));
+}
+
 impl Coverage {
     /// Nothing.
-    pub const fn empty() -> Self {
-        Self {
-            top: 0,
-            starts: Vec::new(),
-            runs: Vec::new(),
-        }
+    #[cfg(test)]
+    pub fn empty() -> Self {
+        Self::default()
     }
 
     /// Nothing yet, in the buffers of a coverage that is done with.
@@ -72,18 +93,16 @@ impl Coverage {
         used.top = top;
         used.starts.clear();
         used.runs.clear();
+        used.levels.clear();
         used
     }
 
     /// One whole rectangle, `right` and `bottom` excluded.
     pub fn full(left: u16, top: u32, right: u16, bottom: u32) -> Self {
-        let mut out = Self {
-            top,
-            ..Self::empty()
-        };
+        let mut out = Self::over(Self::default(), top);
         for _ in top..bottom {
             out.start_row();
-            out.put(left, right - left, 255);
+            out.put_hard(left, right);
         }
         out.start_row();
         out
@@ -114,13 +133,44 @@ impl Coverage {
 
     /// The runs of a row.
     #[inline]
-    pub fn row(&self, y: u32) -> &[Run] {
+    fn row(&self, y: u32) -> &[Run] {
         let Some(i) = y.checked_sub(self.top).map(|i| i as usize) else {
             return &[];
         };
         match (self.starts.get(i), self.starts.get(i + 1)) {
             (Some(&a), Some(&b)) => &self.runs[a as usize..b as usize],
             _ => &[],
+        }
+    }
+
+    /// The levels of a run; `None` for one that is covered wholly.
+    #[inline]
+    pub fn levels(&self, run: Run) -> Option<&[u8]> {
+        (run.levels != HARD).then(|| &self.levels[run.levels as usize..][..usize::from(run.len)])
+    }
+
+    /// The levels of `from..to` of a run.
+    #[inline]
+    fn part(&self, run: Run, from: u16, to: u16) -> &[u8] {
+        let at = run.levels as usize;
+        &self.levels[at + usize::from(from - run.x)..at + usize::from(to - run.x)]
+    }
+
+    /// Writes a row's levels from column `left` on; what is not covered becomes zero.
+    pub fn spread(&self, y: u32, left: u16, out: &mut [u8]) {
+        out.fill(0);
+        let right = left + out.len() as u16;
+        for &run in self.row(y) {
+            let (from, to) = (run.x.max(left), run.end().min(right));
+            if from >= to {
+                continue;
+            }
+            let to_fill = &mut out[usize::from(from - left)..usize::from(to - left)];
+            if run.levels == HARD {
+                to_fill.fill(255);
+            } else {
+                to_fill.copy_from_slice(self.part(run, from, to));
+            }
         }
     }
 
@@ -143,22 +193,54 @@ impl Coverage {
         self.starts.push(self.runs.len() as u32);
     }
 
-    /// Appends to the current row, joining on to an equal run before it.
+    /// The current row's last run, if it ends at `x` and is of this kind.
     #[inline]
-    fn put(&mut self, x: u16, len: u16, cover: u8) {
-        if cover == 0 || len == 0 {
+    fn last_to(&mut self, x: u16, hard: bool) -> Option<&mut Run> {
+        let start = self.starts.last().map_or(0, |&s| s as usize);
+        let last = self.runs[start..].last_mut()?;
+        (last.end() == x && (last.levels == HARD) == hard).then_some(last)
+    }
+
+    /// Appends whole coverage to the current row.
+    #[inline]
+    fn put_hard(&mut self, x: u16, end: u16) {
+        if x >= end {
             return;
         }
-        let start = self.starts.last().map_or(0, |&s| s as usize);
-        if self.runs.len() > start {
-            if let Some(last) = self.runs.last_mut() {
-                if last.cover == cover && last.end() == x {
-                    last.len += len;
-                    return;
-                }
-            }
+        if let Some(last) = self.last_to(x, true) {
+            last.len += end - x;
+        } else {
+            self.runs.push(Run {
+                x,
+                len: end - x,
+                levels: HARD,
+            });
         }
-        self.runs.push(Run { x, len, cover });
+    }
+
+    /// Makes a run of the `len` levels that were just appended for the current row.
+    #[inline]
+    fn put_soft(&mut self, x: u16, len: u16) {
+        if len == 0 {
+            return;
+        }
+        if let Some(last) = self.last_to(x, false) {
+            last.len += len;
+        } else {
+            let levels = (self.levels.len() - usize::from(len)) as u32;
+            self.runs.push(Run { x, len, levels });
+        }
+    }
+
+    /// Appends `from..to` of another coverage's run.
+    #[inline]
+    fn put_part(&mut self, other: &Self, run: Run, from: u16, to: u16) {
+        if run.levels == HARD {
+            self.put_hard(from, to);
+        } else if from < to {
+            self.levels.extend_from_slice(other.part(run, from, to));
+            self.put_soft(from, to - from);
+        }
     }
 
     /// Appends whole rows of another coverage.
@@ -171,8 +253,26 @@ impl Coverage {
         let shift = self.runs.len() as u32;
         self.starts
             .extend(other.starts[a..b].iter().map(|s| s - first + shift));
-        self.runs
-            .extend_from_slice(&other.runs[first as usize..last as usize]);
+        self.copy_runs(other, &other.runs[first as usize..last as usize]);
+    }
+
+    /// Appends runs of another coverage as they are; their levels lie one after the other.
+    fn copy_runs(&mut self, other: &Self, runs: &[Run]) {
+        let soft = || runs.iter().filter(|r| r.levels != HARD);
+        let start = soft().next().map_or(0, |r| r.levels as usize);
+        let end = soft()
+            .next_back()
+            .map_or(0, |r| r.levels as usize + usize::from(r.len));
+        let base = self.levels.len();
+        self.levels.extend_from_slice(&other.levels[start..end]);
+        self.runs.extend(runs.iter().map(|&run| {
+            if run.levels == HARD {
+                run
+            } else {
+                let levels = (run.levels as usize - start + base) as u32;
+                Run { levels, ..run }
+            }
+        }));
     }
 
     /// This coverage where `other` covers too (`inside`), or where it does not; `spare` lends its
@@ -198,12 +298,12 @@ impl Coverage {
             };
             if apart {
                 if !inside {
-                    out.runs.extend_from_slice(runs);
+                    out.copy_runs(self, runs);
                 }
             } else if inside {
-                keep_inside(runs, others, &mut out);
+                out.keep_inside((self, runs), (other, others));
             } else {
-                keep_outside(runs, others, &mut out);
+                out.keep_outside((self, runs), (other, others));
             }
         }
         if !inside {
@@ -213,16 +313,83 @@ impl Coverage {
         out
     }
 
+    /// One row of both.
+    fn keep_inside(&mut self, (a, runs): (&Self, &[Run]), (b, others): (&Self, &[Run])) {
+        let (mut i, mut j) = (0, 0);
+        while let (Some(&r), Some(&o)) = (runs.get(i), others.get(j)) {
+            let from = r.x.max(o.x);
+            let to = r.end().min(o.end());
+            if from < to {
+                if o.levels == HARD {
+                    self.put_part(a, r, from, to);
+                } else if r.levels == HARD {
+                    self.put_part(b, o, from, to);
+                } else {
+                    mul_into(&mut self.levels, a.part(r, from, to), b.part(o, from, to));
+                    self.put_soft(from, to - from);
+                }
+            }
+            if r.end() <= o.end() {
+                i += 1;
+            } else {
+                j += 1;
+            }
+        }
+    }
+
+    /// One row of the first without the second.
+    fn keep_outside(&mut self, (a, runs): (&Self, &[Run]), (b, others): (&Self, &[Run])) {
+        let mut j = 0;
+        for &run in runs {
+            let (mut x, end) = (run.x, run.end());
+            while others.get(j).is_some_and(|o| o.end() <= x) {
+                j += 1;
+            }
+            // A later run may need the same other run again.
+            let mut k = j;
+            while x < end {
+                match others.get(k) {
+                    Some(&o) if o.x <= x => {
+                        let to = end.min(o.end());
+                        if o.levels != HARD {
+                            let less = b.part(o, x, to);
+                            if run.levels == HARD {
+                                self.levels.extend(less.iter().map(|l| 255 - l));
+                            } else {
+                                let levels = a.part(run, x, to);
+                                self.levels.extend(
+                                    levels.iter().zip(less).map(|(&l, &o)| mul(l, 255 - o)),
+                                );
+                            }
+                            self.put_soft(x, to - x);
+                        }
+                        x = to;
+                        k += 1;
+                    }
+                    next => {
+                        let to = next.map_or(end, |o| end.min(o.x));
+                        self.put_part(a, run, x, to);
+                        x = to;
+                    }
+                }
+            }
+        }
+    }
+
     /// All or nothing: half covered or more becomes covered.
     pub fn harden(&self) -> Self {
-        let mut out = Self {
-            top: self.top,
-            ..Self::empty()
-        };
+        let mut out = Self::over(Self::default(), self.top);
         for y in self.top..self.bottom() {
             out.start_row();
-            for run in self.row(y).iter().filter(|r| r.cover >= 128) {
-                out.put(run.x, run.len, 255);
+            for &run in self.row(y) {
+                match self.levels(run) {
+                    None => out.put_hard(run.x, run.end()),
+                    Some(levels) => {
+                        for (x, _) in (run.x..).zip(levels).filter(|(_, l)| **l >= 128) {
+                            out.put_hard(x, x + 1);
+                        }
+                    }
+                }
             }
         }
         out.start_row();
@@ -234,53 +401,11 @@ impl Coverage {
     pub fn area(&self) -> f64 {
         self.runs
             .iter()
-            .map(|r| f64::from(r.cover) / 255.0 * f64::from(r.len))
+            .map(|&r| match self.levels(r) {
+                None => f64::from(r.len),
+                Some(levels) => levels.iter().map(|&l| f64::from(l) / 255.0).sum(),
+            })
             .sum()
-    }
-}
-
-/// One row of both.
-fn keep_inside(runs: &[Run], others: &[Run], out: &mut Coverage) {
-    let (mut i, mut j) = (0, 0);
-    while let (Some(a), Some(b)) = (runs.get(i), others.get(j)) {
-        let from = a.x.max(b.x);
-        let to = a.end().min(b.end());
-        if from < to {
-            out.put(from, to - from, mul(a.cover, b.cover));
-        }
-        if a.end() <= b.end() {
-            i += 1;
-        } else {
-            j += 1;
-        }
-    }
-}
-
-/// One row of the first without the second.
-fn keep_outside(runs: &[Run], others: &[Run], out: &mut Coverage) {
-    let mut j = 0;
-    for run in runs {
-        let (mut x, end) = (run.x, run.end());
-        while others.get(j).is_some_and(|o| o.end() <= x) {
-            j += 1;
-        }
-        // A later run may need the same other run again.
-        let mut k = j;
-        while x < end {
-            match others.get(k) {
-                Some(o) if o.x <= x => {
-                    let to = end.min(o.end());
-                    out.put(x, to - x, mul(run.cover, 255 - o.cover));
-                    x = to;
-                    k += 1;
-                }
-                next => {
-                    let to = next.map_or(end, |o| end.min(o.x));
-                    out.put(x, to - x, run.cover);
-                    x = to;
-                }
-            }
-        }
     }
 }
 
@@ -310,7 +435,7 @@ impl Filler {
         spare: Coverage,
     ) -> Coverage {
         debug_assert!(width <= MOST_SIDE && height <= MOST_SIDE);
-        self.points.clear();
+        self.floats.clear();
         self.ends.clear();
         let mut b = [
             f64::INFINITY,
@@ -327,9 +452,9 @@ impl Filler {
                     b[2].max(p[0]),
                     b[3].max(p[1]),
                 ];
-                self.points.push(p);
+                self.floats.push(p);
             }
-            self.ends.push(self.points.len());
+            self.ends.push(self.floats.len());
         }
         let (w, h) = (f64::from(width), f64::from(height));
         if !(b[0] < w && b[1] < h && b[2] > 0.0 && b[3] > 0.0) {
@@ -339,57 +464,71 @@ impl Filler {
         self.top = below(b[1].max(0.0));
         let right = above(b[2].min(w));
         let bottom = above(b[3].min(h));
-        // Two more columns: an edge on the right side of a pixel adds to the next ones.
+        // Two more columns: an edge on the right side of a pixel adds to the next one.
         self.stride = (right - self.left + 2) as usize;
         self.words = self.stride.div_ceil(64);
-        let rows = (bottom - self.top) as usize;
+        // One more row: a point on the lower side rounds into it.
+        let rows = (bottom - self.top) as usize + 1;
         if self.sums.len() < rows * self.stride {
-            self.sums.resize(rows * self.stride, 0.0);
+            self.sums.resize(rows * self.stride, 0);
         }
         if self.touched.len() < rows * self.words {
             self.touched.resize(rows * self.words, 0);
         }
         let inside = b[0] >= 0.0 && b[1] >= 0.0 && b[2] <= w && b[3] <= h;
-        let points = std::mem::take(&mut self.points);
+        let ends = std::mem::take(&mut self.ends);
         let mut start = 0;
-        for &end in &std::mem::take(&mut self.ends) {
-            let contour = &points[start..end];
-            start = end;
-            let Some(&last) = contour.last() else {
-                continue;
-            };
-            let mut a = last;
-            for &p in contour {
-                if inside {
-                    self.edge_inside(a, p);
-                } else {
-                    self.edge(a, p, w, h);
+        if inside {
+            let mut points = std::mem::take(&mut self.points);
+            points.clear();
+            points.extend(self.floats.iter().map(|&p| self.steps(p)));
+            for &end in &ends {
+                let contour = &points[start..end];
+                start = end;
+                let Some(&last) = contour.last() else {
+                    continue;
+                };
+                let mut a = last;
+                for &p in contour {
+                    self.line(a, p);
+                    a = p;
                 }
-                a = p;
             }
+            self.points = points;
+        } else {
+            let floats = std::mem::take(&mut self.floats);
+            for &end in &ends {
+                let contour = &floats[start..end];
+                start = end;
+                let Some(&last) = contour.last() else {
+                    continue;
+                };
+                let mut a = last;
+                for &p in contour {
+                    self.edge(a, p, w, h);
+                    a = p;
+                }
+            }
+            self.floats = floats;
         }
-        self.points = points;
+        self.ends = ends;
         self.gather(rows, width, spare)
     }
 
+    /// A point of the picture in steps from the box's corner.
     #[inline]
-    fn edge_inside(&mut self, a: [f64; 2], b: [f64; 2]) {
-        if a[1] < b[1] {
-            self.line(a, b, 1.0);
-        } else if b[1] < a[1] {
-            self.line(b, a, -1.0);
-        }
+    #[expect(clippy::cast_possible_truncation, reason = "inside the picture")]
+    fn steps(&self, p: [f64; 2]) -> [i32; 2] {
+        let step = |v: f64, from: i32| (v * f64::from(ONE) + 0.5) as i32 - from * ONE;
+        [step(p[0], self.left), step(p[1], self.top)]
     }
 
     /// Cuts an edge to the picture: what lies above, below or to the right covers nothing; what lies
     /// to the left counts as running down the left side. Coverage that nothing ends goes on to the
     /// right side.
     fn edge(&mut self, a: [f64; 2], b: [f64; 2], w: f64, h: f64) {
-        let (sign, a, b) = if a[1] < b[1] {
-            (1.0, a, b)
-        } else {
-            (-1.0, b, a)
-        };
+        let down = a[1] < b[1];
+        let (a, b) = if down { (a, b) } else { (b, a) };
         if b[1] <= 0.0 || a[1] >= h || a[1] == b[1] || (a[0] >= w && b[0] >= w) {
             return;
         }
@@ -403,7 +542,7 @@ impl Filler {
             bottom = [at(h), h];
         }
         if top[0] >= 0.0 && bottom[0] >= 0.0 && top[0] <= w && bottom[0] <= w {
-            self.line(top, bottom, sign);
+            self.piece(top, bottom, down);
             return;
         }
         // Split where it crosses the left and right sides.
@@ -428,95 +567,127 @@ impl Filler {
             }
             let middle = at((y0 + y1) * 0.5);
             if middle <= 0.0 {
-                self.line([0.0, y0], [0.0, y1], sign);
+                self.piece([0.0, y0], [0.0, y1], down);
             } else if middle < w {
                 let inside = |x: f64| x.clamp(0.0, w);
-                self.line([inside(at(y0)), y0], [inside(at(y1)), y1], sign);
+                self.piece([inside(at(y0)), y0], [inside(at(y1)), y1], down);
             }
         }
     }
 
-    /// Adds to the sum of one pixel.
+    /// A piece of an edge inside the picture.
+    fn piece(&mut self, top: [f64; 2], bottom: [f64; 2], down: bool) {
+        let (top, bottom) = (self.steps(top), self.steps(bottom));
+        if down {
+            self.line(top, bottom);
+        } else {
+            self.line(bottom, top);
+        }
+    }
+
+    /// An edge inside the box, in steps.
     #[inline]
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
         reason = "inside the box"
     )]
-    fn push(&mut self, row: usize, x: i32, delta: f64) {
-        let x = (x - self.left) as usize;
-        self.sums[row * self.stride + x] += delta as f32;
-        self.touched[row * self.words + (x >> 6)] |= 1 << (x & 63);
-    }
-
-    /// An edge inside the picture, downwards from `a` to `b`.
-    #[inline]
-    #[expect(clippy::cast_sign_loss, reason = "inside the box")]
-    fn line(&mut self, a: [f64; 2], b: [f64; 2], sign: f64) {
-        let first = below(a[1]);
-        let last = above(b[1]);
-        if last == first + 1 {
-            // Most edges of a curve lie within one row.
-            self.row_piece(
-                (first - self.top) as usize,
-                a[0],
-                b[0],
-                (b[1] - a[1]) * sign,
-            );
+    fn line(&mut self, a: [i32; 2], b: [i32; 2]) {
+        let (sign, a, b) = if a[1] < b[1] { (1, a, b) } else { (-1, b, a) };
+        let height = b[1] - a[1];
+        if height == 0 {
             return;
         }
-        let slope = (b[0] - a[0]) / (b[1] - a[1]);
-        let (low, high) = if a[0] < b[0] {
-            (a[0], b[0])
-        } else {
-            (b[0], a[0])
-        };
+        let first = a[1] >> 8;
+        let last = (b[1] - 1) >> 8;
+        if first == last {
+            // Most edges of a curve lie within one row.
+            self.row_piece(first as usize, a[0], b[0], height, sign);
+            return;
+        }
+        let slope = (i64::from(b[0] - a[0]) << 32) / i64::from(height);
         let mut x = a[0];
         let mut y = a[1];
-        for row in first..last {
-            let y1 = f64::from(row + 1);
-            let (next, height) = if y1 >= b[1] {
-                (b[0], b[1] - y)
+        for row in first..=last {
+            let end = ((row + 1) << 8).min(b[1]);
+            let next = if end == b[1] {
+                b[0]
             } else {
-                ((a[0] + (y1 - a[1]) * slope).clamp(low, high), y1 - y)
+                a[0] + ((i64::from(end - a[1]) * slope + (1 << 31)) >> 32) as i32
             };
-            self.row_piece((row - self.top) as usize, x, next, height * sign);
+            self.row_piece(row as usize, x, next, end - y, sign);
             x = next;
-            y = y1;
+            y = end;
         }
     }
 
-    /// A piece of an edge within one row, from `x` to `next`, of signed height `d`.
-    #[inline]
-    fn row_piece(&mut self, row: usize, x: f64, next: f64, d: f64) {
+    /// A piece of an edge within one row, from `x` to `next`, of a height in steps.
+    #[inline(always)]
+    #[expect(clippy::cast_sign_loss, reason = "inside the box")]
+    #[expect(
+        clippy::inline_always,
+        reason = "the innermost loop; most pieces stay in one pixel"
+    )]
+    fn row_piece(&mut self, row: usize, x: i32, next: i32, height: i32, sign: i32) {
         let (left, right) = if x < next { (x, next) } else { (next, x) };
-        let i = below(left);
-        let i_floor = f64::from(i);
-        if right <= i_floor + 1.0 {
-            let mid = d * (0.5 * (x + next) - i_floor);
-            self.push(row, i, d - mid);
-            self.push(row, i + 1, mid);
+        if right > (left | 255) + 1 {
+            self.long_piece(row, left, right, height * sign);
             return;
         }
-        let j = above(right);
-        let s = 1.0 / (right - left);
-        let from = 1.0 - (left - i_floor);
-        let to = right - f64::from(j) + 1.0;
-        let first_part = 0.5 * s * from * from;
-        let last_part = 0.5 * s * to * to;
-        self.push(row, i, d * first_part);
-        if j == i + 2 {
-            self.push(row, i + 1, d * (1.0 - first_part - last_part));
-        } else {
-            let second = s * (0.5 + from);
-            self.push(row, i + 1, d * (second - first_part));
-            for k in i + 2..j - 1 {
-                self.push(row, k, d * s);
-            }
-            let before = second + f64::from(j - i - 3) * s;
-            self.push(row, j - 1, d * (1.0 - before - last_part));
+        // Within one pixel: what is right of the edge's middle.
+        let i = (left >> 8) as usize;
+        let height = height * sign;
+        let area = height * (right + left - ((left >> 8) << 9));
+        if let [first, second, ..] = &mut self.sums[row * self.stride + i..] {
+            *first += height * 2 * ONE - area;
+            *second += area;
         }
-        self.push(row, j, d * last_part);
+        let (word, bit) = (row * self.words + (i >> 6), i & 63);
+        if bit < 63 {
+            self.touched[word] |= 3 << bit;
+        } else {
+            self.touched[word] |= 1 << 63;
+            self.touched[word + 1] |= 1;
+        }
+    }
+
+    /// A piece of an edge within one row and several pixels, of a signed height.
+    #[inline(never)]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "inside the box"
+    )]
+    fn long_piece(&mut self, row: usize, left: i32, right: i32, height: i32) {
+        let i = (left >> 8) as usize;
+        let from = left & 255;
+        let sums = &mut self.sums[row * self.stride..][..self.stride];
+        let bits = &mut self.touched[row * self.words..][..self.words];
+        let j = ((right - 1) >> 8) as usize;
+        mark(bits, i, j + 2 - i);
+        // Height that the edge has made by the right side of each pixel, in 2^-32 of a step.
+        let rise = (i64::from(height) << 32) / i64::from(right - left);
+        let mut reached = rise * i64::from(ONE - from) + (1 << 31);
+        let mut made = (reached >> 32) as i32;
+        let [first, middle @ .., last, after] = &mut sums[i..j + 2] else {
+            return;
+        };
+        let area = made * (from + ONE);
+        *first += made * 2 * ONE - area;
+        // What a pixel owes to the next one.
+        let mut owed = area;
+        for sum in middle {
+            reached += rise << 8;
+            let now = (reached >> 32) as i32;
+            let area = (now - made) * ONE;
+            *sum += owed + area;
+            owed = area;
+            made = now;
+        }
+        let rest = height - made;
+        let area = rest * (right - ((j as i32) << 8));
+        *last += owed + rest * 2 * ONE - area;
+        *after += area;
     }
 
     /// The touched pixels of each row, summed into runs; sums and bits are zero again after.
@@ -529,34 +700,71 @@ impl Filler {
         let side = width as u16;
         let left = self.left as u16;
         let mut out = Coverage::over(spare, self.top as u32);
-        for row in 0..rows {
+        out.starts.reserve(rows + 1);
+        let bits = self.touched.chunks_exact_mut(self.words);
+        let sums = self.sums.chunks_exact_mut(self.stride);
+        for (sums, bits) in sums.zip(bits).take(rows) {
             out.start_row();
-            let sums = &mut self.sums[row * self.stride..(row + 1) * self.stride];
-            let mut sum = 0.0_f32;
-            // Coverage from `from` on, up to the next touched pixel.
-            let (mut from, mut cover) = (0_u16, 0_u8);
-            for (word, bits) in self.touched[row * self.words..(row + 1) * self.words]
-                .iter_mut()
-                .enumerate()
-            {
-                let mut left_bits = std::mem::take(bits);
-                while left_bits != 0 {
-                    let x = (word << 6) + left_bits.trailing_zeros() as usize;
-                    left_bits &= left_bits - 1;
+            let mut sum = 0_i32;
+            // The level from `next` on, up to the next touched pixel.
+            let (mut next, mut cover) = (left, 0_u8);
+            // Where the levels start that are not yet in a run, and their first pixel.
+            let (mut soft, mut soft_x) = (out.levels.len(), left);
+            for (word, bits) in bits.iter_mut().enumerate() {
+                let mut rest = std::mem::take(bits);
+                while rest != 0 {
+                    let (bit, count) = stretch(rest);
+                    rest &= (!0_u64).checked_shl(bit + count).unwrap_or(0);
+                    let x = (word << 6) + bit as usize;
                     let at = left + x as u16;
-                    if cover != 0 {
-                        let end = at.min(side);
-                        if end > from {
-                            out.put(from, end - from, cover);
+                    if at > next {
+                        let gap = at - next;
+                        if cover == 0 || (cover == 255 && gap >= SHORT) {
+                            if out.levels.len() > soft {
+                                out.runs.push(Run {
+                                    x: soft_x,
+                                    len: next - soft_x,
+                                    levels: soft as u32,
+                                });
+                            }
+                            if cover == 255 {
+                                out.runs.push(Run {
+                                    x: next,
+                                    len: gap,
+                                    levels: HARD,
+                                });
+                            }
+                            (soft, soft_x) = (out.levels.len(), at);
+                        } else {
+                            out.levels
+                                .resize(out.levels.len() + usize::from(gap), cover);
                         }
                     }
-                    sum += std::mem::take(&mut sums[x]);
-                    (from, cover) = (at, level(sum));
+                    let touched = &mut sums[x..x + count as usize];
+                    out.levels.extend(touched.iter_mut().map(|slot| {
+                        sum += std::mem::take(slot);
+                        cover = level(sum);
+                        cover
+                    }));
+                    next = at + count as u16;
                 }
             }
             // What closes the row beyond the right side was never pushed: coverage goes on to it.
-            if cover != 0 && side > from {
-                out.put(from, side - from, cover);
+            if cover != 0 && next < side {
+                out.levels
+                    .resize(out.levels.len() + usize::from(side - next), cover);
+                next = side;
+            }
+            // Nothing lies beyond the right side.
+            let beyond = next.saturating_sub(side.max(soft_x));
+            out.levels.truncate(out.levels.len() - usize::from(beyond));
+            if out.levels.len() > soft {
+                let levels = soft as u32;
+                out.runs.push(Run {
+                    x: soft_x,
+                    len: next - beyond - soft_x,
+                    levels,
+                });
             }
         }
         out.start_row();
@@ -564,15 +772,47 @@ impl Filler {
     }
 }
 
-/// Covered area to 256 levels.
+/// The first stretch of set bits, gaps of under [`SHORT`] included: to sum such a gap costs less than
+/// to leave it out. Its first bit and its length; `bits` is not zero.
 #[inline]
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "clamped"
-)]
-fn level(area: f32) -> u8 {
-    (area.abs().min(1.0) * 255.0 + 0.5) as u8
+const fn stretch(bits: u64) -> (u32, u32) {
+    let first = bits.trailing_zeros();
+    let mut end = first + (bits >> first).trailing_ones();
+    while end < 64 {
+        let gap = (bits >> end).trailing_zeros();
+        if gap >= SHORT as u32 {
+            break;
+        }
+        end += gap;
+        end += (bits >> end).trailing_ones();
+    }
+    (first, end - first)
+}
+
+/// Sets the bits from `first` on.
+#[inline]
+fn mark(bits: &mut [u64], first: usize, count: usize) {
+    let (word, at) = (first >> 6, first & 63);
+    if at + count <= 64 {
+        bits[word] |= (u64::MAX >> (64 - count)) << at;
+    } else {
+        for k in first..first + count {
+            bits[k >> 6] |= 1 << (k & 63);
+        }
+    }
+}
+
+/// Covered area to 256 levels, rounded to nearest.
+#[inline]
+#[expect(clippy::cast_possible_truncation, reason = "clamped")]
+const fn level(sum: i32) -> u8 {
+    let area = sum.unsigned_abs();
+    let area = if area < FULL as u32 {
+        area
+    } else {
+        FULL as u32
+    };
+    ((area * 255 + FULL as u32 / 2) / FULL as u32) as u8
 }
 
 #[cfg(test)]
@@ -586,12 +826,8 @@ mod tests {
 
     fn grid(c: &Coverage, w: u32, h: u32) -> Vec<u8> {
         let mut out = vec![0; (w * h) as usize];
-        for (y, runs) in c.rows() {
-            for r in runs {
-                for x in r.x..r.x + r.len {
-                    out[(y * w + u32::from(x)) as usize] = r.cover;
-                }
-            }
+        for (y, row) in (0..h).zip(out.chunks_exact_mut(w as usize)) {
+            c.spread(y, 0, row);
         }
         out
     }
@@ -659,6 +895,18 @@ mod tests {
             let rest = a.cut(&b, false, Coverage::empty()).area() / (s * s);
             let whole = std::f64::consts::PI * big * big;
             assert!((rest + want - whole).abs() < whole * 5e-4);
+        }
+    }
+
+    #[test]
+    fn stretches_run_over_short_gaps() {
+        assert_eq!(stretch(1 | 1 << 16), (0, 17));
+        assert_eq!(stretch(1 | 1 << 17), (0, 1));
+        assert_eq!(stretch(0b110 << 60), (61, 2));
+        assert_eq!(stretch(u64::MAX), (0, 64));
+        assert_eq!(stretch(1 << 63 | 1 << 50), (50, 14));
+        for at in 0..64 {
+            assert_eq!(stretch(1 << at), (at, 1));
         }
     }
 

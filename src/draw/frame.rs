@@ -13,6 +13,35 @@ pub struct Viewport {
     pub to_pixels: Affine,
 }
 
+/// The longest side of a picture, pixels.
+pub const MOST_SIDE: u32 = 32_767;
+/// Bytes of the largest picture, at four a pixel.
+pub const MOST_BYTES: u64 = 1 << 30;
+
+impl Viewport {
+    /// Whether a picture of this size can be drawn.
+    ///
+    /// # Errors
+    ///
+    /// When it would be empty or too large.
+    pub fn check(&self) -> Result<(), DrawError> {
+        let Self { width, height, .. } = *self;
+        if width == 0 || height == 0 {
+            return Err(DrawError::Empty { width, height });
+        }
+        let bytes = u64::from(width) * u64::from(height) * 4;
+        if width > MOST_SIDE || height > MOST_SIDE || bytes > MOST_BYTES {
+            let limit = MOST_SIDE;
+            return Err(DrawError::TooLarge {
+                width,
+                height,
+                limit,
+            });
+        }
+        Ok(())
+    }
+}
+
 /// Which part owns each pixel: 0 for none, else one more than the part's number.
 ///
 /// A part owns a pixel when it is the last that covers at least half of it; a pixel that none
@@ -59,4 +88,39 @@ pub enum DrawError {
         /// Pixels allowed a side.
         limit: u32,
     },
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn pictures_have_pixels_and_an_end() {
+        let check = |width, height| {
+            let to_pixels = Affine::IDENTITY;
+            Viewport {
+                width,
+                height,
+                to_pixels,
+            }
+            .check()
+        };
+        assert_eq!(check(1, 1), Ok(()));
+        assert_eq!(check(MOST_SIDE, 8192), Ok(()));
+        assert_eq!(check(16_384, 16_384), Ok(()), "1 GiB");
+        let (width, height) = (0, 5);
+        assert_eq!(check(0, 5), Err(DrawError::Empty { width, height }));
+        for (width, height) in [(MOST_SIDE + 1, 1), (1, MOST_SIDE + 1), (16_384, 16_385)] {
+            let limit = MOST_SIDE;
+            let found = check(width, height);
+            assert_eq!(
+                found,
+                Err(DrawError::TooLarge {
+                    width,
+                    height,
+                    limit
+                })
+            );
+        }
+    }
 }

@@ -6,5 +6,5 @@ mod frame;
 mod gradient;
 mod paint;
 
-pub use frame::{DrawError, Frame, OwnerMap, Viewport};
+pub use frame::{DrawError, Frame, MOST_BYTES, MOST_SIDE, OwnerMap, Viewport};
 pub use paint::{Scratch, draw, draw_onto};

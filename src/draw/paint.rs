@@ -13,7 +13,7 @@ use super::gradient;
 use crate::art::{Outline, Rgb, Shape, Source};
 use crate::cast::{Keep, PartId};
 use crate::geom::{Affine, Region};
-use crate::solve::{Cut, Detail, Figure, Layer};
+use crate::solve::{Cut, Detail, Figure, Layer, Trim};
 
 /// Bytes of the largest picture.
 const MOST_BYTES: u64 = 1 << 30;
@@ -103,22 +103,23 @@ struct Target<'a> {
 }
 
 impl Target<'_> {
-    #[inline]
-    fn stretch(&mut self, y: u32, x: u16, len: u16) -> &mut [u8] {
-        let start = (y as usize * self.width as usize + usize::from(x)) * 4;
-        &mut self.data[start..start + usize::from(len) * 4]
-    }
-
-    #[inline]
-    fn own(&mut self, y: u32, x: u16, len: u16, part: PartId, alpha: u8) {
+    /// Gives pixels to a part; `alpha` tells, from column, row and level, how much of one it covers.
+    fn own_all(&mut self, seen: &Coverage, part: PartId, alpha: impl Fn(u32, u32, u8) -> u8) {
         let Some(owners) = self.owners.as_deref_mut() else {
             return;
         };
-        let start = y as usize * self.width as usize + usize::from(x);
         let number = u16::try_from(part.0 + 1).unwrap_or(u16::MAX);
-        for owner in &mut owners[start..start + usize::from(len)] {
-            if alpha >= 128 || (*owner == 0 && alpha > 0) {
-                *owner = number;
+        for (y, runs) in seen.rows() {
+            let row = &mut owners[y as usize * self.width as usize..][..self.width as usize];
+            for &run in runs {
+                let levels = seen.levels(run);
+                for (k, x) in (run.x..run.end()).enumerate() {
+                    let alpha = alpha(u32::from(x), y, levels.map_or(255, |l| l[k]));
+                    let owner = &mut row[usize::from(x)];
+                    if alpha >= 128 || (*owner == 0 && alpha > 0) {
+                        *owner = number;
+                    }
+                }
             }
         }
     }
@@ -278,73 +279,74 @@ impl<'a> Painter<'a> {
     }
 
     fn put_solid(&mut self, part: PartId, seen: &Coverage, opacity: u8, rgb: Rgb) {
+        let width = self.target.width as usize;
+        let (pixels, _) = self.target.data.as_chunks_mut::<4>();
         for (y, runs) in seen.rows() {
-            for run in runs {
-                let alpha = mul(run.cover, opacity);
-                blend::solid(self.target.stretch(y, run.x, run.len), rgb, alpha);
-                self.target.own(y, run.x, run.len, part, alpha);
+            let row = &mut pixels[y as usize * width..][..width];
+            for &run in runs {
+                let stretch = &mut row[usize::from(run.x)..usize::from(run.end())];
+                match seen.levels(run) {
+                    None => blend::solid(stretch, rgb, opacity),
+                    Some(levels) if opacity == 255 => blend::soft(stretch, rgb, levels),
+                    Some(levels) => {
+                        for (px, &level) in stretch.iter_mut().zip(levels) {
+                            blend::solid(std::slice::from_mut(px), rgb, mul(level, opacity));
+                        }
+                    }
+                }
             }
         }
+        self.target
+            .own_all(seen, part, |_, _, level| mul(level, opacity));
     }
 
-    /// Ink whose colour changes under garments. One coverage, a colour for each stretch: the line is
+    /// Ink whose colour changes under garments. One coverage, a colour for each pixel: the line is
     /// recoloured and never thickened.
     fn put_trimmed(&mut self, layer: &Layer, seen: &Coverage, opacity: u8, rgb: Rgb) {
         let trims: Vec<(Rc<Coverage>, Rgb)> = layer
             .trims
             .iter()
-            .map(|t| (self.garment_coverage(layer, t), t.colour))
+            .map(|t| (self.garment_coverage(t), t.colour))
             .collect();
-        let mut stretches: Vec<(u16, u16, u8, Rgb)> = Vec::new();
-        let mut split: Vec<(u16, u16, u8, Rgb)> = Vec::new();
+        let width = self.target.width as usize;
+        let (pixels, _) = self.target.data.as_chunks_mut::<4>();
+        let mut over: Vec<u8> = Vec::new();
+        let mut colours: Vec<Rgb> = Vec::new();
         for (y, runs) in seen.rows() {
-            stretches.clear();
-            stretches.extend(runs.iter().map(|r| (r.x, r.len, r.cover, rgb)));
-            for (garment, colour) in &trims {
-                let over = garment.row(y);
-                if over.is_empty() {
-                    continue;
-                }
-                split.clear();
-                for &(x, len, cover, rgb) in &stretches {
-                    let (mut at, end) = (x, x + len);
-                    let first = over.partition_point(|o| o.x + o.len <= at);
-                    for o in &over[first..] {
-                        if o.x >= end {
-                            break;
-                        }
-                        if o.x > at {
-                            split.push((at, o.x - at, cover, rgb));
-                            at = o.x;
-                        }
-                        let to = end.min(o.x + o.len);
-                        split.push((at, to - at, cover, blend::between(rgb, *colour, o.cover)));
-                        at = to;
-                    }
-                    if at < end {
-                        split.push((at, end - at, cover, rgb));
+            let row = &mut pixels[y as usize * width..][..width];
+            for &run in runs {
+                let len = usize::from(run.len);
+                colours.clear();
+                colours.resize(len, rgb);
+                over.resize(len, 0);
+                for (garment, colour) in &trims {
+                    garment.spread(y, run.x, &mut over);
+                    for (c, &share) in colours.iter_mut().zip(&over) {
+                        *c = blend::between(*c, *colour, share);
                     }
                 }
-                std::mem::swap(&mut stretches, &mut split);
-            }
-            for &(x, len, cover, rgb) in &stretches {
-                let alpha = mul(cover, opacity);
-                blend::solid(self.target.stretch(y, x, len), rgb, alpha);
-                self.target.own(y, x, len, layer.part, alpha);
+                let levels = seen.levels(run);
+                let stretch = &mut row[usize::from(run.x)..usize::from(run.end())];
+                for (k, (px, &rgb)) in stretch.iter_mut().zip(&colours).enumerate() {
+                    let alpha = mul(levels.map_or(255, |l| l[k]), opacity);
+                    blend::solid(std::slice::from_mut(px), rgb, alpha);
+                }
             }
         }
+        self.target
+            .own_all(seen, layer.part, |_, _, level| mul(level, opacity));
     }
 
     /// Trims over ink that has no one colour to change.
     fn put_trims_over(&mut self, layer: &Layer, seen: &Coverage, opacity: u8) {
         for trim in &layer.trims {
-            let garment = self.garment_coverage(layer, trim);
-            let both = seen.cut(&garment, true, Coverage::empty());
+            let garment = self.garment_coverage(trim);
+            let both = seen.cut(&garment, true, Coverage::default());
             self.put_solid(layer.part, &both, opacity, trim.colour);
         }
     }
 
-    fn garment_coverage(&mut self, _layer: &Layer, trim: &crate::solve::Trim) -> Rc<Coverage> {
+    fn garment_coverage(&mut self, trim: &Trim) -> Rc<Coverage> {
         if let Some(known) = self.worn.get(&trim.garment) {
             return Rc::clone(known);
         }
@@ -364,22 +366,25 @@ impl<'a> Painter<'a> {
         top: u32,
         over: &Pixmap,
     ) {
+        let width = self.target.width as usize;
         let stride = over.width() as usize;
+        let (source, _) = over.data().as_chunks::<4>();
+        let (pixels, _) = self.target.data.as_chunks_mut::<4>();
+        let place = |x: u32, y: u32| (y - top) as usize * stride + (x - left) as usize;
         for (y, runs) in seen.rows() {
-            for run in runs {
-                let fade = mul(run.cover, opacity);
-                let start = (y - top) as usize * stride + (u32::from(run.x) - left) as usize;
-                let source = &over.data()[start * 4..(start + usize::from(run.len)) * 4];
-                blend::pixels(self.target.stretch(y, run.x, run.len), source, fade);
-                if self.target.owners.is_some() {
-                    for (i, px) in source.chunks_exact(4).enumerate() {
-                        #[expect(clippy::cast_possible_truncation, reason = "within a run")]
-                        self.target
-                            .own(y, run.x + i as u16, 1, part, mul(px[3], fade));
-                    }
+            let row = &mut pixels[y as usize * width..][..width];
+            for &run in runs {
+                let levels = seen.levels(run);
+                let from = &source[place(u32::from(run.x), y)..];
+                let stretch = &mut row[usize::from(run.x)..usize::from(run.end())];
+                for (k, (px, &s)) in stretch.iter_mut().zip(from).enumerate() {
+                    blend::pixel(px, s, mul(levels.map_or(255, |l| l[k]), opacity));
                 }
             }
         }
+        self.target.own_all(seen, part, |x, y, level| {
+            mul(source[place(x, y)][3], mul(level, opacity))
+        });
     }
 }
 

@@ -225,7 +225,7 @@ pub fn choose_grid(request: &GridRequest<'_>) -> Grid {
         let needed = across.saturating_mul(cell_for(widest, aim) + gap) - gap + 2 * spacing.margin;
         page_width = page_width.max(needed.min(LONGEST_SIDE));
     }
-    let lone = windows.len() == 1 && !request.fixed;
+    let lone = matches!(request.groups, [GroupRequest { likes: None, .. }]) && !request.fixed;
     let across = request
         .columns
         .map_or(if lone { columns } else { 1 }, |_| columns);
@@ -284,14 +284,21 @@ pub fn choose_grid(request: &GridRequest<'_>) -> Grid {
             used / taken
         });
     }
-    let groups = split(scale);
+    let mut groups = split(scale);
     if matches!(page, PageSize::UpTo { .. }) {
+        let narrowest = spacing.narrowest_page.min(page_width);
         let content = groups
             .iter()
             .map(|g| g.columns * (g.cell_width + gap) - gap)
             .max()
             .unwrap_or(0);
-        page_width = (content + 2 * spacing.margin).max(spacing.narrowest_page.min(page_width));
+        page_width = (content + 2 * spacing.margin).max(narrowest);
+        if lone {
+            // Few cells share what the title needs.
+            for group in &mut groups {
+                group.cell_width = group.cell_width.max(share(group.columns, page_width));
+            }
+        }
     }
     Grid {
         scale,
@@ -477,18 +484,13 @@ pub fn lay_out(request: &PagesRequest<'_>) -> Result<Vec<PageBoxes>, TooSmall> {
     } else {
         pages
     };
-    let tallest = pages
-        .iter()
-        .map(|page| stacked(page, spacing))
-        .max()
-        .unwrap_or(0);
-    let height = match request.page {
-        PageSize::UpTo { .. } => tallest + around,
+    let height = |page: &[Row]| match request.page {
+        PageSize::UpTo { .. } => stacked(page, spacing) + around,
         PageSize::Exactly { height, .. } => height,
     };
     Ok(pages
         .iter()
-        .map(|page| place(page, request, height))
+        .map(|page| place(page, request, height(page)))
         .collect())
 }
 
@@ -733,6 +735,21 @@ mod tests {
         let grid = choose_grid(&request(USUAL, &lone(2)));
         assert_eq!(grid.groups[0].columns, 2);
         assert_eq!(grid.page_width, 1100);
+        assert_eq!(
+            2 * grid.groups[0].cell_width + 30,
+            1100 - 2 * 90,
+            "they fill it"
+        );
+    }
+
+    #[test]
+    fn a_lone_grid_keeps_its_rows() {
+        let groups = [GroupRequest {
+            cells: 16,
+            likes: Some(4),
+            window: TALL,
+        }];
+        assert_eq!(choose_grid(&request(USUAL, &groups)).groups[0].columns, 4);
     }
 
     #[test]
@@ -948,10 +965,10 @@ mod tests {
                     }
                 }
                 // A heading stands over each group's first cells on the page.
-                for group in 0..groups.len() {
+                for (group, (_, height, _)) in groups.iter().enumerate() {
                     let first = page.cells.iter().find(|c| c.group == group);
                     let heading = page.headings.iter().find(|h| h.group == group);
-                    prop_assert_eq!(first.is_some() && groups[group].1 > 0, heading.is_some());
+                    prop_assert_eq!(first.is_some() && *height > 0, heading.is_some());
                     if let (Some(cell), Some(heading)) = (first, heading) {
                         prop_assert!(heading.area.bottom() <= cell.figure.y);
                         prop_assert_eq!(heading.continued, cell.index > 0);

@@ -10,5 +10,5 @@ pub mod text;
 mod theme;
 
 pub use layout::{LONGEST_SIDE, PageSize, TooSmall};
-pub use page::{Cell, Design, Group, Look, Sheet};
+pub use page::{Cell, Design, DrawFigure, Group, Look, Sheet};
 pub use theme::Paper;

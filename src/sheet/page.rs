@@ -91,6 +91,11 @@ impl Default for Look {
     }
 }
 
+/// Draws one figure over what the pixels hold, by group and place in the group. What it says when it
+/// cannot is put in the cell.
+pub type DrawFigure<'a> =
+    dyn Fn(usize, usize, Affine, &mut PixmapMut<'_>) -> Result<(), String> + Sync + 'a;
+
 /// One line of text in its place.
 #[derive(Clone, Debug, PartialEq)]
 struct Words {
@@ -352,17 +357,12 @@ impl Design {
         self.scale
     }
 
-    /// Draws a page, its cells in parallel on the current threads. `figure` draws one, by group and
-    /// place in the group, over what the pixels hold; what it says when it cannot is put in the cell.
+    /// Draws a page, its cells in parallel on the current threads.
     ///
     /// # Panics
     ///
     /// Never: pages are within the sides that a picture can have.
-    pub fn draw(
-        &self,
-        page: usize,
-        figure: &(dyn Fn(usize, usize, Affine, &mut PixmapMut<'_>) -> Result<(), String> + Sync),
-    ) -> Pixmap {
+    pub fn draw(&self, page: usize, figure: &DrawFigure<'_>) -> Pixmap {
         let page = &self.pages[page];
         let side = |v: i32| v.clamp(1, LONGEST_SIDE).unsigned_abs();
         let mut pixels = Pixmap::new(side(page.boxes.width), side(page.boxes.height))
@@ -395,11 +395,7 @@ impl Design {
         sheet.into_inner().unwrap_or_else(PoisonError::into_inner)
     }
 
-    fn cell(
-        &self,
-        cell: &CellBox,
-        figure: &(dyn Fn(usize, usize, Affine, &mut PixmapMut<'_>) -> Result<(), String> + Sync),
-    ) -> Pixmap {
+    fn cell(&self, cell: &CellBox, figure: &DrawFigure<'_>) -> Pixmap {
         let area = cell.figure;
         let side = |v: i32| v.clamp(1, LONGEST_SIDE).unsigned_abs();
         let mut pixels = Pixmap::new(side(area.w), side(area.h)).expect("sides are within bounds");

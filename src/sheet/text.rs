@@ -563,7 +563,7 @@ mod tests {
         #[test]
         fn wrapped_lines_fit_and_keep_every_letter(
             text in "[a-zA-Z_@ ,.\\-…äß°]{0,120}",
-            limit in 30.0_f32..400.0,
+            limit in 40.0_f32..400.0,
             size in 10.0_f32..30.0,
         ) {
             let style = Style::bold(size);

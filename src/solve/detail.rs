@@ -8,9 +8,10 @@ use crate::art::{ArtId, ClipShape, Outline, PartArt, Role, Shape, Source};
 use crate::cast::{Drawing, PartId, Zone};
 use crate::geom::{Affine, Region, flatten, stroke_outline};
 
-/// How far a chord may stray from its curve, pixels: a tenth of an 8-bit level of an edge pixel is
-/// out of reach, two hundredths of a pixel are five levels at most and next to none on average.
-const FLATNESS: f64 = 0.02;
+/// How far a chord may stray from its curve, pixels of the largest scale of a level of detail.
+const FLATNESS: f64 = 0.04;
+/// How far leaving out points may move an edge, pixels.
+const THINNED: f64 = 0.05;
 /// Paint fainter than this cuts nothing.
 const SOLID: f32 = 0.5;
 /// How far a garment laps over what it covers, pixels: paint under a garment ends there, since two
@@ -131,7 +132,12 @@ impl Detail {
 
 impl ArtRegions {
     fn new(art: &PartArt, detail: &Detail) -> Self {
-        let shapes: Vec<Region> = art.shapes.iter().map(|s| shape_region(s, detail)).collect();
+        let thinned = detail.tolerance * THINNED / FLATNESS;
+        let shapes: Vec<Region> = art
+            .shapes
+            .iter()
+            .map(|s| shape_region(s, detail).thinned(thinned))
+            .collect();
         Self {
             later: shapes.iter().map(|_| OnceLock::new()).collect(),
             shapes,

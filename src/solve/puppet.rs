@@ -493,9 +493,16 @@ fn layers(
     out
 }
 
+/// What masks take from a part. Masks that are alike are one cut, so that it is made once.
 fn mask_cuts(view: &View, part: PartId) -> Vec<Cut> {
+    let alike = |m: usize| {
+        let same = |o: &usize| {
+            (view.masks[*o].keep, &view.masks[*o].of) == (view.masks[m].keep, &view.masks[m].of)
+        };
+        (0..m).find(same).unwrap_or(m)
+    };
     (0..view.masks.len())
         .filter(|&m| view.masks[m].part == part)
-        .map(|mask| Cut::Mask { mask })
+        .map(|m| Cut::Mask { mask: alike(m) })
         .collect()
 }

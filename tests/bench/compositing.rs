@@ -15,7 +15,7 @@ use crate::table::{Table, short};
 /// Prints the tables.
 pub fn run() {
     compositing("ship_dog", &demo("ship_dog"), "rest");
-    compositing("mooring_bot", &demo("mooring_bot"), "wave");
+    compositing("deckhand", &demo("deckhand"), "haul");
     compositing("generated, 100 parts", &generated::crowd(100), "bent");
 }
 
