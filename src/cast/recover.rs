@@ -158,8 +158,8 @@ impl<'t> Owners<'t> {
             *self = Self::new(self.text);
         }
         let headers = self.text[self.seen..line].lines();
-        let last = headers.filter(|l| l.trim_start().starts_with('[') && starts_anew(l));
-        self.header = last.last().unwrap_or(self.header);
+        let mut last = headers.filter(|l| l.trim_start().starts_with('[') && starts_anew(l));
+        self.header = last.next_back().unwrap_or(self.header);
         self.seen = line;
         let first = self.text[line..].lines().next().unwrap_or_default();
         // Of a header that cannot be understood at all, what is above may be meant.
