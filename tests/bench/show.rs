@@ -34,6 +34,7 @@ impl Show {
                 path: list.path.clone(),
                 poses: picked(&list, count),
                 sweeps: Vec::new(),
+                left_out: Vec::new(),
             })],
         };
         let choice = Choice {
