@@ -429,6 +429,23 @@ fn a_member_without_a_rig_stops_no_other() {
 }
 
 #[test]
+fn a_cast_with_a_mistake_of_syntax_is_still_a_cast() {
+    let show = Show::new();
+    show.write(
+        "crew.toml",
+        "[member.mate]\nrig = = \"rigs/mate\"\n\n[member.cook]\nrig = \"rigs/cook\"\n",
+    );
+    let run = show.run("render crew.toml --messages short").ended(2);
+    assert_eq!(show.names("out").len(), 3);
+    assert!(run.err.starts_with("crew.toml:2:7: error: "), "{}", run.err);
+    assert!(
+        run.err.contains("\n1 error\n") && run.err.contains("  mate: "),
+        "{}",
+        run.err
+    );
+}
+
+#[test]
 fn wrong_arguments_are_bad_input() {
     let show = Show::new();
     for line in [

@@ -5,6 +5,8 @@
 //! eq. 14). Compositing: `reference/compositing.csv` (W3C Compositing and Blending Level 1, section
 //! 9; Skia's own results beside it).
 
+#![expect(clippy::disallowed_methods, reason = "areas within a tolerance")]
+
 mod support;
 
 use layfig::art::Rgb;

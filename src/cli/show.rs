@@ -4,6 +4,7 @@ use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
 use serde_json::json;
+use toml::de::DeTable;
 
 use super::args::{ChoiceArgs, InputArgs, RunningArgs};
 use super::console::Console;
@@ -357,11 +358,11 @@ fn is_cast(path: &Path) -> bool {
         return false;
     }
     let text = std::fs::read_to_string(path).unwrap_or_default();
-    match text.parse::<toml::Table>() {
-        Ok(table) => {
-            !table.contains_key("character")
-                && (table.contains_key("cast") || table.contains_key("member"))
-        }
-        Err(_) => path.file_name().is_some_and(|name| name == "cast.toml"),
+    let (table, errors) = DeTable::parse_recoverable(&text);
+    let table = table.get_ref();
+    if table.contains_key("character") {
+        return false;
     }
+    let named = path.file_name().is_some_and(|name| name == "cast.toml");
+    table.contains_key("cast") || table.contains_key("member") || (!errors.is_empty() && named)
 }
