@@ -5,10 +5,8 @@
 //! ever touched, and a bit for each says so; between them coverage is constant, so that a row is a
 //! handful of runs, whatever its width.
 
+use super::frame::MOST_SIDE;
 use crate::geom::{Affine, Region};
-
-/// Coordinates of runs are 16 bit.
-pub(super) const MOST_SIDE: u32 = 32_767;
 
 /// A stretch of a row: covered wholly, or with a level for each pixel.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -587,11 +585,7 @@ impl Filler {
 
     /// An edge inside the box, in steps.
     #[inline]
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "inside the box"
-    )]
+    #[expect(clippy::cast_sign_loss, reason = "inside the box")]
     fn line(&mut self, a: [i32; 2], b: [i32; 2]) {
         let (sign, a, b) = if a[1] < b[1] { (1, a, b) } else { (-1, b, a) };
         let height = b[1] - a[1];

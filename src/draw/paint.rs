@@ -7,16 +7,13 @@ use std::sync::Arc;
 use tiny_skia::{Pixmap, PixmapMut};
 
 use super::blend;
-use super::coverage::{Coverage, Filler, MOST_SIDE, mul};
-use super::frame::{DrawError, Frame, OwnerMap, Viewport};
+use super::coverage::{Coverage, Filler, mul};
+use super::frame::{DrawError, Frame, MOST_SIDE, OwnerMap, Viewport};
 use super::gradient;
 use crate::art::{Outline, Rgb, Shape, Source};
 use crate::cast::{Keep, PartId};
 use crate::geom::{Affine, Region};
 use crate::solve::{Cut, Detail, Figure, Layer, Trim};
-
-/// Bytes of the largest picture.
-const MOST_BYTES: u64 = 1 << 30;
 
 /// Buffers kept from picture to picture; one per thread.
 #[derive(Debug, Default)]
@@ -38,24 +35,18 @@ pub fn draw(
     owners: bool,
     scratch: &mut Scratch,
 ) -> Result<Frame, DrawError> {
+    viewport.check()?;
     let Viewport {
         width,
         height,
         to_pixels,
     } = *viewport;
-    if width == 0 || height == 0 {
-        return Err(DrawError::Empty { width, height });
-    }
-    let too_large = DrawError::TooLarge {
+    let limit = MOST_SIDE;
+    let mut pixels = Pixmap::new(width, height).ok_or(DrawError::TooLarge {
         width,
         height,
-        limit: MOST_SIDE,
-    };
-    let bytes = u64::from(width) * u64::from(height) * 4;
-    if width > MOST_SIDE || height > MOST_SIDE || bytes > MOST_BYTES {
-        return Err(too_large);
-    }
-    let mut pixels = Pixmap::new(width, height).ok_or(too_large)?;
+        limit,
+    })?;
     if let Some(Rgb([r, g, b])) = background {
         pixels.fill(tiny_skia::Color::from_rgba8(r, g, b, 255));
     }
