@@ -30,11 +30,9 @@ impl Show {
             member,
             library: Arc::new(library),
             lists: vec![Arc::new(PoseList {
-                key: list.key.clone(),
-                path: list.path.clone(),
                 poses: picked(&list, count),
                 sweeps: Vec::new(),
-                left_out: Vec::new(),
+                ..list.clone()
             })],
         };
         let choice = Choice {
