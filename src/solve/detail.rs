@@ -47,14 +47,14 @@ pub(crate) struct ArtRegions {
 }
 
 impl Detail {
-    /// The level for a scale in pixels per unit: the next power of two.
+    /// The level for a scale in pixels per unit: the next quarter of an octave.
     #[expect(clippy::cast_possible_truncation, reason = "clamped")]
     pub fn tier(scale: f64) -> i32 {
-        libm::ceil(libm::log2(scale.max(1e-6)) - 1e-9).clamp(-6.0, 8.0) as i32
+        libm::ceil(4.0 * libm::log2(scale.max(1e-6)) - 1e-9).clamp(-24.0, 32.0) as i32
     }
 
     pub fn new(tier: i32, drawings: usize) -> Self {
-        let scale = libm::ldexp(1.0, tier);
+        let scale = libm::exp2(f64::from(tier) / 4.0);
         Self {
             tolerance: FLATNESS / scale,
             scale,

@@ -60,7 +60,7 @@ impl Model {
     }
 
     /// The geometry at a picture scale (pixels per unit), shared by all scales up to the next
-    /// power of two.
+    /// quarter of an octave.
     pub fn detail(&self, scale: f64) -> Arc<Detail> {
         let tier = Detail::tier(scale);
         let mut details = self.details.lock().unwrap_or_else(PoisonError::into_inner);
