@@ -20,10 +20,12 @@ const MOST_NODES: u32 = 1_000_000;
 #[derive(Debug)]
 pub(super) struct Document {
     text: Arc<str>,
-    source: SourceId,
     folder: PathBuf,
     file: PathBuf,
-    ids: Vec<String>,
+    /// Ids and the bytes of their elements.
+    elements: Vec<(String, std::ops::Range<usize>)>,
+    /// What elements ask for and will not get, by the first byte of the element.
+    faults: Vec<(usize, Problem)>,
     tree: Arc<Tree>,
     to_user: Affine,
 }
@@ -252,26 +254,26 @@ impl Document {
             }
         };
         let to_user = to_user_units(root, &tree);
-        let ids = xml
+        let elements: Vec<_> = xml
             .descendants()
-            .filter_map(|n| n.attribute("id"))
-            .map(str::to_owned)
+            .filter_map(|n| Some((n.attribute("id")?.to_owned(), n.range())))
             .collect();
+        let faults = faults(&xml, &text, source, folder, file, &elements);
         report_doubles(problems, &text, source, &xml);
         Some(Self {
             text: text.as_str().into(),
-            source,
             folder: folder.to_path_buf(),
             file: file.to_path_buf(),
-            ids,
+            elements,
+            faults,
             tree: Arc::new(tree),
             to_user,
         })
     }
 
     /// Every id of the file.
-    pub fn ids(&self) -> &[String] {
-        &self.ids
+    pub fn ids(&self) -> impl Iterator<Item = &str> {
+        self.elements.iter().map(|(id, _)| id.as_str())
     }
 
     fn reader(&self) -> Reader {
@@ -335,62 +337,66 @@ impl Document {
     }
 
     /// Reports what an element asks for and will not get: text, images and links outside.
-    pub fn check_element(&self, problems: &mut Problems, folder: &Path, file: &Path, id: &str) {
-        let Ok(xml) = roxmltree::Document::parse_with_options(&self.text, xml_options()) else {
+    pub fn check_element(&self, problems: &mut Problems, id: &str) {
+        let Some((_, bytes)) = self.elements.iter().find(|(known, _)| known == id) else {
             return;
         };
-        let Some(part) = xml.descendants().find(|n| n.attribute("id") == Some(id)) else {
-            return;
-        };
-        let base = file.parent().unwrap_or(Path::new(""));
-        for node in part.descendants().filter(Node::is_element) {
-            let place = start_tag(&self.text, self.source, node);
-            let href = node
-                .attributes()
-                .find(|a| a.name() == "href")
-                .map(|a| a.value().trim());
-            match (node.tag_name().name(), href) {
-                ("text", _) => problems.push(
-                    Problem::warning(
-                        place,
-                        "text is not drawn: its look depends on the fonts of the machine",
-                    )
-                    .hint("turn the text into outlines in the drawing program"),
-                ),
-                ("image", Some(href))
-                    if !href.starts_with("data:") && inside(folder, base, href).is_none() =>
-                {
-                    let exists = base.join(href).exists();
-                    problems.push(if exists || href.contains("://") {
-                        Problem::error(
-                            place,
-                            format!("image \"{href}\" lies outside the member's folder"),
-                        )
-                        .hint("put the picture beside the rig, or embed it")
-                    } else {
-                        Problem::error(place, format!("image \"{href}\" is not there"))
-                            .hint("paths are relative to the SVG file")
-                    });
-                }
-                ("use", Some(href)) if !href.starts_with('#') => problems.push(
-                    Problem::error(
-                        place,
-                        format!(
-                            "\"use\" of \"{href}\": only elements of the same file can be used"
-                        ),
-                    )
-                    .hint("copy the element into this file"),
-                ),
-                ("use", Some(href)) if !self.ids.iter().any(|i| i == &href[1..]) => {
-                    problems.push(Problem::error(
-                        place,
-                        format!("\"use\" of \"{href}\": no such element in this file"),
-                    ));
-                }
-                _ => {}
-            }
+        for (_, fault) in self.faults.iter().filter(|(at, _)| bytes.contains(at)) {
+            problems.push(fault.clone());
         }
     }
+}
+
+/// What the elements of a file ask for and will not get: text, images and links outside.
+fn faults(
+    xml: &roxmltree::Document<'_>,
+    text: &str,
+    source: SourceId,
+    folder: &Path,
+    file: &Path,
+    elements: &[(String, std::ops::Range<usize>)],
+) -> Vec<(usize, Problem)> {
+    let base = file.parent().unwrap_or(Path::new(""));
+    let mut found = Vec::new();
+    for node in xml.descendants().filter(Node::is_element) {
+        let at = node.range().start;
+        let place = start_tag(text, source, node);
+        let href = node
+            .attributes()
+            .find(|a| a.name() == "href")
+            .map(|a| a.value().trim());
+        let fault = match (node.tag_name().name(), href) {
+            ("text", _) => Problem::warning(
+                place,
+                "text is not drawn: its look depends on the fonts of the machine",
+            )
+            .hint("turn the text into outlines in the drawing program"),
+            ("image", Some(href))
+                if !href.starts_with("data:") && inside(folder, base, href).is_none() =>
+            {
+                if base.join(href).exists() || href.contains("://") {
+                    let message = format!("image \"{href}\" lies outside the member's folder");
+                    Problem::error(place, message)
+                        .hint("put the picture beside the rig, or embed it")
+                } else {
+                    Problem::error(place, format!("image \"{href}\" is not there"))
+                        .hint("paths are relative to the SVG file")
+                }
+            }
+            ("use", Some(href)) if !href.starts_with('#') => Problem::error(
+                place,
+                format!("\"use\" of \"{href}\": only elements of the same file can be used"),
+            )
+            .hint("copy the element into this file"),
+            ("use", Some(href)) if !elements.iter().any(|(id, _)| id == &href[1..]) => {
+                let message = format!("\"use\" of \"{href}\": no such element in this file");
+                Problem::error(place, message)
+            }
+            _ => continue,
+        };
+        found.push((at, fault));
+    }
+    found
 }
 
 /// Two elements with one id: which one a part means would be chance.

@@ -45,7 +45,7 @@ impl Library {
             self.documents.insert(file.to_path_buf(), document);
         }
         let document = self.documents.get(file).and_then(Clone::clone)?;
-        let art = self.read_part(problems, folder, file, &document, id, asked);
+        let art = self.read_part(problems, file, &document, id, asked);
         self.loaded.insert(key, art);
         art
     }
@@ -53,16 +53,15 @@ impl Library {
     fn read_part(
         &mut self,
         problems: &mut Problems,
-        folder: &Path,
         file: &Path,
         document: &Arc<Document>,
         id: &str,
         asked: Span,
     ) -> Option<ArtId> {
-        if !document.ids().iter().any(|known| known == id) {
+        if !document.ids().any(|known| known == id) {
             let mut problem =
                 Problem::error(asked, format!("no element \"{id}\" in {}", file.display()));
-            if let Some(name) = nearest(id, document.ids().iter().map(String::as_str)) {
+            if let Some(name) = nearest(id, document.ids()) {
                 problem = problem.hint(format!("did you mean \"{name}\"?"));
             } else {
                 problem = problem.hint("give the group that holds the part's art this id");
@@ -70,7 +69,7 @@ impl Library {
             problems.push(problem);
             return None;
         }
-        document.check_element(problems, folder, file, id);
+        document.check_element(problems, id);
         let shapes = document
             .visible(id)
             .and_then(|shown| ingest::shapes(&shown, id))

@@ -167,9 +167,8 @@ impl ArtRegions {
 
     /// All solid paint.
     pub fn paint(&self, art: &PartArt) -> &Arc<Region> {
-        self.paint.get_or_init(|| {
-            Arc::new(self.gather(art, |s| s.role == Role::Paint && s.opacity >= SOLID))
-        })
+        self.paint
+            .get_or_init(|| Arc::new(self.gather(art, is_solid)))
     }
 
     /// The ink that runs along the paint's edge.
@@ -220,11 +219,15 @@ impl ArtRegions {
         self.later[shape].get_or_init(|| {
             let over = art.shapes.iter().zip(&self.shapes).skip(shape + 1);
             Arc::new(Region::union_all(
-                over.filter(|(s, _)| s.role == Role::Paint && s.opacity >= SOLID)
-                    .map(|(_, r)| r),
+                over.filter(|(s, _)| is_solid(s)).map(|(_, r)| r),
             ))
         })
     }
+}
+
+/// Paint that cuts.
+fn is_solid(shape: &Shape) -> bool {
+    shape.role == Role::Paint && shape.opacity >= SOLID
 }
 
 /// Points along a region's edge, about evenly spaced: 256 or so.

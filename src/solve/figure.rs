@@ -98,8 +98,14 @@ impl Figure {
         &self.model
     }
 
+    /// The drawing that a layer is of.
+    fn drawn(&self, layer: &Layer) -> &PartArt {
+        let id = layer.art;
+        &self.model.art[id.at()]
+    }
+
     pub(crate) fn shape(&self, layer: &Layer) -> &Shape {
-        &self.model.art[layer.art.at()].shapes[layer.shape]
+        &self.drawn(layer).shapes[layer.shape]
     }
 
     pub(crate) fn raster<'a>(&'a self, at: &Layer, drawn: &'a RasterArt) -> &'a RasterArt {
@@ -249,20 +255,7 @@ impl Figure {
         match cut {
             Cut::Mask { mask } => {
                 let given = &model.view().masks[mask];
-                let (region, posed) = match given.of[..] {
-                    [one] => self.visible(detail, one),
-                    _ => {
-                        let all: Vec<Region> = given
-                            .of
-                            .iter()
-                            .map(|&p| {
-                                let (region, posed) = self.visible(detail, p);
-                                region.transformed(&posed)
-                            })
-                            .collect();
-                        (Arc::new(Region::union_all(&all)), Affine::IDENTITY)
-                    }
-                };
+                let (region, posed) = self.together(detail, &given.of);
                 Some(CutRegion {
                     keep: given.keep,
                     region,
@@ -308,7 +301,7 @@ impl Figure {
                 })
             }
             Cut::LaterPaint { shape } => {
-                let art = &model.art[layer.art.at()];
+                let art = self.drawn(layer);
                 let regions = self.regions(detail, layer.art);
                 Some(CutRegion {
                     keep: Keep::Outside,
@@ -322,6 +315,21 @@ impl Figure {
     /// Where a garment recolours ink.
     pub(crate) fn trim_region(&self, detail: &Detail, trim: &Trim) -> (Arc<Region>, Affine) {
         self.visible(detail, trim.garment)
+    }
+
+    /// What a mask's parts show together.
+    fn together(&self, detail: &Detail, of: &[PartId]) -> (Arc<Region>, Affine) {
+        if let [one] = *of {
+            return self.visible(detail, one);
+        }
+        let all: Vec<Region> = of
+            .iter()
+            .map(|&part| {
+                let (region, posed) = self.visible(detail, part);
+                region.transformed(&posed)
+            })
+            .collect();
+        (Arc::new(Region::union_all(&all)), Affine::IDENTITY)
     }
 
     /// A part's silhouette less what its masks hide.
@@ -346,15 +354,8 @@ impl Figure {
         let mut seen: Option<Region> = None;
         for mask in masks {
             let from = seen.unwrap_or_else(|| region.transformed(&posed));
-            let all: Vec<Region> = mask
-                .of
-                .iter()
-                .map(|&p| {
-                    let (region, posed) = self.visible(detail, p);
-                    region.transformed(&posed)
-                })
-                .collect();
-            let union = Region::union_all(&all);
+            let (others, others_posed) = self.together(detail, &mask.of);
+            let union = others.transformed(&others_posed);
             seen = Some(match mask.keep {
                 Keep::Inside => from.intersection(&union),
                 Keep::Outside => from.difference(&union),
