@@ -432,6 +432,7 @@ mod tests {
             seams: vec![],
             masks: vec![],
             garments: vec![],
+            guides: crate::cast::Guides::default(),
             by_name: vec![],
         };
         let member = Member {
@@ -442,6 +443,8 @@ mod tests {
             ground: None,
             crown: None,
             heads: None,
+            height: None,
+            drift: 0.01,
             poses: vec![],
             palettes: vec![],
             names: vec![],

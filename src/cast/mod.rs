@@ -9,6 +9,7 @@ mod colours;
 mod fields;
 mod file;
 mod garment;
+mod guides;
 mod inherit;
 mod link;
 mod mask;
@@ -30,6 +31,7 @@ mod types;
 mod value;
 mod view;
 
+pub use guides::{Chart, Crop, Edge, Guides, Landmark, LandmarkPlace, Measure, Note};
 pub use member::load_member;
 pub use pose_list::load_poses;
 pub use roster::load_cast;
