@@ -4,6 +4,7 @@ pub mod art;
 pub mod batch;
 pub mod cast;
 pub mod cli;
+pub mod compare;
 pub mod diag;
 pub mod draw;
 pub mod export;
