@@ -5,6 +5,7 @@ pub mod batch;
 pub mod cast;
 pub mod check;
 pub mod cli;
+pub mod compare;
 pub mod diag;
 pub mod draw;
 pub mod export;
