@@ -3,17 +3,17 @@
 
 use std::collections::BTreeMap;
 use std::ops::Range;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::files::file_name;
-use super::plan::{Job, Model, Plan, Purpose, Section, Subject};
-use super::sheets::Rehearsal;
+use super::plan::{Choice, Model, Plan, Purpose, Section, Subject, chosen_views};
+use super::sheets::{PlannedSheet, Rehearsal, page_names};
 use crate::cast::{Chart, Crop, Member, PartId, Pose, PoseList, Said};
 use crate::diag::{Place, Problem, SourceId, Span};
 use crate::sheet::{
     Cell, ColourSheet, Coloured, Document, Group, Guide, Heading, LineUp, Look, ModelSheet, Sheet,
-    Shown, Standing, Swatch, TooSmall, TurnedView, Turnaround, colour_sheet, lay_out, line_up,
+    Shown, Standing, Swatch, TooSmall, Turnaround, TurnedView, colour_sheet, lay_out, line_up,
     model_sheet, spoken, turnaround,
 };
 use crate::solve::{Figure, Puppet};
@@ -67,23 +67,22 @@ impl Kind {
 /// The crop that expressions are shown in, where a view has it.
 const HEAD: &str = "head";
 
-/// A sheet laid out, not yet drawn.
-#[derive(Clone, Debug)]
-pub struct KindSheet {
-    /// The pages; figures are places among the plan's jobs.
-    pub document: Document,
+/// A sheet laid out.
+struct Made {
+    document: Document,
     /// `member/kind`, `member/view/kind`, or the kind.
-    pub name: String,
+    name: String,
     /// Where its files lie, and what they are called before the ending.
-    pub folder: PathBuf,
-    /// See [`KindSheet::folder`].
-    pub stem: String,
+    folder: PathBuf,
+    stem: String,
     /// What a person must look at: landmarks that drift.
-    pub findings: Vec<Problem>,
+    findings: Vec<Problem>,
 }
 
-/// Adds to a plan the poses that sheets of these kinds show. Expressions are the plan's own.
-pub fn add_kinds(plan: &mut Plan, subjects: &[Subject], kinds: &[Kind], chosen: &dyn Fn(&Member) -> Vec<usize>) {
+/// Adds to a plan the poses that sheets of these kinds show. Expressions are the plan's own poses;
+/// unless [`Kind::Poses`] is among the kinds, the plan's lists are taken out.
+pub fn add_kinds(plan: &mut Plan, subjects: &[Subject], kinds: &[Kind], choice: &Choice) {
+    let chosen = |member: &Member| chosen_views(member, &choice.views);
     let lists = plan.sections.clone();
     for &kind in kinds {
         for subject in subjects {
@@ -110,6 +109,11 @@ pub fn add_kinds(plan: &mut Plan, subjects: &[Subject], kinds: &[Kind], chosen: 
                 }
             }
         }
+    }
+    if !kinds.contains(&Kind::Poses) {
+        plan.sections
+            .retain(|section| section.purpose != Purpose::List);
+        plan.left_out.clear();
     }
 }
 
@@ -212,7 +216,9 @@ fn charts(model: &Model) -> Vec<Chart> {
 fn drawings(model: &Model, part: PartId) -> Vec<String> {
     let part = &model.view().parts[part.at()];
     let own = (part.art != crate::cast::Drawing::Empty).then(|| "art".to_owned());
-    own.into_iter().chain(part.replacements.keys().cloned()).collect()
+    own.into_iter()
+        .chain(part.replacements.keys().cloned())
+        .collect()
 }
 
 fn charted(model: &Model) -> Vec<Pose> {
@@ -291,7 +297,8 @@ struct Desk<'a> {
     jobs: Vec<Range<usize>>,
 }
 
-/// Lays out the sheets that [`add_kinds`] prepared; `cast` is what the line-up calls the show.
+/// Lays out the sheets that [`add_kinds`] prepared, and tells what a person must look at: landmarks
+/// that drift. `cast` is what the line-up calls the show.
 ///
 /// # Errors
 ///
@@ -301,8 +308,9 @@ pub fn plan_kinds(
     puppets: &[Puppet],
     rehearsal: &Rehearsal,
     cast: &str,
+    out: &Path,
     look: &Look,
-) -> Result<Vec<KindSheet>, TooSmall> {
+) -> Result<(Vec<PlannedSheet>, Vec<Problem>), TooSmall> {
     let mut jobs = Vec::new();
     let mut next = 0;
     for section in &plan.sections {
@@ -337,9 +345,27 @@ pub fn plan_kinds(
             Kind::Colours => sheets.extend(desk.colours(at)),
         }
     }
-    sheets.extend(turned.values().filter_map(|sections| desk.turnaround(sections)));
+    sheets.extend(
+        turned
+            .values()
+            .filter_map(|sections| desk.turnaround(sections)),
+    );
     sheets.extend(desk.line_up(&standing, cast));
-    Ok(sheets)
+    let mut findings = Vec::new();
+    let planned = sheets.into_iter().map(|made| {
+        findings.extend(made.findings);
+        let files = page_names(&made.stem, "sheet", made.document.pages.len());
+        PlannedSheet {
+            files: files
+                .into_iter()
+                .map(|file| out.join(&made.folder).join(file))
+                .collect(),
+            document: made.document,
+            name: made.name,
+        }
+    });
+    let planned = planned.collect();
+    Ok((planned, findings))
 }
 
 impl Desk<'_> {
@@ -383,10 +409,14 @@ impl Desk<'_> {
         }
     }
 
-    fn made(&self, section: usize, stem: &str, document: Document) -> KindSheet {
+    fn made(&self, section: usize, stem: &str, document: Document) -> Made {
         let section = &self.plan.sections[section];
-        let folder = section.folder.parent().map(PathBuf::from).unwrap_or_default();
-        KindSheet {
+        let folder = section
+            .folder
+            .parent()
+            .map(PathBuf::from)
+            .unwrap_or_default();
+        Made {
             document,
             name: section.name.clone(),
             folder,
@@ -395,7 +425,7 @@ impl Desk<'_> {
         }
     }
 
-    fn model(&self, section: usize) -> Option<KindSheet> {
+    fn model(&self, section: usize) -> Option<Made> {
         let model = self.of(section);
         let member = &model.member;
         let figure = self.solved(section, 0)?;
@@ -436,12 +466,15 @@ impl Desk<'_> {
                     Some((note.text.clone(), at))
                 })
                 .collect(),
-            palette: member.palettes.first().map(|p| (p.name.clone(), swatches(p))),
+            palette: member
+                .palettes
+                .first()
+                .map(|p| (p.name.clone(), swatches(p))),
         };
         Some(self.made(section, "model", model_sheet(&sheet, self.look)))
     }
 
-    fn turnaround(&self, sections: &[usize]) -> Option<KindSheet> {
+    fn turnaround(&self, sections: &[usize]) -> Option<Made> {
         let first = *sections.first()?;
         let member = Arc::clone(&self.of(first).member);
         let figures: Vec<(usize, Figure)> = sections
@@ -460,8 +493,16 @@ impl Desk<'_> {
                 }
             }
         }
-        let crown = if names.contains(&"crown") { None } else { Some("crown") };
-        let ground = if names.contains(&"ground") { None } else { Some("ground") };
+        let crown = if names.contains(&"crown") {
+            None
+        } else {
+            Some("crown")
+        };
+        let ground = if names.contains(&"ground") {
+            None
+        } else {
+            Some("ground")
+        };
         let mut spans = Vec::new();
         let mut guides = Vec::new();
         for name in names.into_iter().chain(crown).chain(ground) {
@@ -469,14 +510,16 @@ impl Desk<'_> {
                 let landmarks = &self.of(at).view().guides.landmarks;
                 landmarks.iter().find(|l| l.name == name)
             };
-            let drawn = figures.iter().zip(&extents).map(|((at, figure), extent)| {
-                match declared(*at) {
-                    Some(landmark) => figure.landmark(landmark),
-                    None if crown == Some(name) => Some(extent[1]),
-                    None if ground == Some(name) => Some(extent[3]),
-                    None => None,
-                }
-            });
+            let drawn =
+                figures
+                    .iter()
+                    .zip(&extents)
+                    .map(|((at, figure), extent)| match declared(*at) {
+                        Some(landmark) => figure.landmark(landmark),
+                        None if crown == Some(name) => Some(extent[1]),
+                        None if ground == Some(name) => Some(extent[3]),
+                        None => None,
+                    });
             let guide = Guide {
                 name: name.to_owned(),
                 said: match name {
@@ -487,7 +530,11 @@ impl Desk<'_> {
                 drawn: drawn.collect(),
             };
             let place = figures.iter().find_map(|(at, _)| declared(*at));
-            spans.push(place.map_or(Place::File(member.folder.join("rig.toml")), |l| Place::Span(l.span)));
+            spans.push(
+                place.map_or(Place::File(member.folder.join("rig.toml")), |l| {
+                    Place::Span(l.span)
+                }),
+            );
             guides.push(guide);
         }
         let tall = |v: &[f64; 4]| v[3] - v[1];
@@ -528,15 +575,18 @@ impl Desk<'_> {
             .zip(&spans)
             .filter(|(guide, _)| guide.drifts(limit))
             .map(|(guide, place)| {
-                Problem::warning(place.clone(), sheet.fault(guide))
-                    .hint("mend the art or the landmark, or allow more with \"drift\" in [character]")
+                Problem::warning(place.clone(), sheet.fault(guide)).hint(
+                    "mend the art or the landmark, or allow more with \"drift\" in [character]",
+                )
             })
             .collect();
-        sheet
-            .guides
-            .sort_by(|a, b| a.level().partial_cmp(&b.level()).unwrap_or(std::cmp::Ordering::Equal));
+        sheet.guides.sort_by(|a, b| {
+            a.level()
+                .partial_cmp(&b.level())
+                .unwrap_or(std::cmp::Ordering::Equal)
+        });
         let document = turnaround(&sheet, self.look);
-        Some(KindSheet {
+        Some(Made {
             document,
             name: sheet.heading.sheet.clone(),
             folder: PathBuf::from(file_name(&member.key)),
@@ -545,22 +595,29 @@ impl Desk<'_> {
         })
     }
 
-    fn expressions(&self, section: usize) -> Result<Option<KindSheet>, TooSmall> {
+    fn expressions(&self, section: usize) -> Result<Option<Made>, TooSmall> {
         let model = self.of(section);
         let poses = &self.plan.sections[section].list.poses;
         let Some(window) = head(model).and_then(|crop| self.window(section, crop)) else {
             return Ok(None);
         };
-        let cells = poses.iter().zip(self.jobs[section].clone()).map(|(pose, job)| Cell {
-            name: pose.name.clone(),
-            note: pose.note.clone(),
-            figures: vec![Shown::plain(job)],
-            refusal: self.refusal(job),
-            ..Cell::default()
-        });
+        let cells = poses
+            .iter()
+            .zip(self.jobs[section].clone())
+            .map(|(pose, job)| Cell {
+                name: pose.name.clone(),
+                note: pose.note.clone(),
+                figures: vec![Shown::plain(job)],
+                refusal: self.refusal(job),
+                ..Cell::default()
+            });
         let count = poses.len();
         let sheet = Sheet {
-            heading: self.heading(section, Kind::Expressions, vec![format!("{count} expressions")]),
+            heading: self.heading(
+                section,
+                Kind::Expressions,
+                vec![format!("{count} expressions")],
+            ),
             ground: None,
             figure: 480.0,
             strips: false,
@@ -586,7 +643,7 @@ impl Desk<'_> {
         Some([left - margin, top - margin, right + margin, bottom + margin])
     }
 
-    fn charts(&self, section: usize) -> Result<Vec<KindSheet>, TooSmall> {
+    fn charts(&self, section: usize) -> Result<Vec<Made>, TooSmall> {
         let model = self.of(section);
         let member = &model.member;
         let mut job = self.jobs[section].start;
@@ -606,7 +663,11 @@ impl Desk<'_> {
                 count += names.len();
                 let cells = names.iter().map(|name| {
                     let cell = Cell {
-                        name: if name == "art" { "as drawn".into() } else { name.clone() },
+                        name: if name == "art" {
+                            "as drawn".into()
+                        } else {
+                            name.clone()
+                        },
                         figures: vec![Shown::plain(job)],
                         refusal: self.refusal(job),
                         ..Cell::default()
@@ -623,7 +684,8 @@ impl Desk<'_> {
                 });
                 pose += names.len();
             }
-            let mut heading = self.heading(section, Kind::Charts, vec![format!("{count} drawings")]);
+            let mut heading =
+                self.heading(section, Kind::Charts, vec![format!("{count} drawings")]);
             heading.subtitle = format!("{} chart", spoken(&chart.name));
             if let Some(view) = model.view_name() {
                 heading.subtitle = format!("{} · {} view", heading.subtitle, spoken(view));
@@ -637,7 +699,11 @@ impl Desk<'_> {
                 groups,
             };
             let document = lay_out(&sheet, self.look)?;
-            let mut made = self.made(section, &format!("chart.{}", file_name(&chart.name)), document);
+            let mut made = self.made(
+                section,
+                &format!("chart.{}", file_name(&chart.name)),
+                document,
+            );
             made.name = format!("{}/{}", made.name, chart.name);
             sheets.push(made);
         }
@@ -661,7 +727,7 @@ impl Desk<'_> {
         [left - margin, top - margin, right + margin, bottom + margin]
     }
 
-    fn colours(&self, section: usize) -> Option<KindSheet> {
+    fn colours(&self, section: usize) -> Option<Made> {
         let model = self.of(section);
         let member = &model.member;
         let figure = self.solved(section, 0)?;
@@ -687,7 +753,7 @@ impl Desk<'_> {
         Some(self.made(section, "colours", colour_sheet(&sheet, self.look)))
     }
 
-    fn line_up(&self, sections: &[usize], cast: &str) -> Option<KindSheet> {
+    fn line_up(&self, sections: &[usize], cast: &str) -> Option<Made> {
         let members: Vec<(usize, Figure)> = sections
             .iter()
             .filter_map(|&at| Some((at, self.solved(at, 0)?)))
@@ -710,13 +776,19 @@ impl Desk<'_> {
         let facts = if in_life || missing.len() == members.len() {
             Vec::new()
         } else {
-            vec![format!("in canvas units: no height in life is given for {}", missing.join(", "))]
+            vec![format!(
+                "in canvas units: no height in life is given for {}",
+                missing.join(", ")
+            )]
         };
         let count = members.len();
         let sheet = LineUp {
             heading: Heading {
                 title: cast.to_owned(),
-                subtitle: format!("line-up · {count} member{}", if count == 1 { "" } else { "s" }),
+                subtitle: format!(
+                    "line-up · {count} member{}",
+                    if count == 1 { "" } else { "s" }
+                ),
                 facts,
                 palette: None,
                 sheet: "line-up".into(),
@@ -744,7 +816,7 @@ impl Desk<'_> {
                 })
                 .collect(),
         };
-        Some(KindSheet {
+        Some(Made {
             document: line_up(&sheet, self.look),
             name: "line-up".into(),
             folder: PathBuf::new(),
@@ -757,10 +829,4 @@ impl Desk<'_> {
 fn swatches(palette: &crate::cast::Palette) -> Vec<Swatch> {
     let all = palette.swatches.iter();
     all.map(|(name, colour)| (name.clone(), *colour)).collect()
-}
-
-/// The jobs that a plan's kinds of sheet add are drawn on them only.
-#[must_use]
-pub fn is_sheet_only(plan: &Plan, job: &Job<'_>) -> bool {
-    matches!(plan.sections[job.section].purpose, Purpose::Sheet(_))
 }

@@ -7,6 +7,7 @@
 mod encode;
 mod files;
 mod filter;
+mod kinds;
 mod owners;
 mod pictures;
 mod plan;
@@ -16,11 +17,14 @@ mod sheets;
 pub use encode::{Effort, png};
 pub use files::{file_name, write_whole};
 pub use filter::Filter;
+pub use kinds::{Kind, add_kinds, plan_kinds};
 pub use owners::{Owner, PartMap};
 pub use pictures::{
     ExportStyle, Framing, PictureStyle, check_size, draw_pictures, export_svgs, picture_endings,
     puppets, rehearse,
 };
-pub use plan::{Choice, ChosenSweep, Job, Model, Only, Plan, Section, Subject, Views, clashes};
+pub use plan::{
+    Choice, ChosenSweep, Job, Model, Only, Plan, Purpose, Section, Subject, Views, clashes,
+};
 pub use run::{Event, Failure, run, with_threads};
 pub use sheets::{PlannedSheet, Rehearsal, Window, draw_sheets, plan_sheets};

@@ -7,7 +7,7 @@ use std::sync::{Mutex, PoisonError};
 use super::encode::{Effort, png};
 use super::files::file_name;
 use super::pictures::{encoded, save};
-use super::plan::{Job, Model, Plan, Section};
+use super::plan::{Job, Model, Plan, Purpose, Section};
 use super::run::{Event, Failure, Scratches, guarded, with_threads};
 use crate::cast::{Pose, Sweep};
 use crate::draw;
@@ -56,6 +56,10 @@ pub fn plan_sheets(
     let mut sheets = Vec::new();
     let mut job = 0;
     for section in &plan.sections {
+        if section.purpose != Purpose::List {
+            job += section.all_poses().len();
+            continue;
+        }
         let model = &plan.models[section.model];
         let refusal = |job: usize| match &rehearsal[job] {
             Ok(_) => None,
@@ -263,7 +267,7 @@ fn planned(
 }
 
 /// `list.sheet.png`, or with several pages `list.sheet.1.png` and so on.
-fn page_names(stem: &str, kind: &str, pages: usize) -> Vec<String> {
+pub(super) fn page_names(stem: &str, kind: &str, pages: usize) -> Vec<String> {
     if pages == 1 {
         return vec![format!("{stem}.{kind}.png")];
     }

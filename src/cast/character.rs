@@ -80,7 +80,8 @@ pub(super) fn character(root: &mut Fields<'_>, folder: &Path, report: &mut Repor
     if let Some(value) = fields.take("height") {
         out.height = height(&value, report);
         if out.height.is_some() && (out.crown.is_none() || out.ground.is_none()) {
-            let message = "\"height\" is from \"ground\" to \"crown\", and one of them is not given";
+            let message =
+                "\"height\" is from \"ground\" to \"crown\", and one of them is not given";
             report.missing(Problem::error(value.span, message).hint("write both"));
         }
     }

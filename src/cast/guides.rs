@@ -291,15 +291,17 @@ fn area(value: &Field<'_>, report: &mut Report) -> Option<[f64; 4]> {
 }
 
 /// A list of exactly so many points.
-fn points(
-    value: &Field<'_>,
-    hint: &str,
-    count: usize,
-    report: &mut Report,
-) -> Option<Vec<Point>> {
+fn points(value: &Field<'_>, hint: &str, count: usize, report: &mut Report) -> Option<Vec<Point>> {
     let what = quoted(value.name);
     let Some(items) = list(value.value) else {
-        not(value.value, value.span, &what, "a list of points", hint, report);
+        not(
+            value.value,
+            value.span,
+            &what,
+            "a list of points",
+            hint,
+            report,
+        );
         return None;
     };
     if items.len() != count {
@@ -449,7 +451,10 @@ fn chart(
     let mut with = Vec::new();
     for (part, span) in shown? {
         if drafts[part.at()].replacements.is_empty() {
-            let message = format!("part {} has no replacements to chart", quoted(parts.name(part)));
+            let message = format!(
+                "part {} has no replacements to chart",
+                quoted(parts.name(part))
+            );
             let problem = Problem::error(span, message)
                 .also(parts.span(part), "declared here")
                 .hint("give it \"replacements\", or name another part");

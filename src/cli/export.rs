@@ -37,6 +37,7 @@ pub fn run(typed: &ExportArgs, running: &RunningArgs) -> Exit {
         typed.only.into(),
         running,
         false,
+        &[batch::Kind::Poses],
     );
     let style = batch::ExportStyle {
         scale: typed.scale,

@@ -82,6 +82,7 @@ pub fn run(typed: &RenderArgs, running: &RunningArgs) -> Exit {
         typed.only.into(),
         running,
         false,
+        &[batch::Kind::Poses],
     );
     if let Err(problem) = batch::check_size(&show.plan, style.framing) {
         show.refuse(problem);

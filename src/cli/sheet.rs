@@ -8,7 +8,7 @@ use super::console::Console;
 use super::exit::Exit;
 use super::reporter::Reporter;
 use super::show::Show;
-use crate::batch::{self, Failure, Window};
+use crate::batch::{self, Failure, Kind, Window};
 use crate::diag::{Place, Problem};
 use crate::sheet::{LONGEST_SIDE, Look, PageSize, Paper};
 
@@ -22,6 +22,9 @@ pub struct SheetArgs {
     /// Make sheets of poses, of sweeps or of both
     #[arg(long, value_name = "WHAT", value_enum, default_value_t = OnlyForm::All, help_heading = "Selection")]
     only: OnlyForm,
+    /// Which kinds of sheet to make
+    #[arg(long, value_name = "KIND", value_enum, num_args = 1.., value_delimiter = ',', default_values_t = [KindForm::Poses], help_heading = "Selection")]
+    kind: Vec<KindForm>,
     #[command(flatten)]
     output: OutputArgs,
     /// Cells in a row [default: as many as suit the page]
@@ -51,6 +54,46 @@ enum PaperForm {
     Light,
     /// Dark grey
     Dark,
+}
+
+/// Kinds of sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum KindForm {
+    /// The poses and sweeps of each pose list
+    Poses,
+    /// A view at rest: head ruler, measurements, colours, notes
+    Model,
+    /// All views on one ground; a landmark that drifts between them is flagged
+    Turnaround,
+    /// Poses that change only the head, cropped to it
+    Expressions,
+    /// Every replacement of a part, in its place
+    Charts,
+    /// All members to one scale on one ground
+    LineUp,
+    /// One pose in every palette
+    Colours,
+    /// Every kind there is
+    All,
+}
+
+impl KindForm {
+    fn kinds(forms: &[Self]) -> Vec<Kind> {
+        let of = |form: &Self| match form {
+            Self::Poses => vec![Kind::Poses],
+            Self::Model => vec![Kind::Model],
+            Self::Turnaround => vec![Kind::Turnaround],
+            Self::Expressions => vec![Kind::Expressions],
+            Self::Charts => vec![Kind::Charts],
+            Self::LineUp => vec![Kind::LineUp],
+            Self::Colours => vec![Kind::Colours],
+            Self::All => Kind::ALL.to_vec(),
+        };
+        let mut kinds: Vec<Kind> = forms.iter().flat_map(of).collect();
+        kinds.sort_unstable();
+        kinds.dedup();
+        kinds
+    }
 }
 
 fn page(text: &str) -> Result<(i32, i32), String> {
@@ -103,9 +146,24 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         typed.only.into(),
         running,
         window == Window::Figures,
+        &KindForm::kinds(&typed.kind),
     );
-    let sheets = match batch::plan_sheets(&show.plan, &show.rehearsal, out, &typed.look(), window) {
-        Ok(sheets) => sheets,
+    let look = typed.look();
+    let planned = batch::plan_sheets(&show.plan, &show.rehearsal, out, &look, window).and_then(
+        |mut sheets| {
+            let cast = show.cast.as_deref().unwrap_or("Line-up");
+            let (plan, tried) = (&show.plan, &show.rehearsal);
+            let (more, findings) = batch::plan_kinds(plan, &show.puppets, tried, cast, out, &look)?;
+            sheets.extend(more);
+            Ok((sheets, findings))
+        },
+    );
+    let sheets = match planned {
+        Ok((sheets, findings)) => {
+            show.look = !findings.is_empty();
+            show.problems.extend(findings);
+            sheets
+        }
         Err(error) => {
             let problem = Problem::error(Place::Nowhere, error.to_string());
             show.refuse(problem.hint("give --page more height, or --cell less"));

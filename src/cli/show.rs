@@ -10,7 +10,7 @@ use super::args::{ChoiceArgs, InputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use crate::art::Library;
-use crate::batch::{self, Choice, Failure, Filter, Only, Plan, Subject, Views, with_threads};
+use crate::batch::{self, Choice, Failure, Filter, Kind, Only, Plan, Subject, Views, with_threads};
 use crate::cast::{self, Member};
 use crate::diag::{self, Place, Problem, Problems, Severity, Sources, quoted};
 use crate::solve::Puppet;
@@ -27,6 +27,10 @@ pub struct Show {
     pub puppets: Vec<Puppet>,
     /// For each job of the plan what it covers, or why it cannot be made.
     pub rehearsal: Vec<Result<Option<[f64; 4]>, Failure>>,
+    /// What the cast calls itself, where one was read.
+    pub cast: Option<String>,
+    /// True when a person must look at what is made.
+    pub look: bool,
     /// Threads to use.
     pub threads: usize,
     /// Errors of the files and arguments; a filter that finds nothing is none of them.
@@ -44,6 +48,7 @@ impl Show {
         only: Only,
         running: &RunningArgs,
         bounds: bool,
+        kinds: &[Kind],
     ) -> Self {
         let mut reader = Reader::default();
         let subjects = reader.subjects(input, choice.palette.as_deref());
@@ -51,6 +56,7 @@ impl Show {
             sources,
             mut problems,
             mut unread,
+            cast,
         } = reader;
         let choice = Choice {
             views: views(&choice.view),
@@ -58,6 +64,7 @@ impl Show {
             poses: choice.pose.iter().map(Filter::new).collect(),
         };
         let (mut plan, unmatched) = Plan::new(&subjects, &choice);
+        batch::add_kinds(&mut plan, &subjects, kinds, &choice);
         let mut selected: Vec<Problem> = Vec::new();
         // Where files could not be read, what a filter looks for may be in them.
         if problems.is_ok() && !unmatched.is_empty() {
@@ -105,6 +112,8 @@ impl Show {
             plan,
             puppets,
             rehearsal,
+            cast,
+            look: false,
             threads,
             mistakes,
             unread,
@@ -165,7 +174,7 @@ impl Show {
         let empty = self.plan.sections.is_empty();
         let bad_input = self.mistakes > 0 || input_failed;
         let bad_output = failed.iter().any(|(_, f)| !f.is_input());
-        let exit = Exit::of(bad_input, bad_output, empty);
+        let exit = Exit::of(bad_input, bad_output, empty).or_look(self.look);
         if !failed.is_empty() || (!self.unread.is_empty() && total > 0) {
             console.remark(true, "not made:");
             for (name, why) in &self.unread {
@@ -221,6 +230,7 @@ struct Reader {
     sources: Sources,
     problems: Problems,
     unread: Vec<(String, String)>,
+    cast: Option<String>,
 }
 
 impl Reader {
@@ -228,6 +238,7 @@ impl Reader {
         let rigs: Vec<(Option<String>, PathBuf)> = if is_cast(&input.rig) {
             match cast::load_cast(&input.rig, &mut self.sources, &mut self.problems) {
                 Some(cast) => {
+                    self.cast = Some(cast.name);
                     for name in cast.left_out {
                         self.leave_out(name, "its entry in the cast has errors");
                     }

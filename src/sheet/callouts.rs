@@ -111,7 +111,11 @@ fn stacked(order: &[&Callout], column: Area, on_left: bool, style: Style) -> Vec
                 .map(|line| text::width(line, style).ceil() as i32)
                 .max()
                 .unwrap_or(0);
-            let x = if on_left { column.right() - wide } else { column.x };
+            let x = if on_left {
+                column.right() - wide
+            } else {
+                column.x
+            };
             let area = Area { x, y, w: wide, h };
             let away = f64::from(style.leading()) * 0.35;
             let from = if on_left {

@@ -42,7 +42,9 @@ pub struct Standing {
 pub fn step(length: f64) -> f64 {
     let rough = (length / 10.0).max(1e-9);
     let power = libm::pow(10.0, libm::floor(libm::log10(rough)));
-    let step = [1.0, 2.0, 5.0, 10.0].into_iter().find(|s| s * power >= rough);
+    let step = [1.0, 2.0, 5.0, 10.0]
+        .into_iter()
+        .find(|s| s * power >= rough);
     step.unwrap_or(10.0) * power
 }
 
@@ -89,12 +91,25 @@ pub fn line_up(sheet: &LineUp, look: &Look) -> Document {
         if y < f64::from(panel.y) {
             break;
         }
-        single.page.line(vec![[axis, y], [right, y]], thin(colours.rule, line));
+        single
+            .page
+            .line(vec![[axis, y], [right, y]], thin(colours.rule, line));
         let style = sizes.fact();
         #[expect(clippy::cast_possible_truncation, reason = "within a page")]
-        let at = [axis as i32 - sizes.px(16.0), libm::round(y) as i32 - style.leading() / 2];
-        let unit = if sheet.unit.is_empty() { "units" } else { &sheet.unit };
-        let words = if value == 0.0 { unit.to_owned() } else { number(value, 2) };
+        let at = [
+            axis as i32 - sizes.px(16.0),
+            libm::round(y) as i32 - style.leading() / 2,
+        ];
+        let unit = if sheet.unit.is_empty() {
+            "units"
+        } else {
+            &sheet.unit
+        };
+        let words = if value == 0.0 {
+            unit.to_owned()
+        } else {
+            number(value, 2)
+        };
         write_right(&mut single.page, &words, style, colours.quiet, at);
         value += step;
     }
@@ -133,7 +148,9 @@ pub fn line_up(sheet: &LineUp, look: &Look) -> Document {
                 width: line,
                 dash: Some([dash, dash]),
             };
-            single.page.line(vec![[from - half, y], [to + half, y]], stroke);
+            single
+                .page
+                .line(vec![[from - half, y], [to + half, y]], stroke);
         }
         let middle = f64::midpoint(from, to);
         let room = (f64::from(stage.w) / count - f64::from(sizes.px(20.0))).max(1.0) as f32;

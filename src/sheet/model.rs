@@ -124,7 +124,9 @@ pub fn model_sheet(sheet: &ModelSheet, look: &Look) -> Document {
     if let Some((name, all)) = &sheet.palette {
         let heading = sizes.name();
         let title = format!("palette {name}");
-        single.page.write(&title, heading, single.colours.text, chips);
+        single
+            .page
+            .write(&title, heading, single.colours.text, chips);
         let top = chips[1] + heading.leading() + sizes.px(14.0);
         Swatches::new(all, inner.w, sizes).set(&mut single.page, [chips[0], top], single.colours);
     }
@@ -221,7 +223,11 @@ fn figure(sheet: &ModelSheet, single: &mut Single, panel: Area) {
             vec![[axis, level(crown)], [axis, level(ground)]],
             thin(colours.quiet, line),
         );
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most 100")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "at most 100"
+        )]
         let quarters = libm::floor(heads * 4.0 + 1e-9) as u32;
         for quarter in 0..=quarters {
             let y = at(f64::from(quarter) * 0.25);
@@ -275,7 +281,13 @@ fn figure(sheet: &ModelSheet, single: &mut Single, panel: Area) {
             h: callout.area.h + 2 * pad_y,
         };
         page.fill(behind, colours.panel);
-        callouts::set(page, &callout, sizes.note(), [colours.text, colours.panel], line);
+        callouts::set(
+            page,
+            &callout,
+            sizes.note(),
+            [colours.text, colours.panel],
+            line,
+        );
     }
 }
 
@@ -304,7 +316,10 @@ fn table_height(sheet: &ModelSheet, single: &Single) -> i32 {
     let sizes = single.sizes;
     let row = sizes.note().leading() + sizes.px(12.0);
     let groups: Vec<_> = sheet.rows().into_iter().filter(|g| !g.is_empty()).collect();
-    let rows: i32 = groups.iter().map(|g| i32::try_from(g.len()).unwrap_or(0)).sum();
+    let rows: i32 = groups
+        .iter()
+        .map(|g| i32::try_from(g.len()).unwrap_or(0))
+        .sum();
     let groups = i32::try_from(groups.len()).unwrap_or(0);
     if groups == 0 {
         return 0;
@@ -330,8 +345,18 @@ fn table(sheet: &ModelSheet, single: &mut Single, area: Area) {
         let level = y + sizes.name().leading() - sizes.caption().leading();
         for (caption, end) in captions.iter().zip(ends) {
             let last = *caption == "of height" && *title == "size";
-            let caption = if last && sheet.height.is_some() { "in life" } else { caption };
-            write_right(page, caption, sizes.caption(), colours.quiet, [area.x + end, level]);
+            let caption = if last && sheet.height.is_some() {
+                "in life"
+            } else {
+                caption
+            };
+            write_right(
+                page,
+                caption,
+                sizes.caption(),
+                colours.quiet,
+                [area.x + end, level],
+            );
         }
         y += sizes.name().leading() + sizes.px(8.0);
         for row in rows {

@@ -42,7 +42,11 @@ pub fn colour_sheet(sheet: &ColourSheet, look: &Look) -> Document {
     let inner = form.inner([width, height]);
     let beside = inner.w >= sizes.px(1500.0);
     let side = if beside { inner.w * 2 / 5 } else { inner.w };
-    let room = if beside { inner.w - side - gap } else { inner.w };
+    let room = if beside {
+        inner.w - side - gap
+    } else {
+        inner.w
+    };
     let title = sizes.heading().leading() + sizes.px(18.0);
     let colours = sheet
         .palettes
@@ -51,7 +55,12 @@ pub fn colour_sheet(sheet: &ColourSheet, look: &Look) -> Document {
         .max()
         .unwrap_or(0);
     let figure = sizes.px(if beside { 860.0 } else { 760.0 });
-    let block = if beside { figure.max(colours) } else { figure + gap + colours }.max(1);
+    let block = if beside {
+        figure.max(colours)
+    } else {
+        figure + gap + colours
+    }
+    .max(1);
     let fit = ((inner.h + gap) / (block + gap)).max(1);
     let per_page = usize::try_from(fit).unwrap_or(1);
     let chunks: Vec<&[Coloured]> = sheet.palettes.chunks(per_page).collect();
@@ -113,7 +122,10 @@ fn set(page: &mut Page, sheet: &ColourSheet, coloured: &Coloured, panel: Area, l
     if let Some(ground) = sheet.ground {
         bottom = bottom.max(ground);
     }
-    let (w, h) = (f64::from(panel.w) - 2.0 * pad, f64::from(panel.h) - 2.0 * pad);
+    let (w, h) = (
+        f64::from(panel.w) - 2.0 * pad,
+        f64::from(panel.h) - 2.0 * pad,
+    );
     let scale = (w / (right - left).max(1e-6))
         .min(h / (bottom - top).max(1e-6))
         .max(1e-6);
@@ -125,9 +137,7 @@ fn set(page: &mut Page, sheet: &ColourSheet, coloured: &Coloured, panel: Area, l
         e: libm::round(
             f64::from(panel.x) + f64::from(panel.w) * 0.5 - f64::midpoint(left, right) * scale,
         ),
-        f: libm::round(
-            f64::from(panel.y) + pad + (h - (bottom - top) * scale) * 0.5 - top * scale,
-        ),
+        f: libm::round(f64::from(panel.y) + pad + (h - (bottom - top) * scale) * 0.5 - top * scale),
     };
     if let Some(ground) = sheet.ground {
         let y = to_page.apply([0.0, ground])[1];

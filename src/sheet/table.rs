@@ -13,7 +13,6 @@ pub type Swatch = (String, Rgb);
 
 /// One page, for kinds of sheet that have only one.
 pub(super) struct Single {
-    pub form: Form,
     pub sizes: Sizes,
     pub colours: Colours,
     pub page: Page,
@@ -39,7 +38,6 @@ impl Single {
         Self {
             sizes,
             colours: look.paper.colours(),
-            form,
             page,
             inner,
         }
@@ -130,7 +128,10 @@ impl<'a> Swatches<'a> {
         Self {
             all,
             columns,
-            cell: [(width / columns).min(wanted + sizes.px(60.0)), text.max(chip[1]) + sizes.px(12.0)],
+            cell: [
+                (width / columns).min(wanted + sizes.px(60.0)),
+                text.max(chip[1]) + sizes.px(12.0),
+            ],
             chip,
             sizes,
         }
@@ -181,13 +182,14 @@ pub(super) fn write_right(
     colour: Rgb,
     [right, top]: [i32; 2],
 ) {
-    page.items.push(super::page::Item::Words(super::page::Words {
-        text: line.to_owned(),
-        style,
-        colour,
-        x: right as f32 - text::width(line, style),
-        baseline: top + style.baseline(),
-    }));
+    page.items
+        .push(super::page::Item::Words(super::page::Words {
+            text: line.to_owned(),
+            style,
+            colour,
+            x: right as f32 - text::width(line, style),
+            baseline: top + style.baseline(),
+        }));
 }
 
 #[cfg(test)]

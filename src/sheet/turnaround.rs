@@ -223,7 +223,9 @@ pub fn turnaround(sheet: &Turnaround, look: &Look) -> Document {
     }
     let mut y = panel.bottom() + label + sizes.px(20.0);
     for words in &said {
-        single.page.write(words, sizes.note(), colours.alarm, [inner.x, y]);
+        single
+            .page
+            .write(words, sizes.note(), colours.alarm, [inner.x, y]);
         y += sizes.note().leading();
     }
     single.done(&sheet.heading)
@@ -289,26 +291,35 @@ fn margins_of(
         .filter_map(|guide| guide.level().map(|y| (guide, y, level(y))))
         .collect();
     #[expect(clippy::cast_possible_truncation, reason = "within a page")]
-    let wanted: Vec<i32> = lines.iter().map(|(_, _, y)| libm::round(*y) as i32).collect();
+    let wanted: Vec<i32> = lines
+        .iter()
+        .map(|(_, _, y)| libm::round(*y) as i32)
+        .collect();
     let heights = vec![style.leading(); lines.len()];
     let room = [panel.y, panel.bottom()];
     let tops = spread(&wanted, &heights, sizes.px(3.0), room);
     let line = f64::from(sizes.hairline());
     for ((guide, at, y), &top) in lines.iter().zip(&tops) {
         let drifting = guide.drifts(tolerance);
-        let colour = if drifting { colours.alarm } else { colours.text };
-        let quiet = if drifting { colours.alarm } else { colours.quiet };
+        let colour = if drifting {
+            colours.alarm
+        } else {
+            colours.text
+        };
+        let quiet = if drifting {
+            colours.alarm
+        } else {
+            colours.quiet
+        };
         let middle = f64::from(top) + f64::from(style.leading()) * 0.5;
         let step = f64::from(sizes.px(20.0));
         // A label that had to make room is tied to its line.
-        single.page.line(
-            vec![[left - step, middle], [left, *y]],
-            thin(quiet, line),
-        );
-        single.page.line(
-            vec![[right, *y], [right + step, middle]],
-            thin(quiet, line),
-        );
+        single
+            .page
+            .line(vec![[left - step, middle], [left, *y]], thin(quiet, line));
+        single
+            .page
+            .line(vec![[right, *y], [right + step, middle]], thin(quiet, line));
         #[expect(clippy::cast_possible_truncation, reason = "within a page")]
         let (name_end, value_start) = (
             (left - step) as i32 - sizes.px(10.0),
@@ -345,7 +356,10 @@ mod tests {
     fn a_landmark_drifts_when_its_views_lie_apart_by_more_than_the_tolerance() {
         assert!(!guide(None, &[100.0, 104.0, 105.0]).drifts(5.0));
         assert!(guide(None, &[100.0, 104.0, 105.1]).drifts(5.0));
-        assert!(guide(Some(99.0), &[104.5, 104.5]).drifts(5.0), "what the rig says counts");
+        assert!(
+            guide(Some(99.0), &[104.5, 104.5]).drifts(5.0),
+            "what the rig says counts"
+        );
         assert_eq!(guide(None, &[100.0, 130.0, 104.0]).level(), Some(104.0));
         assert_eq!(guide(None, &[]).level(), None);
         assert!(!guide(None, &[100.0]).drifts(0.0));
@@ -355,7 +369,10 @@ mod tests {
     fn the_view_that_stands_off_is_named() {
         let sheet = Turnaround {
             views: ["front", "side", "back"]
-                .map(|name| TurnedView { name: name.into(), ..TurnedView::default() })
+                .map(|name| TurnedView {
+                    name: name.into(),
+                    ..TurnedView::default()
+                })
                 .to_vec(),
             guides: vec![guide(None, &[100.0, 112.0, 100.0])],
             height: 500.0,

@@ -73,7 +73,10 @@ impl Figure {
                 .all(|layer| layer.cuts.iter().any(|c| matches!(c, Cut::Host { .. })))
         };
         let mut all: Option<Bounds> = None;
-        for b in parts.filter(|&p| !worn(p)).filter_map(|p| self.extent_of(p)) {
+        for b in parts
+            .filter(|&p| !worn(p))
+            .filter_map(|p| self.extent_of(p))
+        {
             let a = all.get_or_insert(b);
             *a = [
                 a[0].min(b[0]),
