@@ -371,7 +371,7 @@ fn table(sheet: &ModelSheet, single: &mut Single, area: Area) {
             let room = (ends[0] * 3 / 4) as f32;
             let name = text::shortened(&row[0], style, room);
             page.write(&name, style, colours.text, [area.x, top]);
-            for (value, end) in row[1..].iter().zip(ends) {
+            for (value, end) in row[1..].iter().zip(ends).filter(|(v, _)| !v.is_empty()) {
                 write_right(page, value, style, colours.text, [area.x + end, top]);
             }
             y += row_height;
