@@ -84,7 +84,7 @@ pub fn number(value: f64, digits: usize) -> String {
 pub fn share(value: f64) -> String {
     for over in 1..=4_u32 {
         let under = libm::round(f64::from(over) / value);
-        let plain = under >= 2.0 && under <= 12.0 && under > f64::from(over);
+        let plain = (2.0..=12.0).contains(&under) && under > f64::from(over);
         if plain && (value * under / f64::from(over) - 1.0).abs() < 0.01 {
             return format!("{over}/{}", number(under, 0));
         }
