@@ -18,11 +18,9 @@ use crate::sheet::{
 };
 use crate::solve::{Figure, Puppet};
 
-/// A kind of sheet.
+/// A kind of sheet that no pose list asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Kind {
-    /// Each pose list, its poses and its sweeps.
-    Poses,
+pub enum MemberKind {
     /// A view at rest, measured.
     Model,
     /// All views on one ground.
@@ -37,10 +35,9 @@ pub enum Kind {
     Colours,
 }
 
-impl Kind {
+impl MemberKind {
     /// All of them.
-    pub const ALL: [Self; 7] = [
-        Self::Poses,
+    pub const ALL: [Self; 6] = [
         Self::Model,
         Self::Turnaround,
         Self::Expressions,
@@ -53,7 +50,6 @@ impl Kind {
     #[must_use]
     pub const fn name(self) -> &'static str {
         match self {
-            Self::Poses => "poses",
             Self::Model => "model",
             Self::Turnaround => "turnaround",
             Self::Expressions => "expressions",
@@ -75,32 +71,41 @@ struct Made {
     /// Where its files lie, and what they are called before the ending.
     folder: PathBuf,
     stem: String,
+    /// Whose sheets these are.
+    title: String,
     /// What a person must look at: landmarks that drift.
     findings: Vec<Problem>,
 }
 
 /// Adds to a plan the poses that sheets of these kinds show. Expressions are the plan's own poses;
-/// unless [`Kind::Poses`] is among the kinds, the plan's lists are taken out.
-pub fn add_kinds(plan: &mut Plan, subjects: &[Subject], kinds: &[Kind], choice: &Choice) {
+/// unless `lists` is true, the plan's lists are taken out.
+pub fn add_kinds(
+    plan: &mut Plan,
+    subjects: &[Subject],
+    kinds: &[MemberKind],
+    lists: bool,
+    choice: &Choice,
+) {
     let chosen = |member: &Member| chosen_views(member, &choice.views);
-    let lists = plan.sections.clone();
+    let listed = plan.sections.clone();
     for &kind in kinds {
         for subject in subjects {
             let member = &subject.member;
             let all = || (0..member.views.len()).collect::<Vec<_>>();
             let views = match kind {
-                Kind::Poses => continue,
-                Kind::Turnaround if member.views.len() < 2 => continue,
-                Kind::Turnaround => all(),
-                Kind::LineUp | Kind::Colours => chosen(member).into_iter().take(1).collect(),
-                Kind::Model | Kind::Expressions | Kind::Charts => chosen(member),
+                MemberKind::Turnaround if member.views.len() < 2 => continue,
+                MemberKind::Turnaround => all(),
+                MemberKind::LineUp | MemberKind::Colours => {
+                    chosen(member).into_iter().take(1).collect()
+                }
+                MemberKind::Model | MemberKind::Expressions | MemberKind::Charts => chosen(member),
             };
             for view in views {
                 let model = model_of(plan, subject, view);
                 let poses = match kind {
-                    Kind::Expressions => expressions(plan, &lists, model),
-                    Kind::Charts => charted(&plan.models[model]),
-                    Kind::Colours => palettes(member),
+                    MemberKind::Expressions => expressions(plan, &listed, model),
+                    MemberKind::Charts => charted(&plan.models[model]),
+                    MemberKind::Colours => palettes(member),
                     _ => vec![rest("rest")],
                 };
                 if !poses.is_empty() {
@@ -110,7 +115,7 @@ pub fn add_kinds(plan: &mut Plan, subjects: &[Subject], kinds: &[Kind], choice: 
             }
         }
     }
-    if !kinds.contains(&Kind::Poses) {
+    if !lists {
         plan.sections
             .retain(|section| section.purpose != Purpose::List);
         plan.left_out.clear();
@@ -130,7 +135,7 @@ fn model_of(plan: &mut Plan, subject: &Subject, view: usize) -> usize {
     plan.models.len() - 1
 }
 
-fn section(plan: &Plan, model: usize, kind: Kind, poses: Vec<Pose>) -> Section {
+fn section(plan: &Plan, model: usize, kind: MemberKind, poses: Vec<Pose>) -> Section {
     let of = &plan.models[model];
     let mut folder = PathBuf::from(file_name(&of.member.key));
     let mut name = of.member.key.clone();
@@ -333,16 +338,15 @@ pub fn plan_kinds(
             continue;
         };
         match kind {
-            Kind::Poses => {}
-            Kind::Model => sheets.extend(desk.model(at)),
-            Kind::Turnaround => {
+            MemberKind::Model => sheets.extend(desk.model(at)),
+            MemberKind::Turnaround => {
                 let key = &plan.models[section.model].member.key;
                 turned.entry(key.clone()).or_default().push(at);
             }
-            Kind::Expressions => sheets.extend(desk.expressions(at)?),
-            Kind::Charts => sheets.extend(desk.charts(at)?),
-            Kind::LineUp => standing.push(at),
-            Kind::Colours => sheets.extend(desk.colours(at)),
+            MemberKind::Expressions => sheets.extend(desk.expressions(at)?),
+            MemberKind::Charts => sheets.extend(desk.charts(at)?),
+            MemberKind::LineUp => standing.push(at),
+            MemberKind::Colours => sheets.extend(desk.colours(at)),
         }
     }
     sheets.extend(
@@ -355,11 +359,11 @@ pub fn plan_kinds(
     let planned = sheets.into_iter().map(|made| {
         findings.extend(made.findings);
         let files = page_names(&made.stem, "sheet", made.document.pages.len());
+        let folder = out.join(&made.folder);
         PlannedSheet {
-            files: files
-                .into_iter()
-                .map(|file| out.join(&made.folder).join(file))
-                .collect(),
+            pack: folder.join("sheets.pdf"),
+            pack_title: made.title,
+            files: files.into_iter().map(|file| folder.join(file)).collect(),
             document: made.document,
             name: made.name,
         }
@@ -385,18 +389,18 @@ impl Desk<'_> {
         self.rehearsal[job].as_ref().err().map(ToString::to_string)
     }
 
-    fn heading(&self, section: usize, kind: Kind, facts: Vec<String>) -> Heading {
+    fn heading(&self, section: usize, kind: MemberKind, facts: Vec<String>) -> Heading {
         let model = self.of(section);
         let mut subtitle = match kind {
-            Kind::Model => "model sheet",
-            Kind::Expressions => "expressions",
-            Kind::Charts => "replacements",
-            Kind::Colours => "colours",
+            MemberKind::Model => "model sheet",
+            MemberKind::Expressions => "expressions",
+            MemberKind::Charts => "replacements",
+            MemberKind::Colours => "colours",
             other => other.name(),
         }
         .to_owned();
         if let Some(view) = model.view_name()
-            && kind != Kind::Turnaround
+            && kind != MemberKind::Turnaround
         {
             subtitle = format!("{subtitle} · {} view", spoken(view));
         }
@@ -421,6 +425,7 @@ impl Desk<'_> {
             name: section.name.clone(),
             folder,
             stem: stem.to_owned(),
+            title: self.plan.models[section.model].member.name.clone(),
             findings: Vec::new(),
         }
     }
@@ -445,7 +450,7 @@ impl Desk<'_> {
             landmarks.push(("crown".into(), crown));
         }
         let sheet = ModelSheet {
-            heading: self.heading(section, Kind::Model, Vec::new()),
+            heading: self.heading(section, MemberKind::Model, Vec::new()),
             figure: self.jobs[section].start,
             window: figure.extent().unwrap_or([0.0, 0.0, 1.0, 1.0]),
             ground: member.ground,
@@ -542,7 +547,7 @@ impl Desk<'_> {
             (Some(crown), Some(ground)) => ground - crown,
             _ => extents.iter().map(tall).fold(1e-6, f64::max),
         };
-        let mut heading = self.heading(first, Kind::Turnaround, Vec::new());
+        let mut heading = self.heading(first, MemberKind::Turnaround, Vec::new());
         heading.facts = vec![
             format!("{} views", figures.len()),
             format!(
@@ -591,6 +596,7 @@ impl Desk<'_> {
             name: sheet.heading.sheet.clone(),
             folder: PathBuf::from(file_name(&member.key)),
             stem: "turnaround".into(),
+            title: member.name.clone(),
             findings,
         })
     }
@@ -615,7 +621,7 @@ impl Desk<'_> {
         let sheet = Sheet {
             heading: self.heading(
                 section,
-                Kind::Expressions,
+                MemberKind::Expressions,
                 vec![format!("{count} expressions")],
             ),
             ground: None,
@@ -684,8 +690,11 @@ impl Desk<'_> {
                 });
                 pose += names.len();
             }
-            let mut heading =
-                self.heading(section, Kind::Charts, vec![format!("{count} drawings")]);
+            let mut heading = self.heading(
+                section,
+                MemberKind::Charts,
+                vec![format!("{count} drawings")],
+            );
             heading.subtitle = format!("{} chart", spoken(&chart.name));
             if let Some(view) = model.view_name() {
                 heading.subtitle = format!("{} · {} view", heading.subtitle, spoken(view));
@@ -736,7 +745,7 @@ impl Desk<'_> {
             n => format!("{n} palettes"),
         };
         let sheet = ColourSheet {
-            heading: self.heading(section, Kind::Colours, vec![fact]),
+            heading: self.heading(section, MemberKind::Colours, vec![fact]),
             window: figure.extent()?,
             ground: member.ground,
             palettes: member
@@ -821,6 +830,7 @@ impl Desk<'_> {
             name: "line-up".into(),
             folder: PathBuf::new(),
             stem: "line-up".into(),
+            title: cast.to_owned(),
             findings: Vec::new(),
         })
     }

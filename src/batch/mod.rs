@@ -17,7 +17,7 @@ mod sheets;
 pub use encode::{Effort, png};
 pub use files::{file_name, write_whole};
 pub use filter::Filter;
-pub use kinds::{Kind, add_kinds, plan_kinds};
+pub use kinds::{MemberKind, add_kinds, plan_kinds};
 pub use owners::{Owner, PartMap};
 pub use pictures::{
     ExportStyle, Framing, PictureStyle, check_size, draw_pictures, export_svgs, picture_endings,
@@ -27,4 +27,6 @@ pub use plan::{
     Choice, ChosenSweep, Job, Model, Only, Plan, Purpose, Section, Subject, Views, clashes,
 };
 pub use run::{Event, Failure, run, with_threads};
-pub use sheets::{PlannedSheet, Rehearsal, Window, draw_sheets, plan_sheets};
+pub use sheets::{
+    Kind, PlannedSheet, Rehearsal, Wanted, Window, draw_sheets, plan_sheets, write_packs,
+};

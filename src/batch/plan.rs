@@ -95,7 +95,7 @@ pub enum Purpose {
     #[default]
     List,
     /// Poses that a kind of sheet shows; no file says them.
-    Sheet(super::kinds::Kind),
+    Sheet(super::kinds::MemberKind),
 }
 
 /// One pose list for one view of one member: what lies in one folder, or on one sheet.

@@ -37,7 +37,7 @@ pub fn run(typed: &ExportArgs, running: &RunningArgs) -> Exit {
         typed.only.into(),
         running,
         false,
-        &[batch::Kind::Poses],
+        (&[], true),
     );
     let style = batch::ExportStyle {
         scale: typed.scale,

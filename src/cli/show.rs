@@ -10,7 +10,9 @@ use super::args::{ChoiceArgs, InputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use crate::art::Library;
-use crate::batch::{self, Choice, Failure, Filter, Kind, Only, Plan, Subject, Views, with_threads};
+use crate::batch::{
+    self, Choice, Failure, Filter, MemberKind, Only, Plan, Subject, Views, with_threads,
+};
 use crate::cast::{self, Member};
 use crate::diag::{self, Place, Problem, Problems, Severity, Sources, quoted};
 use crate::solve::Puppet;
@@ -48,7 +50,7 @@ impl Show {
         only: Only,
         running: &RunningArgs,
         bounds: bool,
-        kinds: &[Kind],
+        (kinds, lists): (&[MemberKind], bool),
     ) -> Self {
         let mut reader = Reader::default();
         let subjects = reader.subjects(input, choice.palette.as_deref());
@@ -64,7 +66,7 @@ impl Show {
             poses: choice.pose.iter().map(Filter::new).collect(),
         };
         let (mut plan, unmatched) = Plan::new(&subjects, &choice);
-        batch::add_kinds(&mut plan, &subjects, kinds, &choice);
+        batch::add_kinds(&mut plan, &subjects, kinds, lists, &choice);
         let mut selected: Vec<Problem> = Vec::new();
         // Where files could not be read, what a filter looks for may be in them.
         if problems.is_ok() && !unmatched.is_empty() {

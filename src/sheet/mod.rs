@@ -49,6 +49,7 @@ mod palettes;
 pub mod pdf;
 pub mod raster;
 mod shaping;
+mod stock;
 mod table;
 pub mod text;
 mod theme;
@@ -64,6 +65,7 @@ pub use page::{
 };
 pub use palettes::{ColourSheet, Coloured, colour_sheet};
 pub use raster::DrawFigure;
+pub use stock::{Stock, Way};
 pub use table::{Swatch, hex, number, share, spoken};
 pub use theme::{Colours, Paper, Sizes};
 pub use turnaround::{Guide, Turnaround, TurnedView, turnaround};

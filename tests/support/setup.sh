@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
-# Installs what the tests need beside Rust: Chromium (the second SVG renderer), the driver for it, and
-# the third-party drawings. Debian, as root or with sudo. Does nothing that is done already.
+# Installs what the tests need beside Rust: Chromium (the second SVG renderer), the driver for it,
+# checkers of PNG and PDF, and the third-party drawings. Debian, as root or with sudo. Does nothing that is done already.
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 as_root() { if [ "$(id -u)" = 0 ]; then "$@"; else sudo "$@"; fi; }
@@ -9,6 +9,8 @@ packages=()
 command -v npm >/dev/null || packages+=(nodejs npm)
 command -v cc >/dev/null || packages+=(build-essential)
 command -v pngcheck >/dev/null || packages+=(pngcheck)
+command -v pdftoppm >/dev/null || packages+=(poppler-utils)
+command -v qpdf >/dev/null || packages+=(qpdf)
 if [ ${#packages[@]} -gt 0 ]; then
     as_root apt-get update -q
     as_root apt-get install -y -q --no-install-recommends "${packages[@]}"
