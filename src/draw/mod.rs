@@ -2,6 +2,7 @@
 
 mod blend;
 mod coverage;
+mod fill;
 mod frame;
 mod gradient;
 mod paint;

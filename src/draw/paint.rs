@@ -7,7 +7,8 @@ use std::sync::Arc;
 use tiny_skia::{Pixmap, PixmapMut};
 
 use super::blend;
-use super::coverage::{Coverage, Filler, mul};
+use super::coverage::{Coverage, mul};
+use super::fill::Filler;
 use super::frame::{DrawError, Frame, MOST_SIDE, OwnerMap, Viewport};
 use super::gradient;
 use crate::art::{Outline, Rgb, Shape, Source};
