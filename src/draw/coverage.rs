@@ -77,22 +77,37 @@ impl Coverage {
         self.runs.is_empty()
     }
 
+    /// The first row.
+    pub const fn top(&self) -> u32 {
+        self.top
+    }
+
+    /// Bytes that it holds, roughly.
+    pub const fn bytes(&self) -> usize {
+        self.levels.len() + self.runs.len() * size_of::<Run>() + self.starts.len() * 4
+    }
+
     /// One past the last row.
-    fn bottom(&self) -> u32 {
+    pub fn bottom(&self) -> u32 {
         self.top + self.starts.len().saturating_sub(1) as u32
     }
 
     /// Rows with their runs, top to bottom.
     pub fn rows(&self) -> impl Iterator<Item = (u32, &[Run])> {
-        self.starts
-            .windows(2)
-            .enumerate()
-            .map(|(i, w)| {
-                (
-                    self.top + i as u32,
-                    &self.runs[w[0] as usize..w[1] as usize],
-                )
-            })
+        self.rows_within(self.top, self.bottom())
+    }
+
+    /// Rows with their runs, from one to before another.
+    pub fn rows_within(&self, from: u32, to: u32) -> impl Iterator<Item = (u32, &[Run])> {
+        let (from, to) = (from.max(self.top), to.min(self.bottom()));
+        let starts = if from < to {
+            &self.starts[(from - self.top) as usize..=(to - self.top) as usize]
+        } else {
+            &[]
+        };
+        (from..)
+            .zip(starts.windows(2))
+            .map(|(y, w)| (y, &self.runs[w[0] as usize..w[1] as usize]))
             .filter(|(_, runs)| !runs.is_empty())
     }
 
@@ -169,14 +184,14 @@ impl Coverage {
         });
     }
 
-    /// Appends a run whose levels will lie from `fours` times four on, if there is any of it.
+    /// Appends a run whose levels will lie from `at` on, if there is any of it.
     #[inline]
-    pub fn push_soft(&mut self, x: u16, end: u16, fours: usize) {
+    pub fn push_soft(&mut self, x: u16, end: u16, at: usize) {
         if end > x {
             self.runs.push(Run {
                 x,
                 len: end - x,
-                levels: (fours * 4) as u32,
+                levels: at as u32,
             });
         }
     }

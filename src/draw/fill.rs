@@ -25,7 +25,7 @@ const RISE_BITS: u32 = 16;
 /// Pixels to a block.
 const BLOCK: usize = 8;
 /// Added to every sum of a row, so that four of them in one word never borrow from each other.
-const BIAS: u16 = 8192;
+const BIAS: u16 = 20_000;
 /// The same number four times.
 const FOUR: u64 = 0x0001_0001_0001_0001;
 
@@ -39,15 +39,13 @@ pub(super) struct Filler {
     ends: Vec<usize>,
     sums: Vec<i16>,
     touched: Vec<u64>,
-    /// Biased sums of the soft pixels, four to a word.
-    areas: Vec<u64>,
+    /// Biased sums of the soft pixels.
+    areas: Vec<u16>,
     /// The box: first column and row, sums a row, words of bits a row.
     left: i32,
     top: i32,
     stride: usize,
     words: usize,
-    /// Which way round the contours run, so that areas are not negative.
-    sign: i32,
 }
 
 /// The whole number below a number that is not negative.
@@ -62,6 +60,29 @@ const fn below(v: f64) -> i32 {
 fn above(v: f64) -> i32 {
     let i = below(v);
     i + i32::from(f64::from(i) < v)
+}
+
+/// The nearest whole number, of less than 31 bits.
+#[inline]
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "the bits wanted are the lowest"
+)]
+const fn whole(v: f64) -> i32 {
+    // Beside a number this large there is no room for a fraction: the last bits are whole ones.
+    const LARGE: f64 = (3_u64 << 51) as f64;
+    (v + LARGE).to_bits() as i32
+}
+
+/// As the machine has it: `f64::min` also minds numbers that are none.
+#[inline]
+const fn lesser(a: f64, b: f64) -> f64 {
+    if b < a { b } else { a }
+}
+
+#[inline]
+const fn greater(a: f64, b: f64) -> f64 {
+    if b > a { b } else { a }
 }
 
 impl Filler {
@@ -147,34 +168,29 @@ impl Filler {
             f64::NEG_INFINITY,
             f64::NEG_INFINITY,
         ];
-        let mut area = 0.0;
         for contour in region.contours() {
-            let mut last = contour.last().map_or([0.0; 2], |&p| to_pixels.apply(p));
-            for &p in contour {
+            self.floats.extend(contour.iter().map(|&p| {
                 let p = to_pixels.apply(p);
                 b = [
-                    b[0].min(p[0]),
-                    b[1].min(p[1]),
-                    b[2].max(p[0]),
-                    b[3].max(p[1]),
+                    lesser(b[0], p[0]),
+                    lesser(b[1], p[1]),
+                    greater(b[2], p[0]),
+                    greater(b[3], p[1]),
                 ];
-                area += last[0] * p[1] - p[0] * last[1];
-                last = p;
-                self.floats.push(p);
-            }
+                p
+            }));
             self.ends.push(self.floats.len());
         }
-        self.sign = if area < 0.0 { 1 } else { -1 };
         b
     }
 
     /// A point of the picture in steps from the box's corner.
     #[inline]
-    #[expect(clippy::cast_possible_truncation, reason = "inside the picture")]
     fn steps(&self, p: [f64; 2]) -> [i32; 2] {
-        let step =
-            |v: f64, from: i32, steps: i32| (v * f64::from(steps) + 0.5) as i32 - from * steps;
-        [step(p[0], self.left, ACROSS), step(p[1], self.top, DOWN)]
+        [
+            whole(p[0] * f64::from(ACROSS)) - self.left * ACROSS,
+            whole(p[1] * f64::from(DOWN)) - self.top * DOWN,
+        ]
     }
 
     /// Cuts an edge to the picture: what lies above, below or to the right covers nothing; what lies
@@ -246,11 +262,7 @@ impl Filler {
         reason = "inside the box"
     )]
     fn line(&mut self, a: [i32; 2], b: [i32; 2]) {
-        let (sign, a, b) = if a[1] < b[1] {
-            (self.sign, a, b)
-        } else {
-            (-self.sign, b, a)
-        };
+        let (sign, a, b) = if a[1] < b[1] { (1, a, b) } else { (-1, b, a) };
         let height = b[1] - a[1];
         if height == 0 {
             return;
@@ -426,8 +438,8 @@ impl Filler {
                             }
                             (soft, soft_x) = (areas.len(), at);
                         } else {
-                            let gap = usize::from(at - next) / 4;
-                            areas.resize(areas.len() + gap, (sum * FOUR).to_le());
+                            let gap = usize::from(at - next);
+                            areas.resize(areas.len() + gap, sum as u16);
                         }
                     }
                     for block in &mut blocks[word * 64 + first as usize..word * 64 + end as usize] {
@@ -450,20 +462,16 @@ impl Filler {
             }
             // What closes the row beyond the right side was never added: coverage goes on to it.
             if cover != 0 && next < side {
-                let gap = usize::from(side - next).div_ceil(4);
-                areas.resize(areas.len() + gap, (sum * FOUR).to_le());
+                let gap = usize::from(side - next);
+                areas.resize(areas.len() + gap, sum as u16);
                 next = side;
             }
             out.push_soft(soft_x, next.min(side), soft);
         }
         out.start_row();
-        out.set_levels(areas.len() * 4, |levels| {
-            let (fours, _) = levels.as_chunks_mut::<4>();
-            for (four, &area) in fours.iter_mut().zip(areas.iter()) {
-                let area = area.to_le_bytes();
-                *four = std::array::from_fn(|k| {
-                    level(u16::from_le_bytes([area[2 * k], area[2 * k + 1]]))
-                });
+        out.set_levels(areas.len(), |levels| {
+            for (to, &area) in levels.iter_mut().zip(areas.iter()) {
+                *to = level(area);
             }
         });
         out
@@ -472,23 +480,31 @@ impl Filler {
 
 /// Sums a block on from `sum` and clears it. Gives the sum so far, and pushes those of its pixels.
 #[inline]
-fn summed(block: &mut [i16; BLOCK], mut sum: u64, areas: &mut Vec<u64>) -> u64 {
-    let (halves, _) = block.as_chunks_mut::<4>();
-    let words: [u64; 2] = std::array::from_fn(|h| {
-        let mut bytes = [0; 8];
-        for (to, from) in bytes.as_chunks_mut::<2>().0.iter_mut().zip(halves[h]) {
-            *to = from.to_le_bytes();
-        }
-        let packed = u64::from_le_bytes(bytes);
+#[expect(clippy::cast_possible_truncation, reason = "taken apart")]
+fn summed(block: &mut [i16; BLOCK], mut sum: u64, areas: &mut Vec<u16>) -> u64 {
+    let [a, b, c, d, e, f, g, h] = *block;
+    let mut four = |part: [i16; 4]| {
+        let [a, b, c, d] = part.map(|v| u64::from(v.cast_unsigned()));
+        let packed = a | b << 16 | c << 32 | d << 48;
         // As one number: each negative one of the four borrows from the next.
         let four = packed.wrapping_sub((packed >> 15 & FOUR) << 16);
         // A product with ones is the sums so far; biased, none of them is negative.
         let sums = four.wrapping_add(sum).wrapping_mul(FOUR);
         sum = sums >> 48;
-        sums.to_le()
-    });
+        sums
+    };
+    let (low, high) = (four([a, b, c, d]), four([e, f, g, h]));
     *block = [0; BLOCK];
-    areas.extend_from_slice(&words);
+    areas.extend_from_slice(&[
+        low as u16,
+        (low >> 16) as u16,
+        (low >> 32) as u16,
+        (low >> 48) as u16,
+        high as u16,
+        (high >> 16) as u16,
+        (high >> 32) as u16,
+        (high >> 48) as u16,
+    ]);
     sum
 }
 
@@ -504,6 +520,6 @@ fn mark(bits: &mut [u64], first: usize, last: usize) {
 #[inline]
 #[expect(clippy::cast_possible_truncation, reason = "clamped")]
 fn level(sum: u16) -> u8 {
-    let area = sum.saturating_sub(BIAS).min(FULL as u16);
+    let area = sum.abs_diff(BIAS).min(FULL as u16);
     ((area - ((area + 128) >> 8) + 32) >> 6) as u8
 }
