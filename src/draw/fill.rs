@@ -14,11 +14,11 @@ const ACROSS: i32 = 1 << ACROSS_BITS;
 const ACROSS_BITS: u32 = 8;
 /// Steps down a pixel.
 const DOWN: i32 = 1 << DOWN_BITS;
-const DOWN_BITS: u32 = 7;
-/// What a wholly covered pixel sums to. Two of them still fit a sum's 16 bits.
+const DOWN_BITS: u32 = 8;
+/// What a wholly covered pixel sums to. It may be negative, and biased two of them fit into 16 bits.
 const FULL: i32 = DOWN << STEP_BITS;
 /// Area that a step down shuts off in a pixel to its right.
-const STEP_BITS: u32 = 7;
+const STEP_BITS: u32 = 6;
 /// Fraction bits of the area that an edge gains in a step across.
 const RISE_BITS: u32 = 16;
 
@@ -318,41 +318,37 @@ impl Filler {
         let from = left & (ACROSS - 1);
         let to = right - (column << ACROSS_BITS);
         let i = column as usize;
-        // An edge's middle halves the pixels it lies in.
-        let share = |area: i32, across: i32| (area * across + ACROSS) >> (ACROSS_BITS + 1);
-        if to <= ACROSS {
-            let area = area * sign;
-            let later = share(area, from + to);
-            if let Some([first, second]) = self
-                .sums
-                .get_mut(row * self.stride + i..)
-                .and_then(<[i16]>::first_chunk_mut)
-            {
-                *first = first.wrapping_add((area - later) as i16);
-                *second = second.wrapping_add(later as i16);
-            }
-        } else if to <= 2 * ACROSS {
-            let reach = ACROSS - from;
-            let made = ((rise * i64::from(reach)) >> RISE_BITS) as i32;
-            let first = share(made, reach) * sign;
-            let last = share(area - made, to - ACROSS) * sign;
-            let middle = area * sign - first - last;
-            if let Some([a, b, c]) = self
-                .sums
-                .get_mut(row * self.stride + i..)
-                .and_then(<[i16]>::first_chunk_mut)
-            {
-                *a = a.wrapping_add(first as i16);
-                *b = b.wrapping_add(middle as i16);
-                *c = c.wrapping_add(last as i16);
-            }
-        } else {
+        if to > 2 * ACROSS {
             self.long_piece(row, left, right, area, sign, rise);
             return;
         }
+        // An edge's middle halves the pixels it lies in.
+        let share = |area: i32, across: i32| (area * across + ACROSS) >> (ACROSS_BITS + 1);
+        let at = row * self.stride + i;
+        if to <= ACROSS {
+            let area = area * sign;
+            let later = share(area, from + to);
+            if let Some([first, second]) = self.sums.get_mut(at..at + 2) {
+                *first = first.wrapping_add((area - later) as i16);
+                *second = second.wrapping_add(later as i16);
+            }
+        } else {
+            let reach = ACROSS - from;
+            let made = ((rise * i64::from(reach)) >> RISE_BITS) as i32 * sign;
+            let area = area * sign;
+            let first = share(made, reach);
+            let last = share(area - made, to - ACROSS);
+            if let Some([a, b, c]) = self.sums.get_mut(at..at + 3) {
+                *a = a.wrapping_add(first as i16);
+                *b = b.wrapping_add((area - first - last) as i16);
+                *c = c.wrapping_add(last as i16);
+            }
+        }
         // What the piece adds to the next block is found from this one.
         let block = i / BLOCK;
-        self.touched[row * self.words + block / 64] |= 1 << (block % 64);
+        if let Some(bits) = self.touched.get_mut(row * self.words + block / 64) {
+            *bits |= 1 << (block % 64);
+        }
     }
 
     /// A piece over more than two pixels.
@@ -400,77 +396,29 @@ impl Filler {
     }
 
     /// The touched blocks of each row, summed into runs; sums and bits are zero again after.
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "inside the picture"
-    )]
+    #[inline(never)]
     fn gather(&mut self, rows: usize, width: u32, spare: Coverage) -> Coverage {
-        let side = width as u16;
-        let left = self.left as u16;
-        let mut out = Coverage::over(spare, self.top as u32);
-        let areas = &mut self.areas;
-        areas.clear();
+        let mut out = Coverage::over(spare, self.top.cast_unsigned());
+        let mut row = Row {
+            left: self.left.cast_unsigned(),
+            side: width,
+            used: 0,
+        };
         let bits = self.touched.chunks_exact_mut(self.words);
         let sums = self.sums.chunks_exact_mut(self.stride);
         for (sums, bits) in sums.zip(bits).take(rows) {
             out.start_row();
+            let most = row.used + self.stride;
+            if self.areas.len() < most {
+                self.areas.resize(most.next_power_of_two(), 0);
+            }
             let (blocks, _) = sums.as_chunks_mut::<BLOCK>();
-            let mut sum = u64::from(BIAS);
-            // The level from `next` on, up to the next touched block.
-            let (mut next, mut cover) = (left, 0_u8);
-            // Where the levels start that are not yet in a run, and their first pixel.
-            let (mut soft, mut soft_x) = (areas.len(), left);
-            for word in 0..bits.len() {
-                let mut rest = std::mem::take(&mut bits[word]);
-                // To sum one block between others costs less than to leave it out.
-                rest |= (rest << 1) & (rest >> 1);
-                while rest != 0 {
-                    let first = rest.trailing_zeros();
-                    let mut end = first + (rest >> first).trailing_ones();
-                    rest &= u64::MAX.checked_shl(end).unwrap_or(0);
-                    let at = left + ((word * 64 + first as usize) * BLOCK) as u16;
-                    if at > next {
-                        if matches!(cover, 0 | 255) {
-                            out.push_soft(soft_x, next, soft);
-                            if cover == 255 {
-                                out.push_hard(next, at);
-                            }
-                            (soft, soft_x) = (areas.len(), at);
-                        } else {
-                            let gap = usize::from(at - next);
-                            areas.resize(areas.len() + gap, sum as u16);
-                        }
-                    }
-                    for block in &mut blocks[word * 64 + first as usize..word * 64 + end as usize] {
-                        sum = summed(block, sum, areas);
-                    }
-                    // The last pieces may have gone on into a block without a bit.
-                    if let Some(block) = blocks.get_mut(word * 64 + end as usize)
-                        && *block != [0; BLOCK]
-                    {
-                        if end == 64 {
-                            bits[word + 1] |= 1;
-                        } else {
-                            sum = summed(block, sum, areas);
-                            end += 1;
-                        }
-                    }
-                    next = left + ((word * 64 + end as usize) * BLOCK) as u16;
-                    cover = level(sum as u16);
-                }
-            }
-            // What closes the row beyond the right side was never added: coverage goes on to it.
-            if cover != 0 && next < side {
-                let gap = usize::from(side - next);
-                areas.resize(areas.len() + gap, sum as u16);
-                next = side;
-            }
-            out.push_soft(soft_x, next.min(side), soft);
+            row.gather(blocks, bits, &mut self.areas, &mut out);
         }
         out.start_row();
+        let areas = &self.areas[..row.used];
         out.set_levels(areas.len(), |levels| {
-            for (to, &area) in levels.iter_mut().zip(areas.iter()) {
+            for (to, &area) in levels.iter_mut().zip(areas) {
                 *to = level(area);
             }
         });
@@ -478,10 +426,115 @@ impl Filler {
     }
 }
 
-/// Sums a block on from `sum` and clears it. Gives the sum so far, and pushes those of its pixels.
+/// Where the gathering of rows has got to.
+struct Row {
+    /// The box's first column, and one past the picture's last.
+    left: u32,
+    side: u32,
+    /// How many areas there are by now.
+    used: usize,
+}
+
+impl Row {
+    #[inline]
+    #[expect(clippy::cast_possible_truncation, reason = "inside the picture")]
+    fn column(&self, block: usize) -> u16 {
+        (self.left + (block * BLOCK) as u32).min(self.side) as u16
+    }
+
+    /// Sums one row; `areas` has room for all its pixels.
+    fn gather(
+        &mut self,
+        blocks: &mut [[i16; BLOCK]],
+        bits: &mut [u64],
+        areas: &mut [u16],
+        out: &mut Coverage,
+    ) {
+        let mut used = self.used;
+        // The sum from block `next` on, up to the next touched one.
+        let (mut next, mut sum) = (0, u64::from(BIAS));
+        // Where the areas start that are not yet in a run, and their first block.
+        let (mut soft, mut soft_block) = (used, 0);
+        for (word, bits) in bits.iter_mut().enumerate() {
+            let mut rest = std::mem::take(bits);
+            // To sum one block between others costs less than to leave it out.
+            rest |= (rest << 1) & (rest >> 1);
+            while rest != 0 {
+                let mut at = word * 64 + rest.trailing_zeros() as usize;
+                if at != next && went_on(blocks, next) {
+                    at = next;
+                } else {
+                    rest &= rest - 1;
+                }
+                if at != next {
+                    if let Some(whole) = even(sum) {
+                        out.push_soft(self.column(soft_block), self.column(next), soft);
+                        if whole {
+                            out.push_hard(self.column(next), self.column(at));
+                        }
+                        (soft, soft_block) = (used, at);
+                    } else {
+                        used += spread(sum, areas, used, at - next);
+                    }
+                }
+                if let (Some(block), Some(to)) =
+                    (blocks.get_mut(at), areas.get_mut(used..used + BLOCK))
+                {
+                    sum = summed(block, sum, to);
+                }
+                used += BLOCK;
+                next = at + 1;
+            }
+        }
+        if went_on(blocks, next) {
+            if let (Some(block), Some(to)) =
+                (blocks.get_mut(next), areas.get_mut(used..used + BLOCK))
+            {
+                sum = summed(block, sum, to);
+            }
+            used += BLOCK;
+            next += 1;
+        }
+        // What closes the row beyond the right side was never added: coverage goes on to it.
+        if even(sum) != Some(false) && next < blocks.len() {
+            used += spread(sum, areas, used, blocks.len() - next);
+            next = blocks.len();
+        }
+        out.push_soft(self.column(soft_block), self.column(next), soft);
+        self.used = used;
+    }
+}
+
+/// True where the last piece before a block without a bit has gone on into it.
+#[inline]
+fn went_on(blocks: &[[i16; BLOCK]], next: usize) -> bool {
+    // By two pixels at most.
+    blocks.get(next).is_some_and(|b| (b[0] | b[1]) != 0)
+}
+
+/// True for a sum that covers wholly, false for one that covers nothing.
+#[inline]
+#[expect(clippy::cast_possible_truncation, reason = "biased, of 16 bits")]
+fn even(sum: u64) -> Option<bool> {
+    match level(sum as u16) {
+        0 => Some(false),
+        255 => Some(true),
+        _ => None,
+    }
+}
+
+/// The same sum for several blocks. Gives how many areas that makes.
+#[cold]
+#[expect(clippy::cast_possible_truncation, reason = "biased, of 16 bits")]
+fn spread(sum: u64, areas: &mut [u16], used: usize, blocks: usize) -> usize {
+    areas[used..used + blocks * BLOCK].fill(sum as u16);
+    blocks * BLOCK
+}
+
+/// Sums a block on from `sum` and clears it. Writes the sums of its pixels, gives the last.
 #[inline]
 #[expect(clippy::cast_possible_truncation, reason = "taken apart")]
-fn summed(block: &mut [i16; BLOCK], mut sum: u64, areas: &mut Vec<u16>) -> u64 {
+fn summed(block: &mut [i16; BLOCK], mut sum: u64, areas: &mut [u16]) -> u64 {
     let [a, b, c, d, e, f, g, h] = *block;
     let mut four = |part: [i16; 4]| {
         let [a, b, c, d] = part.map(|v| u64::from(v.cast_unsigned()));
@@ -495,7 +548,7 @@ fn summed(block: &mut [i16; BLOCK], mut sum: u64, areas: &mut Vec<u16>) -> u64 {
     };
     let (low, high) = (four([a, b, c, d]), four([e, f, g, h]));
     *block = [0; BLOCK];
-    areas.extend_from_slice(&[
+    areas.copy_from_slice(&[
         low as u16,
         (low >> 16) as u16,
         (low >> 32) as u16,

@@ -163,10 +163,10 @@ impl<'a> Painter<'a> {
         let (width, height) = (self.target.width, self.target.height);
         if let Outline::Raster(raster) = &shape.outline {
             let raster = self.figure.raster(layer, raster);
-            let Some(drawn) = raster.draw(&to_pixels.after(shape.to_canvas), width, height) else {
+            let Some(drawn) = raster.drawn(&to_pixels.after(shape.to_canvas), width, height) else {
                 return;
             };
-            let Some((x, y, pixels)) = within(drawn, width, height) else {
+            let Some((x, y, pixels)) = within(&drawn, width, height) else {
                 return;
             };
             #[expect(clippy::cast_possible_truncation, reason = "under 32768")]
@@ -327,7 +327,7 @@ fn opacity(share: f32) -> u8 {
 }
 
 /// The part of a raster layer that lies in the picture.
-fn within(drawn: crate::art::RasterLayer, width: u32, height: u32) -> Option<(u32, u32, Pixmap)> {
+fn within(drawn: &crate::art::RasterLayer, width: u32, height: u32) -> Option<(u32, u32, Pixmap)> {
     let (x, y) = (drawn.x, drawn.y);
     let (w, h) = (
         i64::from(drawn.pixels.width()),

@@ -55,8 +55,8 @@ impl Target<'_> {
         while from < bottom {
             let to = (from + rows).min(bottom);
             for stroke in strokes {
-                for (y, runs) in stroke.seen.rows_within(from, to) {
-                    stroke.put(y, runs, &mut pixels[y as usize * width..][..width]);
+                if stroke.seen.top() < to && stroke.seen.bottom() > from {
+                    stroke.put(from, to, pixels, width);
                 }
             }
             from = to;
@@ -70,31 +70,59 @@ impl Target<'_> {
 }
 
 impl Stroke {
-    fn put(&self, y: u32, runs: &[Run], row: &mut [[u8; 4]]) {
+    /// Puts the rows from one to before another.
+    fn put(&self, from: u32, to: u32, pixels: &mut [[u8; 4]], width: usize) {
+        let rows = self.seen.rows_within(from, to);
         match &self.colouring {
-            Colouring::Solid(rgb) => self.put_solid(*rgb, runs, row),
-            Colouring::Trimmed(rgb, trims) => self.put_trimmed(*rgb, trims, y, runs, row),
-            Colouring::Pixels { left, top, pixels } => {
-                let start = (y - top) as usize * pixels.width() as usize;
-                let (source, _) = pixels.data()[start * 4..].as_chunks::<4>();
-                for &run in runs {
-                    let levels = self.seen.levels(run);
-                    let from = &source[usize::from(run.x) - *left as usize..];
-                    let stretch = &mut row[usize::from(run.x)..usize::from(run.end())];
-                    for (k, (px, &s)) in stretch.iter_mut().zip(from).enumerate() {
-                        blend::pixel(px, s, mul(levels.map_or(255, |l| l[k]), self.opacity));
+            Colouring::Solid(rgb) if self.opacity == 255 => {
+                for (y, runs) in rows {
+                    let row = &mut pixels[y as usize * width..][..width];
+                    for &run in runs {
+                        let stretch = &mut row[usize::from(run.x)..usize::from(run.end())];
+                        match self.seen.levels(run) {
+                            None => blend::solid(stretch, *rgb, 255),
+                            Some(levels) => blend::soft(stretch, *rgb, levels),
+                        }
                     }
                 }
+            }
+            Colouring::Solid(rgb) => rows.for_each(|(y, runs)| {
+                let row = &mut pixels[y as usize * width..][..width];
+                self.put_faint(*rgb, runs, row);
+            }),
+            Colouring::Trimmed(rgb, trims) => rows.for_each(|(y, runs)| {
+                let row = &mut pixels[y as usize * width..][..width];
+                self.put_trimmed(*rgb, trims, y, runs, row);
+            }),
+            Colouring::Pixels {
+                left,
+                top,
+                pixels: own,
+            } => rows.for_each(|(y, runs)| {
+                let row = &mut pixels[y as usize * width..][..width];
+                let start = (y - top) as usize * own.width() as usize;
+                let (own, _) = own.data()[start * 4..].as_chunks::<4>();
+                self.put_own(*left, own, runs, row);
+            }),
+        }
+    }
+
+    fn put_own(&self, left: u32, own: &[[u8; 4]], runs: &[Run], row: &mut [[u8; 4]]) {
+        for &run in runs {
+            let levels = self.seen.levels(run);
+            let from = &own[usize::from(run.x) - left as usize..];
+            let stretch = &mut row[usize::from(run.x)..usize::from(run.end())];
+            for (k, (px, &s)) in stretch.iter_mut().zip(from).enumerate() {
+                blend::pixel(px, s, mul(levels.map_or(255, |l| l[k]), self.opacity));
             }
         }
     }
 
-    fn put_solid(&self, rgb: Rgb, runs: &[Run], row: &mut [[u8; 4]]) {
+    fn put_faint(&self, rgb: Rgb, runs: &[Run], row: &mut [[u8; 4]]) {
         for &run in runs {
             let stretch = &mut row[usize::from(run.x)..usize::from(run.end())];
             match self.seen.levels(run) {
                 None => blend::solid(stretch, rgb, self.opacity),
-                Some(levels) if self.opacity == 255 => blend::soft(stretch, rgb, levels),
                 Some(levels) => {
                     for (px, &level) in stretch.iter_mut().zip(levels) {
                         blend::solid(std::slice::from_mut(px), rgb, mul(level, self.opacity));
