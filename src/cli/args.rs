@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::export::ExportArgs;
+use super::joints::JointsArgs;
 use super::render::RenderArgs;
 use super::sheet::SheetArgs;
 use crate::art::Rgb;
@@ -38,6 +39,8 @@ pub enum Command {
     Sheet(SheetArgs),
     /// Write each pose as a standard SVG
     Export(ExportArgs),
+    /// List human joints that limits can name, with their published ranges
+    Joints(JointsArgs),
 }
 
 /// Whom, and in what.
