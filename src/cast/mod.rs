@@ -5,6 +5,7 @@
 //! a hint. A rig with an error is no member; of lists and casts, what has no error is returned.
 
 mod character;
+mod check;
 mod colours;
 mod fields;
 mod file;
@@ -12,6 +13,7 @@ mod garment;
 mod inherit;
 mod link;
 mod mask;
+mod measure;
 mod member;
 mod names;
 mod part;

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::check::CheckArgs;
 use super::export::ExportArgs;
 use super::render::RenderArgs;
 use super::sheet::SheetArgs;
@@ -36,6 +37,8 @@ pub enum Command {
     Render(RenderArgs),
     /// Lay poses out on labelled pages for approval
     Sheet(SheetArgs),
+    /// Take every joint through its limits and tell what juts out, opens or spills
+    Check(CheckArgs),
     /// Write each pose as a standard SVG
     Export(ExportArgs),
 }

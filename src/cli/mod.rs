@@ -2,6 +2,7 @@
 //! files. Each command has a file of its own.
 
 pub mod args;
+mod check;
 mod console;
 mod exit;
 mod export;
@@ -15,6 +16,7 @@ use std::process::ExitCode;
 
 use clap::Parser as _;
 
+pub use check::CheckArgs;
 pub use exit::Exit;
 pub use export::ExportArgs;
 pub use render::{FramingArgs, RenderArgs};
@@ -41,6 +43,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let exit = match &typed.command {
         Command::Render(command) => render::run(command, &typed.running),
         Command::Sheet(command) => sheet::run(command, &typed.running),
+        Command::Check(command) => check::run(command, &typed.running),
         Command::Export(command) => export::run(command, &typed.running),
     };
     ExitCode::from(exit.code())
