@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::check::CheckArgs;
 use super::export::ExportArgs;
+use super::joints::JointsArgs;
 use super::render::RenderArgs;
 use super::sheet::SheetArgs;
 use crate::art::Rgb;
@@ -41,6 +42,8 @@ pub enum Command {
     Check(CheckArgs),
     /// Write each pose as a standard SVG
     Export(ExportArgs),
+    /// List human joints that limits can name, with their published ranges
+    Joints(JointsArgs),
 }
 
 /// Whom, and in what.
