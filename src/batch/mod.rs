@@ -4,6 +4,7 @@
 //! list of jobs on some threads and keeps their order; [`draw_pictures`], [`export_svgs`] and
 //! [`draw_sheets`] are what a job can be. Nothing here prints: whoever calls hears [`Event`]s.
 
+mod checks;
 mod encode;
 mod files;
 mod filter;
@@ -13,6 +14,7 @@ mod plan;
 mod run;
 mod sheets;
 
+pub use checks::{Checked, check_names, check_views, finding_json};
 pub use encode::{Effort, png};
 pub use files::{file_name, write_whole};
 pub use filter::Filter;

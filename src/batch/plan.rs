@@ -445,6 +445,8 @@ mod tests {
             poses: vec![],
             palettes: vec![],
             names: vec![],
+            check: Default::default(),
+            check_parts: Vec::new(),
             views: views.iter().map(view).collect(),
         };
         let lists = lists

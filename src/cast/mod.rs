@@ -5,6 +5,7 @@
 //! a hint. A rig with an error is no member; of lists and casts, what has no error is returned.
 
 mod character;
+mod check;
 mod colours;
 mod fields;
 mod file;
@@ -13,6 +14,7 @@ mod inherit;
 mod limits;
 mod link;
 mod mask;
+mod measure;
 mod member;
 mod names;
 mod norms;

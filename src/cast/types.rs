@@ -8,6 +8,8 @@ use crate::art::{ArtId, Rgb};
 use crate::diag::Span;
 use crate::geom::Point;
 
+pub use super::measure::{CheckLimits, Measure};
+
 /// A part of one view, by declaration order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct PartId(pub u32);
@@ -67,6 +69,10 @@ pub struct Member {
     pub names: Vec<String>,
     /// At least one.
     pub views: Vec<View>,
+    /// What `layfig check` finds fault with.
+    pub check: CheckLimits,
+    /// The same for single parts.
+    pub check_parts: Vec<(NameId, CheckLimits)>,
 }
 
 /// One angle of a member.

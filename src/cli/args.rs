@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::check::CheckArgs;
 use super::export::ExportArgs;
 use super::joints::JointsArgs;
 use super::render::RenderArgs;
@@ -37,6 +38,8 @@ pub enum Command {
     Render(RenderArgs),
     /// Lay poses out on labelled pages for approval
     Sheet(SheetArgs),
+    /// Take every joint through its limits and tell what juts out, opens or spills
+    Check(CheckArgs),
     /// Write each pose as a standard SVG
     Export(ExportArgs),
     /// List human joints that limits can name, with their published ranges

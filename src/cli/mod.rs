@@ -2,6 +2,7 @@
 //! files. Each command has a file of its own.
 
 pub mod args;
+mod check;
 mod console;
 mod exit;
 mod export;
@@ -16,6 +17,7 @@ use std::process::ExitCode;
 
 use clap::Parser as _;
 
+pub use check::CheckArgs;
 pub use exit::Exit;
 pub use export::ExportArgs;
 pub use joints::JointsArgs;
@@ -43,6 +45,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let exit = match &typed.command {
         Command::Render(command) => render::run(command, &typed.running),
         Command::Sheet(command) => sheet::run(command, &typed.running),
+        Command::Check(command) => check::run(command, &typed.running),
         Command::Export(command) => export::run(command, &typed.running),
         Command::Joints(command) => joints::run(command, &typed.running),
     };
