@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::export::ExportArgs;
+use super::merge::MergeArgs;
+use super::night::NightArgs;
 use super::render::RenderArgs;
 use super::sheet::SheetArgs;
 use crate::art::Rgb;
@@ -38,6 +40,10 @@ pub enum Command {
     Sheet(SheetArgs),
     /// Write each pose as a standard SVG
     Export(ExportArgs),
+    /// Make everything of a whole cast that is not as it was, and tell what changed
+    Night(NightArgs),
+    /// End a night that was made in shards
+    Merge(MergeArgs),
 }
 
 /// Whom, and in what.

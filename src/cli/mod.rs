@@ -5,6 +5,9 @@ pub mod args;
 mod console;
 mod exit;
 mod export;
+mod merge;
+mod night;
+mod night_progress;
 mod render;
 mod reporter;
 mod sheet;
@@ -17,6 +20,8 @@ use clap::Parser as _;
 
 pub use exit::Exit;
 pub use export::ExportArgs;
+pub use merge::MergeArgs;
+pub use night::NightArgs;
 pub use render::{FramingArgs, RenderArgs};
 pub use sheet::SheetArgs;
 
@@ -42,6 +47,8 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Render(command) => render::run(command, &typed.running),
         Command::Sheet(command) => sheet::run(command, &typed.running),
         Command::Export(command) => export::run(command, &typed.running),
+        Command::Night(command) => night::run(command, &typed.running),
+        Command::Merge(command) => merge::run(command, &typed.running),
     };
     ExitCode::from(exit.code())
 }
