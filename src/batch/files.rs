@@ -67,6 +67,34 @@ pub fn plain(path: &Path) -> PathBuf {
     }
 }
 
+/// How files begin and end that are not in their places yet.
+const BESIDE: &str = ".layfig-";
+const PART: &str = ".part";
+
+/// Takes away what runs left in a folder that were killed while they wrote a file. Nobody else may be
+/// writing there.
+///
+/// # Errors
+///
+/// When something cannot be taken away.
+pub fn sweep_out(folder: &Path) -> io::Result<()> {
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        return Ok(());
+    };
+    for entry in entries {
+        let entry = entry?;
+        let name = entry.file_name();
+        let name = name.to_string_lossy();
+        if name.starts_with(BESIDE) && name.ends_with(PART) {
+            match std::fs::remove_file(entry.path()) {
+                Err(e) if e.kind() != io::ErrorKind::NotFound => return Err(e),
+                _ => {}
+            }
+        }
+    }
+    Ok(())
+}
+
 /// Writes a file whole: beside its place first, then renamed into it. What was there stays until
 /// then, and nothing is left beside it when that fails. Makes the folder if need be.
 ///
@@ -80,7 +108,7 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
     };
     std::fs::create_dir_all(folder)?;
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".layfig-").suffix(".part");
+    builder.prefix(BESIDE).suffix(PART);
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt as _;

@@ -14,7 +14,7 @@ mod run;
 mod sheets;
 
 pub use encode::{Effort, png};
-pub use files::{file_name, plain, write_whole};
+pub use files::{file_name, plain, sweep_out, write_whole};
 pub use filter::{Filter, nearest};
 pub use owners::{Owner, PartMap};
 pub use pictures::{

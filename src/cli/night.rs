@@ -17,6 +17,7 @@ use crate::cast;
 use crate::diag::{Place, Problem, Problems, Sources, quoted};
 use crate::night::{
     self, Agenda, Digest, Key, Kind, Known, Night, Shard, State, Store, Style, Summary, Task, Unit,
+    brief,
 };
 use crate::sheet::Look;
 
@@ -273,13 +274,14 @@ fn read(
         },
         look: Look::default(),
     };
+    let framing = style.picture.framing;
     let mut night = Night::new(name, members, style);
     let entries = left_out
         .into_iter()
         .map(|key| (key, "its entry in the cast has errors".to_owned()));
     night.unread.extend(entries);
     let mut grave = night.clashes();
-    grave.extend(batch::check_size(&night.plan, style.picture.framing).err());
+    grave.extend(batch::check_size(&night.plan, framing).err());
     for problem in &grave {
         console.problem(problem, &Sources::default());
     }
@@ -562,7 +564,7 @@ pub(super) fn tell(console: &Console, summary: &Summary, out: &Path) -> (bool, b
         }
     }
     if let Some(since) = &summary.since {
-        let name = since.label.as_deref().unwrap_or(since.inputs.brief());
+        let name = since.label.as_deref().unwrap_or(brief(&since.inputs));
         let line = format!(
             "since night {name}: {} changed, {} new, {} gone",
             counts.changed, counts.new, counts.gone

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::io;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::agenda::{self, Agenda};
 use super::digest::Digest;
@@ -11,6 +11,7 @@ use super::store::{Digests, Known, Store, rewrite};
 use super::summary::{Since, Summary, sum_up};
 use super::unit::Key;
 use super::{junit, page};
+use crate::batch::sweep_out;
 
 /// Writes everything that tells of a night. The same night closed again changes nothing.
 ///
@@ -130,6 +131,16 @@ fn settle(
                 _ => {}
             }
         }
+    }
+    // Runs that were killed may have left files that never came into their places.
+    let mut folders: BTreeSet<PathBuf> = kept
+        .iter()
+        .filter_map(|path| out.join(path).parent().map(Path::to_path_buf))
+        .collect();
+    folders.insert(out.to_path_buf());
+    folders.extend(["", "nights", "shards"].map(|name| store.path(name)));
+    for folder in folders {
+        sweep_out(&folder)?;
     }
     store.settle(&known)?;
     for journal in journals {

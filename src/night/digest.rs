@@ -1,43 +1,6 @@
-//! Digests of inputs and of files.
+//! One digest of many values.
 
-use std::fmt;
-
-use serde::{Deserialize, Serialize};
-
-/// The first 128 bits of a BLAKE3 digest, as 32 hexadecimal digits.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(transparent)]
-pub struct Digest(String);
-
-impl Digest {
-    /// Of these bytes.
-    #[must_use]
-    pub fn of(bytes: &[u8]) -> Self {
-        Self::from_hash(&blake3::hash(bytes))
-    }
-
-    fn from_hash(hash: &blake3::Hash) -> Self {
-        Self(hash.to_hex()[..32].to_owned())
-    }
-
-    /// The digits.
-    #[must_use]
-    pub fn as_str(&self) -> &str {
-        &self.0
-    }
-
-    /// The first digits: enough for people to tell nights apart.
-    #[must_use]
-    pub fn brief(&self) -> &str {
-        self.0.get(..12).unwrap_or(&self.0)
-    }
-}
-
-impl fmt::Display for Digest {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.0)
-    }
-}
+pub use crate::compare::Digest;
 
 /// Takes values in, one after the other, and makes one digest of them. Every value says how long it
 /// is, so that no two lists of values run together.
@@ -98,25 +61,25 @@ impl Stamp {
 
     /// Another digest.
     pub fn digest(&mut self, digest: &Digest) {
-        self.0.update(digest.0.as_bytes());
+        self.text(digest.as_str());
     }
 
     /// The digest of all that was put in.
     #[must_use]
     pub fn done(&self) -> Digest {
-        Digest::from_hash(&self.0.finalize())
+        Digest::finish(&self.0)
     }
+}
+
+/// The first digits: enough for people to tell nights apart.
+#[must_use]
+pub fn brief(digest: &Digest) -> &str {
+    digest.as_str().get(..12).unwrap_or(digest.as_str())
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn the_digest_is_blake3() {
-        // The digest of the empty input as the BLAKE3 test vectors give it (value from memory).
-        assert_eq!(Digest::of(b"").as_str(), "af1349b9f5f9a1a6a0404dea36dcc949");
-    }
 
     #[test]
     fn values_do_not_run_together() {

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use serde::{Deserialize, Serialize};
 
-use super::digest::Digest;
+use super::digest::{Digest, brief};
 use super::store::{lines, rewrite};
 use super::summary::Counts;
 
@@ -35,7 +35,7 @@ impl Entry {
     /// What people call the night.
     #[must_use]
     pub fn title(&self) -> &str {
-        self.label.as_deref().unwrap_or(self.inputs.brief())
+        self.label.as_deref().unwrap_or(brief(&self.inputs))
     }
 }
 

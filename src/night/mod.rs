@@ -27,7 +27,7 @@ mod unit;
 pub use agenda::{Agenda, AgendaMember, AgendaUnit, NotMerged, ShardDone, gather, hand_in};
 pub use close::close;
 pub use depends::{ENGINE, ViewDigest, drawings};
-pub use digest::{Digest, Stamp};
+pub use digest::{Digest, Stamp, brief};
 pub use history::{Entry, find, history};
 pub use junit::junit;
 pub use plan::{Night, Style, Task, Unit, heavy_first};

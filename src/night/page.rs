@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
+use super::digest::brief;
 use super::history::Entry;
 use super::summary::{MemberSummary, State, Summary, UnitSummary};
 use super::unit::{Finding, Kind, Level};
@@ -40,13 +41,13 @@ pub fn summary(summary: &Summary) -> String {
         header {
             h1 { (title) }
             p.quiet {
-                "Inputs " code { (summary.inputs.brief()) } ", layfig " (summary.engine) ", "
+                "Inputs " code { (brief(&summary.inputs)) } ", layfig " (summary.engine) ", "
                 @match &summary.since {
                     Some(since) => {
                         "compared with "
                         @match &since.label {
-                            Some(label) => { (label) " (" code { (since.inputs.brief()) } ")" }
-                            None => code { (since.inputs.brief()) }
+                            Some(label) => { (label) " (" code { (brief(&since.inputs)) } ")" }
+                            None => code { (brief(&since.inputs)) }
                         }
                     }
                     None => "the first night",
@@ -302,7 +303,7 @@ pub fn trends(cast: &str, entries: &[Entry]) -> String {
                             @let counts = &entry.counts;
                             tr {
                                 th scope="row" { (entry.title()) }
-                                td { code { (entry.inputs.brief()) } }
+                                td { code { (brief(&entry.inputs)) } }
                                 @for count in [counts.pictures, counts.sheets, counts.changed, counts.new, counts.gone, counts.refused, counts.errors, counts.warnings, entry.made] {
                                     td { (count) }
                                 }

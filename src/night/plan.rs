@@ -13,7 +13,7 @@ use crate::diag::Problem;
 use crate::sheet::Look;
 
 /// What pictures and pages look like.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Style {
     /// Of the pictures.
     pub picture: PictureStyle,
