@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::export::ExportArgs;
+use super::joints::JointsArgs;
 use super::merge::MergeArgs;
 use super::night::NightArgs;
 use super::render::RenderArgs;
@@ -44,6 +45,8 @@ pub enum Command {
     Night(NightArgs),
     /// End a night that was made in shards
     Merge(MergeArgs),
+    /// List human joints that limits can name, with their published ranges
+    Joints(JointsArgs),
 }
 
 /// Whom, and in what.

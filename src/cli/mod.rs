@@ -5,6 +5,7 @@ pub mod args;
 mod console;
 mod exit;
 mod export;
+mod joints;
 mod merge;
 mod night;
 mod night_progress;
@@ -20,6 +21,7 @@ use clap::Parser as _;
 
 pub use exit::Exit;
 pub use export::ExportArgs;
+pub use joints::JointsArgs;
 pub use merge::MergeArgs;
 pub use night::NightArgs;
 pub use render::{FramingArgs, RenderArgs};
@@ -49,6 +51,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Export(command) => export::run(command, &typed.running),
         Command::Night(command) => night::run(command, &typed.running),
         Command::Merge(command) => merge::run(command, &typed.running),
+        Command::Joints(command) => joints::run(command, &typed.running),
     };
     ExitCode::from(exit.code())
 }
