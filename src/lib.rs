@@ -10,5 +10,6 @@ pub mod diag;
 pub mod draw;
 pub mod export;
 pub mod geom;
+pub mod night;
 pub mod sheet;
 pub mod solve;

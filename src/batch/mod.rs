@@ -16,13 +16,13 @@ mod sheets;
 
 pub use checks::{Checked, check_names, check_views, finding_json};
 pub use encode::{Effort, png};
-pub use files::{file_name, write_whole};
-pub use filter::Filter;
+pub use files::{file_name, plain, sweep_out, write_whole};
+pub use filter::{Filter, nearest};
 pub use owners::{Owner, PartMap};
 pub use pictures::{
-    ExportStyle, Framing, PictureStyle, check_size, draw_pictures, export_svgs, picture_endings,
-    puppets, rehearse,
+    ExportStyle, Framing, PictureStyle, check_size, draw_pictures, export_svgs, picture,
+    picture_endings, puppets, rehearse,
 };
 pub use plan::{Choice, ChosenSweep, Job, Model, Only, Plan, Section, Subject, Views, clashes};
-pub use run::{Event, Failure, run, with_threads};
+pub use run::{Event, Failure, guarded, run, with_threads};
 pub use sheets::{PlannedSheet, Rehearsal, Window, draw_sheets, plan_sheets};

@@ -7,6 +7,8 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use super::check::CheckArgs;
 use super::export::ExportArgs;
 use super::joints::JointsArgs;
+use super::merge::MergeArgs;
+use super::night::NightArgs;
 use super::render::RenderArgs;
 use super::sheet::SheetArgs;
 use crate::art::Rgb;
@@ -42,6 +44,10 @@ pub enum Command {
     Check(CheckArgs),
     /// Write each pose as a standard SVG
     Export(ExportArgs),
+    /// Make everything of a whole cast that is not as it was, and tell what changed
+    Night(NightArgs),
+    /// End a night that was made in shards
+    Merge(MergeArgs),
     /// List human joints that limits can name, with their published ranges
     Joints(JointsArgs),
 }

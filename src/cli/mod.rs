@@ -7,6 +7,9 @@ mod console;
 mod exit;
 mod export;
 mod joints;
+mod merge;
+mod night;
+mod night_progress;
 mod render;
 mod reporter;
 mod sheet;
@@ -21,6 +24,8 @@ pub use check::CheckArgs;
 pub use exit::Exit;
 pub use export::ExportArgs;
 pub use joints::JointsArgs;
+pub use merge::MergeArgs;
+pub use night::NightArgs;
 pub use render::{FramingArgs, RenderArgs};
 pub use sheet::SheetArgs;
 
@@ -47,6 +52,8 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Sheet(command) => sheet::run(command, &typed.running),
         Command::Check(command) => check::run(command, &typed.running),
         Command::Export(command) => export::run(command, &typed.running),
+        Command::Night(command) => night::run(command, &typed.running),
+        Command::Merge(command) => merge::run(command, &typed.running),
         Command::Joints(command) => joints::run(command, &typed.running),
     };
     ExitCode::from(exit.code())

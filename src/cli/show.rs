@@ -1,6 +1,6 @@
 //! The second stage of the arguments: files read, poses chosen, figures tried out.
 
-use std::path::{Component, Path, PathBuf};
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use serde_json::json;
@@ -10,7 +10,9 @@ use super::args::{ChoiceArgs, InputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use crate::art::Library;
-use crate::batch::{self, Choice, Failure, Filter, Only, Plan, Subject, Views, with_threads};
+use crate::batch::{
+    self, Choice, Failure, Filter, Only, Plan, Subject, Views, plain, with_threads,
+};
 use crate::cast::{self, Member};
 use crate::diag::{self, Place, Problem, Problems, Severity, Sources, quoted};
 use crate::solve::Puppet;
@@ -211,7 +213,7 @@ impl Show {
     }
 }
 
-fn views(names: &[String]) -> Views {
+pub(super) fn views(names: &[String]) -> Views {
     if names.is_empty() {
         Views::First
     } else if names.iter().any(|n| n == "all") {
@@ -337,26 +339,8 @@ impl Reader {
     }
 }
 
-/// A path without the `..` that lead out of folders it went into, if that is still the same file.
-fn plain(path: &Path) -> PathBuf {
-    let mut short = PathBuf::new();
-    for step in path.components() {
-        let back = step == Component::ParentDir
-            && matches!(short.components().next_back(), Some(Component::Normal(_)));
-        if back {
-            short.pop();
-        } else {
-            short.push(step);
-        }
-    }
-    match (short.canonicalize(), path.canonicalize()) {
-        (Ok(a), Ok(b)) if a == b => short,
-        _ => path.to_path_buf(),
-    }
-}
-
 /// A cast file rather than a rig, by what is in it.
-fn is_cast(path: &Path) -> bool {
+pub(super) fn is_cast(path: &Path) -> bool {
     if path.is_dir() {
         return !path.join("rig.toml").exists() && path.join("cast.toml").exists();
     }
