@@ -9,6 +9,8 @@ pub mod compare;
 pub mod diag;
 pub mod draw;
 pub mod export;
+pub mod fit;
 pub mod geom;
+pub mod lint;
 pub mod sheet;
 pub mod solve;

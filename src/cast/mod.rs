@@ -12,6 +12,7 @@ mod garment;
 mod inherit;
 mod limits;
 mod link;
+mod lint;
 mod mask;
 mod member;
 mod names;
@@ -33,6 +34,7 @@ mod types;
 mod value;
 mod view;
 
+pub use lint::{Allowed, LINT_CHECKS};
 pub use member::load_member;
 pub use norms::{Checked, Norm, Source, norms, opposite};
 pub use pose_list::load_poses;

@@ -67,6 +67,8 @@ pub struct Member {
     pub names: Vec<String>,
     /// At least one.
     pub views: Vec<View>,
+    /// What `layfig lint` finds and is meant.
+    pub allowed: Vec<super::Allowed>,
 }
 
 /// One angle of a member.

@@ -5,7 +5,9 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::export::ExportArgs;
+use super::fit::FitArgs;
 use super::joints::JointsArgs;
+use super::lint::LintArgs;
 use super::render::RenderArgs;
 use super::sheet::SheetArgs;
 use crate::art::Rgb;
@@ -39,6 +41,10 @@ pub enum Command {
     Sheet(SheetArgs),
     /// Write each pose as a standard SVG
     Export(ExportArgs),
+    /// Find the pivot at which each seam holds best
+    Fit(FitArgs),
+    /// Look for what is probably wrong with art and rigs
+    Lint(LintArgs),
     /// List human joints that limits can name, with their published ranges
     Joints(JointsArgs),
 }

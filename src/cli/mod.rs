@@ -5,7 +5,9 @@ pub mod args;
 mod console;
 mod exit;
 mod export;
+mod fit;
 mod joints;
+mod lint;
 mod render;
 mod reporter;
 mod sheet;
@@ -18,7 +20,9 @@ use clap::Parser as _;
 
 pub use exit::Exit;
 pub use export::ExportArgs;
+pub use fit::FitArgs;
 pub use joints::JointsArgs;
+pub use lint::LintArgs;
 pub use render::{FramingArgs, RenderArgs};
 pub use sheet::SheetArgs;
 
@@ -44,6 +48,8 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Render(command) => render::run(command, &typed.running),
         Command::Sheet(command) => sheet::run(command, &typed.running),
         Command::Export(command) => export::run(command, &typed.running),
+        Command::Fit(command) => fit::run(command, &typed.running),
+        Command::Lint(command) => lint::run(command, &typed.running),
         Command::Joints(command) => joints::run(command, &typed.running),
     };
     ExitCode::from(exit.code())
