@@ -73,6 +73,8 @@ pub struct Member {
     pub check: CheckLimits,
     /// The same for single parts.
     pub check_parts: Vec<(NameId, CheckLimits)>,
+    /// What `layfig lint` finds and is meant.
+    pub allowed: Vec<super::Allowed>,
 }
 
 /// One angle of a member.

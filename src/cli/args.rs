@@ -6,9 +6,11 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::check::CheckArgs;
 use super::export::ExportArgs;
+use super::fit::FitArgs;
 use super::joints::JointsArgs;
 use super::merge::MergeArgs;
 use super::night::NightArgs;
+use super::lint::LintArgs;
 use super::render::RenderArgs;
 use super::sheet::SheetArgs;
 use crate::art::Rgb;
@@ -48,6 +50,10 @@ pub enum Command {
     Night(NightArgs),
     /// End a night that was made in shards
     Merge(MergeArgs),
+    /// Find the pivot at which each seam holds best
+    Fit(FitArgs),
+    /// Look for what is probably wrong with art and rigs
+    Lint(LintArgs),
     /// List human joints that limits can name, with their published ranges
     Joints(JointsArgs),
 }

@@ -6,10 +6,12 @@ mod check;
 mod console;
 mod exit;
 mod export;
+mod fit;
 mod joints;
 mod merge;
 mod night;
 mod night_progress;
+mod lint;
 mod render;
 mod reporter;
 mod sheet;
@@ -23,9 +25,11 @@ use clap::Parser as _;
 pub use check::CheckArgs;
 pub use exit::Exit;
 pub use export::ExportArgs;
+pub use fit::FitArgs;
 pub use joints::JointsArgs;
 pub use merge::MergeArgs;
 pub use night::NightArgs;
+pub use lint::LintArgs;
 pub use render::{FramingArgs, RenderArgs};
 pub use sheet::SheetArgs;
 
@@ -54,6 +58,8 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Export(command) => export::run(command, &typed.running),
         Command::Night(command) => night::run(command, &typed.running),
         Command::Merge(command) => merge::run(command, &typed.running),
+        Command::Fit(command) => fit::run(command, &typed.running),
+        Command::Lint(command) => lint::run(command, &typed.running),
         Command::Joints(command) => joints::run(command, &typed.running),
     };
     ExitCode::from(exit.code())

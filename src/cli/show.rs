@@ -213,6 +213,71 @@ impl Show {
     }
 }
 
+/// Members and their lists, for commands that plan for themselves.
+pub struct Members {
+    /// The files that were read.
+    pub sources: Sources,
+    /// What is wrong with them.
+    pub problems: Problems,
+    /// Those that could be read, with those of their lists that could.
+    pub subjects: Vec<Subject>,
+}
+
+impl Members {
+    /// Reads them. All problems are in [`Members::problems`], none is told yet.
+    #[must_use]
+    pub fn read(input: &InputArgs) -> Self {
+        let mut reader = Reader::default();
+        let subjects = reader.subjects(input, None);
+        Self {
+            sources: reader.sources,
+            problems: reader.problems,
+            subjects,
+        }
+    }
+
+    /// Puppets of the chosen views: the subject's place, `member` or `member/view`, the puppet. A view
+    /// that no member has is a problem.
+    pub fn puppets(&mut self, names: &[String]) -> Vec<(usize, String, Puppet)> {
+        let choice = Choice {
+            views: views(names),
+            only: Only::All,
+            poses: Vec::new(),
+        };
+        let mut all = Vec::new();
+        let mut unused: Vec<&String> = names.iter().filter(|n| *n != "all").collect();
+        for (at, subject) in self.subjects.iter().enumerate() {
+            let member = &subject.member;
+            for (view, found) in member.views.iter().enumerate() {
+                let name = found.name.as_deref();
+                let wanted = match &choice.views {
+                    Views::First => view == 0,
+                    Views::All => true,
+                    Views::Named(filters) => {
+                        name.is_some_and(|n| filters.iter().any(|f| f.matches(n)))
+                    }
+                };
+                unused.retain(|u| name.is_none_or(|n| !Filter::new(*u).matches(n)));
+                if wanted {
+                    let name = match name {
+                        Some(view) if member.views.len() > 1 => format!("{}/{view}", member.key),
+                        _ => member.key.clone(),
+                    };
+                    let puppet = Puppet::new(Arc::clone(member), view, &subject.library);
+                    all.push((at, name, puppet));
+                }
+            }
+        }
+        if self.problems.is_ok() {
+            for name in unused {
+                let message = format!("no member has a view {}", quoted(name));
+                self.problems.push(Problem::error(Place::Nowhere, message));
+            }
+        }
+        all
+    }
+}
+
 pub(super) fn views(names: &[String]) -> Views {
     if names.is_empty() {
         Views::First
