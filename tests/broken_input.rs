@@ -1396,7 +1396,7 @@ speed = 3
         expect: &[
             r#"poses.toml:2:1: error: unknown key "trun" in [pose.a] (hint: did you mean "turn"?)"#,
             r#"poses.toml:3:1: error: unknown key "in_fron" in [pose.a] (hint: did you mean "in_front"?)"#,
-            r#"poses.toml:4:1: error: unknown key "speed" in [pose.a] (hint: known here: from, note, turn, move, scale, skew, depth, behind, in_front, replace, palette, mirror)"#,
+            r#"poses.toml:4:1: error: unknown key "speed" in [pose.a] (hint: known here: from, note, turn, move, scale, skew, depth, behind, in_front, replace, palette, mirror, compare)"#,
         ],
     },
     Row {

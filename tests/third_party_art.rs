@@ -53,6 +53,7 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         ground: None,
         crown: None,
         heads: None,
+        compare: layfig::cast::CompareSettings::default(),
         poses: Vec::new(),
         palettes: Vec::new(),
         names: vec!["part".into()],
@@ -74,6 +75,7 @@ fn rest() -> Pose {
         replace: Vec::new(),
         palette: 0,
         mirror: false,
+        compare: layfig::cast::CompareSettings::default(),
     }
 }
 

@@ -419,6 +419,7 @@ mod tests {
             replace: vec![],
             palette: 0,
             mirror: false,
+            compare: crate::cast::CompareSettings::default(),
         }
     }
 
@@ -442,6 +443,7 @@ mod tests {
             ground: None,
             crown: None,
             heads: None,
+            compare: crate::cast::CompareSettings::default(),
             poses: vec![],
             palettes: vec![],
             names: vec![],

@@ -11,7 +11,7 @@ use super::reference::inside;
 use super::report::Report;
 use super::value::{table, text};
 use super::view::{self, KEYS, Shared, ViewDraft};
-use super::{Member, PartId, View, colours, names, syntax};
+use super::{Member, PartId, View, colours, compare, names, syntax};
 use crate::art::Library;
 use crate::diag::{Problem, Problems, Sources, Span, quoted};
 
@@ -41,6 +41,7 @@ pub fn load_member(
     let mut root = Fields::open("this file", start, &table, &report);
     let character = character(&mut root, &folder, &mut report);
     let palettes = colours::palettes(&mut root, &mut report);
+    let compare = compare::of_rig(&mut root, &mut report);
     let mut shared = Shared {
         canvas: character.canvas.unwrap_or([1.0, 1.0]),
         palettes: &palettes,
@@ -95,6 +96,7 @@ pub fn load_member(
             .map(|list| folder.join(list))
             .collect(),
         folder,
+        compare,
         palettes,
         names,
         views,
@@ -209,7 +211,7 @@ fn view_file(
     let base = file.path.parent().unwrap_or(Path::new(""));
     let draft = view::view(Some(file.name), &mut root, base, shared, &mut report);
     root.finish_with(&mut report, |key| {
-        let place = matches!(key, "character" | "palette" | "views");
+        let place = matches!(key, "character" | "compare" | "palette" | "views");
         place.then(|| format!("[{key}] belongs in rig.toml"))
     });
     report.finish(problems);

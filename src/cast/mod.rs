@@ -6,6 +6,7 @@
 
 mod character;
 mod colours;
+mod compare;
 mod fields;
 mod file;
 mod garment;

@@ -8,7 +8,7 @@ use super::inherit::{Bad, Budget, count, find, merge};
 use super::pose::{Known, from, note};
 use super::report::Report;
 use super::value::{ANGLES, list, not, number, pair, pair_at, texts};
-use super::{NameId, Pose, Said, Sweep, SweepAxis, names};
+use super::{CompareSettings, NameId, Pose, Said, Sweep, SweepAxis, names};
 use crate::diag::{Problem, Span, quoted};
 
 /// The most poses that one sweep makes.
@@ -292,6 +292,7 @@ fn at(sweep: &Sweep, base: Option<&Pose>, turns: Vec<Said<f64>>) -> Pose {
             span,
             note,
             turn: merge(&base.turn, turns),
+            compare: CompareSettings::default(),
             ..base.clone()
         },
         None => Pose {
@@ -307,6 +308,7 @@ fn at(sweep: &Sweep, base: Option<&Pose>, turns: Vec<Said<f64>>) -> Pose {
             replace: Vec::new(),
             palette: 0,
             mirror: false,
+            compare: CompareSettings::default(),
         },
     }
 }

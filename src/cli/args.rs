@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::approve::ApproveArgs;
+use super::compare::CompareArgs;
 use super::export::ExportArgs;
 use super::render::RenderArgs;
 use super::sheet::SheetArgs;
@@ -38,6 +40,10 @@ pub enum Command {
     Sheet(SheetArgs),
     /// Write each pose as a standard SVG
     Export(ExportArgs),
+    /// Draw each pose and compare it with the approved picture
+    Compare(CompareArgs),
+    /// Make new pictures the approved ones
+    Approve(ApproveArgs),
 }
 
 /// Whom, and in what.

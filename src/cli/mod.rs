@@ -1,7 +1,9 @@
 //! The command line. Arguments come in two stages: as typed ([`args`]), then resolved against the
 //! files. Each command has a file of its own.
 
+mod approve;
 pub mod args;
+mod compare;
 mod console;
 mod exit;
 mod export;
@@ -15,6 +17,8 @@ use std::process::ExitCode;
 
 use clap::Parser as _;
 
+pub use approve::ApproveArgs;
+pub use compare::CompareArgs;
 pub use exit::Exit;
 pub use export::ExportArgs;
 pub use render::{FramingArgs, RenderArgs};
@@ -42,6 +46,8 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Render(command) => render::run(command, &typed.running),
         Command::Sheet(command) => sheet::run(command, &typed.running),
         Command::Export(command) => export::run(command, &typed.running),
+        Command::Compare(command) => compare::run(command, &typed.running),
+        Command::Approve(command) => approve::run(command, &typed.running),
     };
     ExitCode::from(exit.code())
 }

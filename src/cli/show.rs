@@ -29,6 +29,8 @@ pub struct Show {
     pub rehearsal: Vec<Result<Option<[f64; 4]>, Failure>>,
     /// Threads to use.
     pub threads: usize,
+    /// A person must look at what was made.
+    pub look: bool,
     /// Errors of the files and arguments; a filter that finds nothing is none of them.
     mistakes: usize,
     /// Members and lists that could not be read, and why.
@@ -106,6 +108,7 @@ impl Show {
             puppets,
             rehearsal,
             threads,
+            look: false,
             mistakes,
             unread,
         }
@@ -137,6 +140,12 @@ impl Show {
         self.problems.push(problem);
     }
 
+    /// Members, lists and poses that could not be read, by printed name, and why.
+    #[must_use]
+    pub fn unread(&self) -> &[(String, String)] {
+        &self.unread
+    }
+
     /// Adds an error of the input that leaves nothing to make.
     pub fn refuse(&mut self, problem: Problem) {
         self.mistake(problem);
@@ -165,7 +174,7 @@ impl Show {
         let empty = self.plan.sections.is_empty();
         let bad_input = self.mistakes > 0 || input_failed;
         let bad_output = failed.iter().any(|(_, f)| !f.is_input());
-        let exit = Exit::of(bad_input, bad_output, empty);
+        let exit = Exit::of(bad_input, bad_output, empty).or_look(self.look);
         if !failed.is_empty() || (!self.unread.is_empty() && total > 0) {
             console.remark(true, "not made:");
             for (name, why) in &self.unread {

@@ -81,6 +81,11 @@ impl Sources {
         SourceId(u32::try_from(self.files.len() - 1).unwrap_or(u32::MAX))
     }
 
+    /// All files, in the order they were read.
+    pub fn iter(&self) -> impl Iterator<Item = &Source> {
+        self.files.iter()
+    }
+
     /// The file with this id.
     #[must_use]
     pub fn get(&self, id: SourceId) -> &Source {
