@@ -22,18 +22,46 @@ pub struct Found {
 
 /// The edits that changed this pose, the most telling first. An edit counts where it reaches the pose
 /// at all (its part went elsewhere, its drawing shows, ...) and owns changed pixels there.
+///
+/// A pixel belongs to the part that covers most of it, so that the last sliver of a change may be
+/// another part's alone: where no edit is found, those count whose parts come near.
 #[must_use]
 pub fn found(edits: &[Edit], before: &Shot<'_>, after: &Shot<'_>, pixels: &[Pixel]) -> Vec<Found> {
+    let plain = owned(edits, before, after, pixels, 0);
+    if plain.is_empty() {
+        return owned(edits, before, after, pixels, NEAR);
+    }
+    plain
+}
+
+/// What comes near, pixels.
+const NEAR: usize = 3;
+
+fn owned(
+    edits: &[Edit],
+    before: &Shot<'_>,
+    after: &Shot<'_>,
+    pixels: &[Pixel],
+    near: usize,
+) -> Vec<Found> {
     // Changed pixels by owner then and now.
     let mut pairs: BTreeMap<(Option<&str>, Option<&str>), u64> = BTreeMap::new();
+    let width = before.pose.width.max(1) as usize;
+    let height = pixels.len() / width;
     for (at, _) in pixels
         .iter()
         .enumerate()
         .filter(|(_, p)| **p == Pixel::Changed)
     {
-        *pairs
-            .entry((before.owner(at), after.owner(at)))
-            .or_default() += 1;
+        let (x, y) = (at % width, at / width);
+        for y in y.saturating_sub(near)..=(y + near).min(height - 1) {
+            for x in x.saturating_sub(near)..=(x + near).min(width - 1) {
+                let at = y * width + x;
+                *pairs
+                    .entry((before.owner(at), after.owner(at)))
+                    .or_default() += 1;
+            }
+        }
     }
     let total: u64 = pairs.values().sum();
     let mut out: Vec<Found> = Vec::new();
@@ -41,8 +69,16 @@ pub fn found(edits: &[Edit], before: &Shot<'_>, after: &Shot<'_>, pixels: &[Pixe
         let Some(parts) = touched(edit, before, after) else {
             continue;
         };
-        let owned = |owner: &Option<&str>| owner.is_some_and(|o| parts.contains(o));
-        let order = matches!(edit.reach, Reach::Order(_));
+        // What is worn on a part covers its edges and inks, and owns the pixels there.
+        let worn = [before.rig, after.rig]
+            .into_iter()
+            .flat_map(|rig| rig.garments.values());
+        let worn = worn.filter(|g| g.on.iter().any(|host| parts.contains(host.as_str())));
+        let mut owners = parts.clone();
+        owners.extend(worn.map(|g| g.part.as_str()));
+        let owned = |owner: &Option<&str>| owner.is_some_and(|o| owners.contains(o));
+        // Near by, the two owners are no longer the change's own.
+        let order = near == 0 && matches!(edit.reach, Reach::Order(_));
         let explained: u64 = pairs
             .iter()
             .filter(|((then, now), _)| {
@@ -83,7 +119,17 @@ fn touched<'a>(edit: &Edit, before: &Shot<'a>, after: &Shot<'a>) -> Option<BTree
                 || (before.drawing(part).is_some()
                     && !alike(&before.art_world(part), &after.art_world(part))
                     && edit.subject.ends_with(".place"));
-            moved.then(|| all(part))
+            let mut parts = if moved { all(part) } else { BTreeSet::new() };
+            // A seam's zone lies about the pivot of the part that is carried.
+            if edit.subject.ends_with(".pivot") {
+                let seams = [before.rig, after.rig]
+                    .into_iter()
+                    .flat_map(|r| r.seams.values());
+                for seam in seams.filter(|s| s.parts[1] == *part) {
+                    parts.extend(seam.parts.iter().map(String::as_str));
+                }
+            }
+            (!parts.is_empty()).then_some(parts)
         }
         Reach::Order(part) => {
             let parts = all(part);

@@ -403,6 +403,10 @@ pub fn pose_edits(then: &PoseRecord, now: &PoseRecord, list: &str, name: &str) -
         let by = said.and_then(|s| s.from()).unwrap_or(name);
         let value = |s: Option<&super::record::SaidRecord>| match s.map(|s| s.value()) {
             Some(Value::String(text)) => text.clone(),
+            // 38 rather than 38.0.
+            Some(Value::Number(number)) => number
+                .as_f64()
+                .map_or_else(|| number.to_string(), |v| v.to_string()),
             Some(other) => other.to_string(),
             None => "nothing".to_owned(),
         };
