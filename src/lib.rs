@@ -11,7 +11,7 @@ pub mod draw;
 pub mod export;
 pub mod fit;
 pub mod geom;
-pub mod night;
 pub mod lint;
+pub mod night;
 pub mod sheet;
 pub mod solve;

@@ -86,6 +86,11 @@ impl RasterArt {
         }
     }
 
+    /// The text of the file that it is in.
+    pub(crate) fn text(&self) -> &str {
+        &self.text
+    }
+
     pub(crate) fn outlines(&self) -> &[RasterOutline] {
         &self.outlines
     }

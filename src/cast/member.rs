@@ -12,7 +12,7 @@ use super::reference::inside;
 use super::report::Report;
 use super::value::{table, text};
 use super::view::{self, KEYS, Shared, ViewDraft};
-use super::{CheckLimits, Member, NameId, PartId, View, colours, lint, names, syntax};
+use super::{CheckLimits, Member, NameId, PartId, View, colours, compare, lint, names, syntax};
 use crate::art::Library;
 use crate::diag::{Problem, Problems, Sources, Span, nearest, quoted};
 
@@ -44,6 +44,7 @@ pub fn load_member(
     let palettes = colours::palettes(&mut root, &mut report);
     let limits = check::check(&mut root, &mut report);
     let allowed = lint::allowed(&mut root, &mut report);
+    let compare = compare::of_rig(&mut root, &mut report);
     let mut shared = Shared {
         canvas: character.canvas.unwrap_or([1.0, 1.0]),
         palettes: &palettes,
@@ -104,6 +105,7 @@ pub fn load_member(
             .map(|list| folder.join(list))
             .collect(),
         folder,
+        compare,
         palettes,
         names,
         views,
@@ -248,7 +250,10 @@ fn view_file(
     let base = file.path.parent().unwrap_or(Path::new(""));
     let draft = view::view(Some(file.name), &mut root, base, shared, &mut report);
     root.finish_with(&mut report, |key| {
-        let place = matches!(key, "character" | "palette" | "views" | "check" | "lint");
+        let place = matches!(
+            key,
+            "character" | "compare" | "palette" | "views" | "check" | "lint"
+        );
         place.then(|| format!("[{key}] belongs in rig.toml"))
     });
     report.finish(problems);

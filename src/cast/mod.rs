@@ -7,6 +7,7 @@
 mod character;
 mod check;
 mod colours;
+mod compare;
 mod fields;
 mod file;
 mod garment;

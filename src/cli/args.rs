@@ -4,13 +4,15 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::approve::ApproveArgs;
 use super::check::CheckArgs;
+use super::compare::CompareArgs;
 use super::export::ExportArgs;
 use super::fit::FitArgs;
 use super::joints::JointsArgs;
+use super::lint::LintArgs;
 use super::merge::MergeArgs;
 use super::night::NightArgs;
-use super::lint::LintArgs;
 use super::render::RenderArgs;
 use super::sheet::SheetArgs;
 use crate::art::Rgb;
@@ -56,6 +58,10 @@ pub enum Command {
     Lint(LintArgs),
     /// List human joints that limits can name, with their published ranges
     Joints(JointsArgs),
+    /// Draw each pose and compare it with the approved picture
+    Compare(CompareArgs),
+    /// Make new pictures the approved ones
+    Approve(ApproveArgs),
 }
 
 /// Whom, and in what.

@@ -31,7 +31,7 @@ pub struct Show {
     pub rehearsal: Vec<Result<Option<[f64; 4]>, Failure>>,
     /// Threads to use.
     pub threads: usize,
-    /// True when what was made needs a person's look.
+    /// A person must look at what was made.
     pub look: bool,
     /// Errors of the files and arguments; a filter that finds nothing is none of them.
     mistakes: usize,
@@ -142,6 +142,12 @@ impl Show {
         self.problems.push(problem);
     }
 
+    /// Members, lists and poses that could not be read, by printed name, and why.
+    #[must_use]
+    pub fn unread(&self) -> &[(String, String)] {
+        &self.unread
+    }
+
     /// Adds an error of the input that leaves nothing to make.
     pub fn refuse(&mut self, problem: Problem) {
         self.mistake(problem);
@@ -170,10 +176,7 @@ impl Show {
         let empty = self.plan.sections.is_empty();
         let bad_input = self.mistakes > 0 || input_failed;
         let bad_output = failed.iter().any(|(_, f)| !f.is_input());
-        let exit = match Exit::of(bad_input, bad_output, empty) {
-            Exit::Done if self.look => Exit::Look,
-            exit => exit,
-        };
+        let exit = Exit::of(bad_input, bad_output, empty).or_look(self.look);
         if !failed.is_empty() || (!self.unread.is_empty() && total > 0) {
             console.remark(true, "not made:");
             for (name, why) in &self.unread {
