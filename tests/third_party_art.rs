@@ -56,9 +56,13 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         heads: None,
         height: None,
         drift: 0.01,
+        compare: layfig::cast::CompareSettings::default(),
         poses: Vec::new(),
         palettes: Vec::new(),
         names: vec!["part".into()],
+        check: Default::default(),
+        check_parts: Vec::new(),
+        allowed: Vec::new(),
         views: vec![view],
     }
 }
@@ -77,6 +81,7 @@ fn rest() -> Pose {
         replace: Vec::new(),
         palette: 0,
         mirror: false,
+        compare: layfig::cast::CompareSettings::default(),
     }
 }
 

@@ -433,6 +433,7 @@ mod tests {
             replace: vec![],
             palette: 0,
             mirror: false,
+            compare: crate::cast::CompareSettings::default(),
         }
     }
 
@@ -459,9 +460,13 @@ mod tests {
             heads: None,
             height: None,
             drift: 0.01,
+            compare: crate::cast::CompareSettings::default(),
             poses: vec![],
             palettes: vec![],
             names: vec![],
+            check: Default::default(),
+            check_parts: Vec::new(),
+            allowed: Vec::new(),
             views: views.iter().map(view).collect(),
         };
         let lists = lists

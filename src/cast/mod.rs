@@ -5,7 +5,9 @@
 //! a hint. A rig with an error is no member; of lists and casts, what has no error is returned.
 
 mod character;
+mod check;
 mod colours;
+mod compare;
 mod fields;
 mod file;
 mod garment;
@@ -13,7 +15,9 @@ mod guides;
 mod inherit;
 mod limits;
 mod link;
+mod lint;
 mod mask;
+mod measure;
 mod member;
 mod names;
 mod norms;
@@ -35,6 +39,7 @@ mod value;
 mod view;
 
 pub use guides::{Chart, Crop, Edge, Guides, Landmark, LandmarkPlace, Measure, Note};
+pub use lint::{Allowed, LINT_CHECKS};
 pub use member::load_member;
 pub use norms::{Checked, Norm, Source, norms, opposite};
 pub use pose_list::load_poses;
