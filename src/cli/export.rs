@@ -37,7 +37,6 @@ pub fn run(typed: &ExportArgs, running: &RunningArgs) -> Exit {
         typed.only.into(),
         running,
         false,
-        (&[], true),
     );
     let style = batch::ExportStyle {
         scale: typed.scale,

@@ -82,7 +82,6 @@ pub fn run(typed: &RenderArgs, running: &RunningArgs) -> Exit {
         typed.only.into(),
         running,
         false,
-        (&[], true),
     );
     if let Err(problem) = batch::check_size(&show.plan, style.framing) {
         show.refuse(problem);

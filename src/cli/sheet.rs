@@ -270,13 +270,13 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     let out = &typed.output.out;
     let wanted = typed.wanted();
     let members = typed.members();
-    let mut show = Show::read(
+    let mut show = Show::read_for(
+        (&members, !wanted.kinds.is_empty()),
         &typed.input,
         &typed.choice,
         typed.only.into(),
         running,
         wanted.window == Window::Figures,
-        (&members, !wanted.kinds.is_empty()),
     );
     let look = typed.look();
     let (plan, tried) = (&show.plan, &show.rehearsal);

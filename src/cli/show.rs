@@ -50,7 +50,20 @@ impl Show {
         only: Only,
         running: &RunningArgs,
         bounds: bool,
+    ) -> Self {
+        Self::read_for((&[], true), input, choice, only, running, bounds)
+    }
+
+    /// The same, with the poses that some kinds of sheet show; without those of pose lists where
+    /// `lists` is false.
+    #[must_use]
+    pub fn read_for(
         (kinds, lists): (&[MemberKind], bool),
+        input: &InputArgs,
+        choice: &ChoiceArgs,
+        only: Only,
+        running: &RunningArgs,
+        bounds: bool,
     ) -> Self {
         let mut reader = Reader::default();
         let subjects = reader.subjects(input, choice.palette.as_deref());
