@@ -183,6 +183,7 @@ fn rest(name: &str) -> Pose {
         replace: Vec::new(),
         palette: 0,
         mirror: false,
+        compare: crate::cast::CompareSettings::default(),
     }
 }
 
