@@ -23,7 +23,7 @@ pub struct Guides {
     /// In declaration order.
     pub notes: Vec<Note>,
     /// In declaration order.
-    pub measures: Vec<Measure>,
+    pub measures: Vec<Length>,
     /// In declaration order.
     pub charts: Vec<Chart>,
 }
@@ -93,7 +93,7 @@ pub struct Note {
 
 /// A length of the figure.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Measure {
+pub struct Length {
     /// Its name.
     pub name: String,
     /// Where it is declared.
@@ -115,7 +115,7 @@ pub struct Chart {
     pub crop: Option<usize>,
 }
 
-impl Measure {
+impl Length {
     /// Units.
     #[must_use]
     pub fn length(&self) -> f64 {
@@ -368,7 +368,7 @@ fn measure(
     drafts: &[PartDraft<'_>],
     parts: &Parts<'_>,
     report: &mut Report,
-) -> Option<Measure> {
+) -> Option<Length> {
     names::check(declared.name, "measure", declared.name_span, report);
     let hint = "write along = [\"upper_arm\", \"forearm\", [640, 500]], pivots of parts or points";
     let along = fields.take("along");
@@ -411,7 +411,7 @@ fn measure(
             other => pair_at(other, span, "a place of \"along\"", LENGTHS, hint, report),
         });
     }
-    Some(Measure {
+    Some(Length {
         name: declared.name.to_owned(),
         span: declared.name_span,
         along: points.into_iter().collect::<Option<_>>()?,

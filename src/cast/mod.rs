@@ -38,7 +38,7 @@ mod types;
 mod value;
 mod view;
 
-pub use guides::{Chart, Crop, Edge, Guides, Landmark, LandmarkPlace, Measure, Note};
+pub use guides::{Chart, Crop, Edge, Guides, Landmark, LandmarkPlace, Length, Note};
 pub use lint::{Allowed, LINT_CHECKS};
 pub use member::load_member;
 pub use norms::{Checked, Norm, Source, norms, opposite};
