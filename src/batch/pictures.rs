@@ -111,7 +111,7 @@ pub fn puppets(plan: &Plan) -> Vec<Puppet> {
         .collect()
 }
 
-fn solved(puppets: &[Puppet], job: &Job<'_>) -> Result<Figure, Failure> {
+pub(super) fn solved(puppets: &[Puppet], job: &Job<'_>) -> Result<Figure, Failure> {
     puppets[job.model].solve(job.pose).map_err(Failure::Input)
 }
 

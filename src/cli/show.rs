@@ -31,6 +31,8 @@ pub struct Show {
     pub rehearsal: Vec<Result<Option<[f64; 4]>, Failure>>,
     /// Threads to use.
     pub threads: usize,
+    /// A person must look at what was made.
+    pub look: bool,
     /// Errors of the files and arguments; a filter that finds nothing is none of them.
     mistakes: usize,
     /// Members and lists that could not be read, and why.
@@ -108,6 +110,7 @@ impl Show {
             puppets,
             rehearsal,
             threads,
+            look: false,
             mistakes,
             unread,
         }
@@ -139,6 +142,12 @@ impl Show {
         self.problems.push(problem);
     }
 
+    /// Members, lists and poses that could not be read, by printed name, and why.
+    #[must_use]
+    pub fn unread(&self) -> &[(String, String)] {
+        &self.unread
+    }
+
     /// Adds an error of the input that leaves nothing to make.
     pub fn refuse(&mut self, problem: Problem) {
         self.mistake(problem);
@@ -167,7 +176,7 @@ impl Show {
         let empty = self.plan.sections.is_empty();
         let bad_input = self.mistakes > 0 || input_failed;
         let bad_output = failed.iter().any(|(_, f)| !f.is_input());
-        let exit = Exit::of(bad_input, bad_output, empty);
+        let exit = Exit::of(bad_input, bad_output, empty).or_look(self.look);
         if !failed.is_empty() || (!self.unread.is_empty() && total > 0) {
             console.remark(true, "not made:");
             for (name, why) in &self.unread {
@@ -204,6 +213,71 @@ impl Show {
             }})
         });
         exit
+    }
+}
+
+/// Members and their lists, for commands that plan for themselves.
+pub struct Members {
+    /// The files that were read.
+    pub sources: Sources,
+    /// What is wrong with them.
+    pub problems: Problems,
+    /// Those that could be read, with those of their lists that could.
+    pub subjects: Vec<Subject>,
+}
+
+impl Members {
+    /// Reads them. All problems are in [`Members::problems`], none is told yet.
+    #[must_use]
+    pub fn read(input: &InputArgs) -> Self {
+        let mut reader = Reader::default();
+        let subjects = reader.subjects(input, None);
+        Self {
+            sources: reader.sources,
+            problems: reader.problems,
+            subjects,
+        }
+    }
+
+    /// Puppets of the chosen views: the subject's place, `member` or `member/view`, the puppet. A view
+    /// that no member has is a problem.
+    pub fn puppets(&mut self, names: &[String]) -> Vec<(usize, String, Puppet)> {
+        let choice = Choice {
+            views: views(names),
+            only: Only::All,
+            poses: Vec::new(),
+        };
+        let mut all = Vec::new();
+        let mut unused: Vec<&String> = names.iter().filter(|n| *n != "all").collect();
+        for (at, subject) in self.subjects.iter().enumerate() {
+            let member = &subject.member;
+            for (view, found) in member.views.iter().enumerate() {
+                let name = found.name.as_deref();
+                let wanted = match &choice.views {
+                    Views::First => view == 0,
+                    Views::All => true,
+                    Views::Named(filters) => {
+                        name.is_some_and(|n| filters.iter().any(|f| f.matches(n)))
+                    }
+                };
+                unused.retain(|u| name.is_none_or(|n| !Filter::new(*u).matches(n)));
+                if wanted {
+                    let name = match name {
+                        Some(view) if member.views.len() > 1 => format!("{}/{view}", member.key),
+                        _ => member.key.clone(),
+                    };
+                    let puppet = Puppet::new(Arc::clone(member), view, &subject.library);
+                    all.push((at, name, puppet));
+                }
+            }
+        }
+        if self.problems.is_ok() {
+            for name in unused {
+                let message = format!("no member has a view {}", quoted(name));
+                self.problems.push(Problem::error(Place::Nowhere, message));
+            }
+        }
+        all
     }
 }
 

@@ -126,6 +126,7 @@ impl ViewDigest {
             replace,
             palette,
             mirror,
+            compare: _,
         } = pose;
         let mut stamp = Stamp::new("pose");
         stamp.digest(&self.frame);
