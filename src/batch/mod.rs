@@ -32,4 +32,6 @@ pub use pictures::{
 };
 pub use plan::{Choice, ChosenSweep, Job, Model, Only, Plan, Section, Subject, Views, clashes};
 pub use run::{Event, Failure, guarded, run, with_threads};
-pub use sheets::{PlannedSheet, Rehearsal, Window, draw_sheets, plan_sheets};
+pub use sheets::{
+    Kind, PlannedSheet, Rehearsal, Wanted, Window, draw_sheets, plan_sheets, write_packs,
+};

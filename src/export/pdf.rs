@@ -33,9 +33,16 @@ pub(crate) struct Place<'a> {
     /// Left, top, right, bottom, surface units: what lies beyond is not seen.
     pub seen: [f64; 4],
     /// In place of its colours.
-    pub tint: Option<&'a dyn Fn(Rgb) -> Rgb>,
-    /// In place of the colours of raster art, premultiplied.
-    pub tint_pixels: Option<&'a dyn Fn(&mut [u8])>,
+    pub tint: Option<Recolour<'a>>,
+}
+
+/// Other colours in place of a figure's own.
+#[derive(Clone, Copy)]
+pub(crate) struct Recolour<'a> {
+    /// For one colour.
+    pub colour: &'a dyn Fn(Rgb) -> Rgb,
+    /// For premultiplied pixels of raster art.
+    pub pixels: &'a dyn Fn(&mut [u8]),
 }
 
 /// Draws a figure.
@@ -225,7 +232,7 @@ impl Painter<'_> {
     }
 
     fn colour(&self, rgb: Rgb) -> rgb::Color {
-        let Rgb([r, g, b]) = self.place.tint.map_or(rgb, |tint| tint(rgb));
+        let Rgb([r, g, b]) = self.place.tint.map_or(rgb, |tint| (tint.colour)(rgb));
         rgb::Color::new(r, g, b)
     }
 
@@ -297,8 +304,8 @@ impl Painter<'_> {
         let Some(mut drawn) = raster.draw(&to_pixels, width, height) else {
             return;
         };
-        if let Some(tint) = self.place.tint_pixels {
-            tint(drawn.pixels.data_mut());
+        if let Some(tint) = self.place.tint {
+            (tint.pixels)(drawn.pixels.data_mut());
         }
         let (w, h) = (drawn.pixels.width(), drawn.pixels.height());
         let Some(size) = Size::from_wh(w as f32, h as f32) else {

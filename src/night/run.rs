@@ -10,7 +10,7 @@ use super::plan::{Night, Task, Unit, heavy_first};
 use super::store::{Journal, Known, Measured, stat};
 use super::unit::{Made, Record};
 use crate::batch::{
-    self, Failure, Job, Plan, Section, Window, draw_sheets, guarded, plan_sheets, with_threads,
+    self, Failure, Job, Plan, Section, Wanted, draw_sheets, guarded, plan_sheets, with_threads,
     write_whole,
 };
 use crate::diag;
@@ -256,8 +256,14 @@ fn sheet(
             })
         })
         .collect();
-    let sheets = plan_sheets(&alone, &rehearsal, out, &night.style.look, Window::Figures)
-        .map_err(|e| Failure::Input(diag::Problem::error(diag::Place::Nowhere, e.to_string())))?;
+    let sheets = plan_sheets(
+        &alone,
+        &rehearsal,
+        out,
+        &night.style.look,
+        &Wanted::default(),
+    )
+    .map_err(|e| Failure::Input(diag::Problem::error(diag::Place::Nowhere, e.to_string())))?;
     let puppets = [puppet.clone()];
     // A pose that makes no sense is a cell with words; a fault spoils the sheet.
     let mut fault = None;

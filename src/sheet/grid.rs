@@ -8,6 +8,7 @@ use super::layout::{
 use super::page::{self, Bookmark, Document, Item, Page, Placement, Tint};
 use super::text;
 use super::theme::{Colours, Paper, Sizes};
+use crate::art::Rgb;
 use crate::geom::Affine;
 
 /// What a sheet of cells shows.
@@ -54,6 +55,8 @@ pub struct Cell {
     pub refusal: Option<String>,
     /// What is wrong with what it shows: framed, and said under the name.
     pub fault: Option<String>,
+    /// What its tints stand for, under the name.
+    pub key: Vec<(Rgb, String)>,
 }
 
 /// A figure of a cell.
@@ -159,15 +162,54 @@ fn tallness([width, height]: [f64; 2]) -> f32 {
 ///
 /// When a page cannot hold even one row of small figures.
 pub fn lay_out(sheet: &Sheet, look: &Look) -> Result<Document, TooSmall> {
-    shrinking(sheet, look, WHOLE).or_else(|_| shrinking(sheet, look, CUT))
+    let fixed = matches!(look.page, PageSize::Exactly { .. });
+    if !fixed || look.cell.is_some() || look.columns.is_some() {
+        return whole_or_cut(sheet, look, 1.0);
+    }
+    // A page of a given size is left half empty where rows only just miss it: sizes near the one
+    // to aim for are tried, and the one that fills pages best is taken.
+    let cells: usize = sheet.groups.iter().map(|g| g.cells.len()).sum();
+    let mut best: Option<(f64, Document)> = None;
+    let mut failed = None;
+    let smaller: &[f32] = if sheet.strips {
+        &[0.6, 0.54, 0.48]
+    } else {
+        &[]
+    };
+    let near = [1.0, 0.93, 1.07, 0.86, 1.15, 0.79, 1.24, 0.73, 1.34, 0.67];
+    for &factor in near.iter().chain(smaller) {
+        let document = match whole_or_cut(sheet, look, factor) {
+            Ok(document) => document,
+            Err(error) => {
+                failed = Some(error);
+                continue;
+            }
+        };
+        let scale = document.pages.iter().flat_map(Page::figures).next();
+        let scale = scale.map_or(1.0, |figure| figure.to_page.a);
+        let filled = libm::log(scale * scale * cells as f64 / document.pages.len() as f64);
+        let worth = filled - 0.3 * libm::log(f64::from(factor)).abs();
+        if best.as_ref().is_none_or(|(most, _)| worth > *most + 1e-9) {
+            best = Some((worth, document));
+        }
+    }
+    match (best, failed) {
+        (Some((_, document)), _) => Ok(document),
+        (None, Some(error)) => Err(error),
+        (None, None) => whole_or_cut(sheet, look, 1.0),
+    }
+}
+
+fn whole_or_cut(sheet: &Sheet, look: &Look, factor: f32) -> Result<Document, TooSmall> {
+    shrinking(sheet, look, WHOLE, factor).or_else(|_| shrinking(sheet, look, CUT, factor))
 }
 
 /// With figures as high as the page allows.
-fn shrinking(sheet: &Sheet, look: &Look, lines: Lines) -> Result<Document, TooSmall> {
+fn shrinking(sheet: &Sheet, look: &Look, lines: Lines, factor: f32) -> Result<Document, TooSmall> {
     let sizes = look.sizes();
     let mut highest = None;
     loop {
-        match with(sheet, look, highest, lines) {
+        match with(sheet, look, highest, lines, factor) {
             Ok(document) => return Ok(document),
             Err((error, figure)) => {
                 // Smaller figures may fit; below this they would show nothing.
@@ -186,6 +228,7 @@ fn with(
     look: &Look,
     highest: Option<i32>,
     lines: Lines,
+    factor: f32,
 ) -> Result<Document, (TooSmall, i32)> {
     let sizes = look.sizes();
     let colours = look.paper.colours();
@@ -195,6 +238,10 @@ fn with(
         spacing.row_gap = sizes.px(26.0);
         spacing.label_gap = sizes.px(8.0);
         spacing.narrowest_cell = sizes.px(120.0);
+        // All pages of strips are as wide, whatever they hold.
+        if let PageSize::UpTo { width, .. } = look.page {
+            spacing.narrowest_page = width;
+        }
     }
     let wanted: Vec<GroupRequest> = sheet
         .groups
@@ -214,7 +261,7 @@ fn with(
         spacing,
         target: look
             .cell
-            .unwrap_or_else(|| sizes.px(sheet.figure * tallness(middle))),
+            .unwrap_or_else(|| sizes.px(sheet.figure * factor * tallness(middle))),
         fixed: look.cell.is_some(),
         columns: look.columns,
         highest,
@@ -400,6 +447,10 @@ fn label(cell: &Cell, sizes: Sizes, colours: Colours, width: i32, lines: Lines) 
             block.add(wrapped, sizes.note(), colour);
         }
     }
+    if !cell.key.is_empty() {
+        block.skip(sizes.px(4.0));
+        block.add_key(&cell.key, sizes.note(), colours.quiet, limit);
+    }
     block
 }
 
@@ -438,7 +489,6 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::art::Rgb;
 
     fn sheet(cells: Vec<Cell>) -> Sheet {
         Sheet {

@@ -45,6 +45,7 @@ mod page;
 pub mod pdf;
 pub mod raster;
 mod shaping;
+mod stock;
 pub mod text;
 mod theme;
 
@@ -55,4 +56,5 @@ pub use page::{
     Bookmark, Document, Fill, Item, Page, Placement, Shape, Stroke, Tint, Words, refusal,
 };
 pub use raster::DrawFigure;
+pub use stock::{Stock, Way};
 pub use theme::{Colours, Paper, Sizes};

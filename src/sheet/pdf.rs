@@ -293,8 +293,10 @@ fn place(
         &figure_pdf::Place {
             to_page: placement.to_page,
             seen,
-            tint: tint.is_some().then_some(&recolour),
-            tint_pixels: tint.is_some().then_some(&recolour_pixels),
+            tint: tint.is_some().then_some(figure_pdf::Recolour {
+                colour: &recolour,
+                pixels: &recolour_pixels,
+            }),
         },
     );
     surface.pop();

@@ -11,7 +11,8 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 use layfig::batch::{
-    Framing, PictureStyle, PlannedSheet, Window, draw_pictures, draw_sheets, plan_sheets, rehearse,
+    Framing, PictureStyle, PlannedSheet, Wanted, Window, draw_pictures, draw_sheets, plan_sheets,
+    rehearse,
 };
 use layfig::sheet::Look;
 use rayon::prelude::*;
@@ -189,7 +190,11 @@ fn sheets(show: &Show, out: &Path, threads: usize) -> Vec<PlannedSheet> {
         cell: Some(CELL as i32),
         ..Look::default()
     };
-    plan_sheets(&show.plan, &rehearsal, out, &look, Window::Canvas).expect("cells fit")
+    let wanted = Wanted {
+        window: Window::Canvas,
+        ..Wanted::default()
+    };
+    plan_sheets(&show.plan, &rehearsal, out, &look, &wanted).expect("cells fit")
 }
 
 /// Layfig, from its files to the comparison.

@@ -1,7 +1,7 @@
 //! Settings of the PNG encoder by time and size, and those that layfig takes.
 
 use layfig::batch::{
-    Effort, Framing, Window, draw_sheets, plan_sheets, png as encode, rehearse, run as run_jobs,
+    Effort, Framing, Wanted, draw_sheets, plan_sheets, png as encode, rehearse, run as run_jobs,
 };
 use layfig::draw::draw;
 use layfig::sheet::Look;
@@ -59,7 +59,7 @@ fn page(show: &Show) -> Pixmap {
         &rehearsal,
         work.path(),
         &Look::default(),
-        Window::Figures,
+        &Wanted::default(),
     )
     .expect("cells fit");
     let drawn = draw_sheets(&show.puppets, &sheets, &all, 2, |_| ());

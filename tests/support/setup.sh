@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
-# Installs what the tests need beside Rust: Chromium (the second SVG renderer), the driver for it, a
-# scheduler (Slurm), a job runner (Open Job Description), Shapely (the second geometry library) and the
+# Installs what the tests need beside Rust: Chromium (the second SVG renderer), the driver for it,
+# checkers of PNG and PDF, a scheduler (Slurm), a job runner (Open Job Description), Shapely (the second geometry library) and the
 # third-party drawings. Debian, as root or with sudo. Does nothing that is done already.
 set -euo pipefail
 cd "$(dirname "$0")/../.."
@@ -10,6 +10,8 @@ packages=()
 command -v npm >/dev/null || packages+=(nodejs npm)
 command -v cc >/dev/null || packages+=(build-essential)
 command -v pngcheck >/dev/null || packages+=(pngcheck)
+command -v pdftoppm >/dev/null || packages+=(poppler-utils)
+command -v qpdf >/dev/null || packages+=(qpdf)
 command -v slurmctld >/dev/null || packages+=(slurmctld slurmd slurm-client munge)
 python3 -c 'import venv, ensurepip' 2>/dev/null || packages+=(python3-venv)
 if [ ${#packages[@]} -gt 0 ]; then
