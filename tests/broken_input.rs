@@ -2174,6 +2174,50 @@ in_front = { torso = "tail" }
             r#"poses.toml:4:22: error: "torso" cannot be in front of "tail", which it carries (hint: what it carries goes with it; name another part, or use "depth")"#,
         ],
     },
+    Row {
+        name: "what is said for sheets",
+        files: &[(
+            "rigs/m/rig.toml",
+            r#"[character]
+canvas = [100, 200]
+height = "168"
+drift = -1
+[part.torso]
+art = "a.svg#torso"
+pivot = [50, 100]
+[part.bone]
+parent = "torso"
+[landmarks]
+eyes = true
+chin = { at = "top" }
+knees = { part = "knee", at = "pivot" }
+hips = { part = "torso", at = "centre", by = 1 }
+neck = { part = "bone", at = "top" }
+[crop.head]
+area = [[10, 10], [5, 20]]
+[crop.hand]
+part = "torso"
+area = [1]
+margin = -1
+zoom = 2
+[note.coat]
+text = ""
+[note.scarf]
+part = "bone"
+text = "long"
+at = [1]
+[measure.arm]
+[measure.leg]
+along = ["torso"]
+[measure.back]
+along = ["bone", 5]
+[chart.mouths]
+parts = ["torso"]
+crop = "heed"
+"#,
+        )],
+        expect: &[],
+    },
 ];
 
 #[test]

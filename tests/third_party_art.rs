@@ -43,6 +43,7 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         seams: Vec::new(),
         masks: Vec::new(),
         garments: Vec::new(),
+        guides: layfig::cast::Guides::default(),
         by_name: vec![Some(PartId(0))],
     };
     Member {
@@ -53,6 +54,8 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         ground: None,
         crown: None,
         heads: None,
+        height: None,
+        drift: 0.01,
         compare: layfig::cast::CompareSettings::default(),
         poses: Vec::new(),
         palettes: Vec::new(),

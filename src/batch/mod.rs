@@ -10,6 +10,7 @@ mod compare;
 mod encode;
 mod files;
 mod filter;
+mod kinds;
 mod owners;
 mod pictures;
 mod plan;
@@ -25,12 +26,19 @@ pub use compare::{
 pub use encode::{Effort, grey_png, numbers_of, picture_of, png};
 pub use files::{file_name, plain, sweep_out, write_whole};
 pub use filter::{Filter, nearest};
+pub use kinds::{MemberKind, add_kinds, plan_kinds};
 pub use owners::{Owner, PartMap};
 pub use pictures::{
     ExportStyle, Framing, PictureStyle, check_size, draw_pictures, export_svgs, picture,
     picture_endings, puppets, rehearse,
 };
+<<<<<<< HEAD
 pub use plan::{Choice, ChosenSweep, Job, Model, Only, Plan, Section, Subject, Views, clashes};
+=======
+pub use plan::{
+    Choice, ChosenSweep, Job, Model, Only, Plan, Purpose, Section, Subject, Views, clashes,
+};
+>>>>>>> kinds
 pub use run::{Event, Failure, guarded, run, with_threads};
 pub use sheets::{
     Kind, PlannedSheet, Rehearsal, Wanted, Window, draw_sheets, plan_sheets, write_packs,

@@ -88,6 +88,16 @@ pub struct ChosenSweep {
     pub poses: Vec<usize>,
 }
 
+/// What a section is for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Purpose {
+    /// A pose list.
+    #[default]
+    List,
+    /// Poses that a kind of sheet shows; no file says them.
+    Sheet(super::kinds::MemberKind),
+}
+
 /// One pose list for one view of one member: what lies in one folder, or on one sheet.
 #[derive(Clone, Debug)]
 pub struct Section {
@@ -103,6 +113,8 @@ pub struct Section {
     pub name: String,
     /// The same as a path of safe file names.
     pub folder: PathBuf,
+    /// What it is for.
+    pub purpose: Purpose,
 }
 
 /// One pose to draw.
@@ -224,7 +236,8 @@ impl Plan {
     }
 }
 
-fn chosen_views(member: &Member, views: &Views) -> Vec<usize> {
+/// The views of a member that a choice takes.
+pub(super) fn chosen_views(member: &Member, views: &Views) -> Vec<usize> {
     match views {
         Views::First => vec![0],
         Views::All => (0..member.views.len()).collect(),
@@ -359,6 +372,7 @@ fn take(
         sweeps,
         name,
         folder,
+        purpose: Purpose::List,
     };
     (section, left_out)
 }
@@ -433,6 +447,7 @@ mod tests {
             seams: vec![],
             masks: vec![],
             garments: vec![],
+            guides: crate::cast::Guides::default(),
             by_name: vec![],
         };
         let member = Member {
@@ -443,6 +458,8 @@ mod tests {
             ground: None,
             crown: None,
             heads: None,
+            height: None,
+            drift: 0.01,
             compare: crate::cast::CompareSettings::default(),
             poses: vec![],
             palettes: vec![],

@@ -10,7 +10,7 @@ use rayon::prelude::*;
 use super::encode::{Effort, png};
 use super::files::file_name;
 use super::pictures::{encoded, save};
-use super::plan::{Job, Model, Plan, Section};
+use super::plan::{Job, Model, Plan, Purpose, Section};
 use super::run::{Event, Failure, Scratches, guarded, with_threads};
 use crate::art::Rgb;
 use crate::cast::{Pose, Sweep};
@@ -108,6 +108,10 @@ pub fn plan_sheets(
     let mut job = 0..;
     let mut parts: Vec<Part<'_>> = Vec::new();
     for section in &plan.sections {
+        if section.purpose != Purpose::List {
+            job.by_ref().take(section.all_poses().len()).for_each(drop);
+            continue;
+        }
         let mut numbered = |pose| job.next().map(|at| (pose, at));
         parts.push(Part {
             section,
@@ -497,7 +501,7 @@ fn seen(jobs: &[usize], rehearsal: &Rehearsal, model: &Model, window: Window) ->
 }
 
 /// `list.sheet.png`, or with several pages `list.sheet.1.png` and so on.
-fn page_names(stem: &str, kind: &str, pages: usize) -> Vec<String> {
+pub(super) fn page_names(stem: &str, kind: &str, pages: usize) -> Vec<String> {
     if pages == 1 {
         return vec![format!("{stem}.{kind}.png")];
     }

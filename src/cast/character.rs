@@ -2,11 +2,12 @@
 
 use std::path::{Path, PathBuf};
 
-use super::fields::Fields;
+use super::Height;
+use super::fields::{Field, Fields};
 use super::file::exists;
 use super::reference::relative;
 use super::report::Report;
-use super::value::{LENGTHS, number, pair, table, texts, words};
+use super::value::{LENGTHS, number, pair, table, text, texts, words};
 use crate::diag::{Problem, Span, quoted};
 use crate::geom::Point;
 
@@ -24,6 +25,9 @@ pub(super) struct Character {
     pub ground: Option<f64>,
     pub crown: Option<f64>,
     pub heads: Option<f64>,
+    pub height: Option<Height>,
+    /// Percent.
+    pub drift: Option<f64>,
     /// Pose lists, relative to the rig's folder.
     pub poses: Vec<PathBuf>,
 }
@@ -73,6 +77,18 @@ pub(super) fn character(root: &mut Fields<'_>, folder: &Path, report: &mut Repor
         let hint = "write heads = 6.5, the figure's height in heads";
         out.heads = number(&value, "\"heads\"", [0.1, 100.0], hint, report);
     }
+    if let Some(value) = fields.take("height") {
+        out.height = height(&value, report);
+        if out.height.is_some() && (out.crown.is_none() || out.ground.is_none()) {
+            let message =
+                "\"height\" is from \"ground\" to \"crown\", and one of them is not given";
+            report.missing(Problem::error(value.span, message).hint("write both"));
+        }
+    }
+    if let Some(value) = fields.take("drift") {
+        let hint = "write drift = 1, percent of the figure's height";
+        out.drift = number(&value, "\"drift\"", [0.0, 100.0], hint, report);
+    }
     if let Some(value) = fields.take("poses") {
         let hint = "write poses = [\"poses.toml\"]";
         let named = texts(&value, "\"poses\"", hint, report).unwrap_or_default();
@@ -101,6 +117,39 @@ pub(super) fn character(root: &mut Fields<'_>, folder: &Path, report: &mut Repor
     }
     fields.finish(report);
     out
+}
+
+/// Units of height and their millimetres.
+const UNITS: [(&str, f64); 5] = [
+    ("mm", 1.0),
+    ("cm", 10.0),
+    ("m", 1000.0),
+    ("in", 25.4),
+    ("ft", 304.8),
+];
+
+/// A number with its unit.
+fn height(value: &Field<'_>, report: &mut Report) -> Option<Height> {
+    let hint = "write height = \"168 cm\"; units are mm, cm, m, in and ft";
+    let written = text(value, "\"height\"", hint, report)?.trim();
+    let unit_at = written
+        .find(|c: char| c.is_alphabetic())
+        .unwrap_or(written.len());
+    let (number, unit) = written.split_at(unit_at);
+    let millimetres = UNITS
+        .iter()
+        .find(|(name, _)| *name == unit)
+        .and_then(|(_, size)| Some(size * number.trim().parse::<f64>().ok()?))
+        .filter(|millimetres| (0.001..=1e9).contains(millimetres));
+    let Some(millimetres) = millimetres else {
+        let message = format!("\"height\" cannot be {}", quoted(written));
+        report.push(Problem::error(value.span, message).hint(hint));
+        return None;
+    };
+    Some(Height {
+        text: written.to_owned(),
+        millimetres,
+    })
 }
 
 /// The crown is above the ground.

@@ -99,6 +99,8 @@ pub fn load_member(
         ground: character.ground,
         crown: character.crown,
         heads: character.heads,
+        height: character.height,
+        drift: character.drift.unwrap_or(1.0) / 100.0,
         poses: character
             .poses
             .iter()

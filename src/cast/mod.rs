@@ -11,6 +11,7 @@ mod compare;
 mod fields;
 mod file;
 mod garment;
+mod guides;
 mod inherit;
 mod limits;
 mod link;
@@ -37,6 +38,7 @@ mod types;
 mod value;
 mod view;
 
+pub use guides::{Chart, Crop, Edge, Guides, Landmark, LandmarkPlace, Length, Note};
 pub use lint::{Allowed, LINT_CHECKS};
 pub use member::load_member;
 pub use norms::{Checked, Norm, Source, norms, opposite};

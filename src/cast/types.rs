@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use indexmap::IndexMap;
 
+use super::guides::Guides;
 use crate::art::{ArtId, Rgb};
 use crate::diag::Span;
 use crate::geom::Point;
@@ -61,6 +62,10 @@ pub struct Member {
     pub crown: Option<f64>,
     /// Figure height in heads.
     pub heads: Option<f64>,
+    /// In life, from ground to crown.
+    pub height: Option<Height>,
+    /// How far a landmark may drift between views, as a share of the figure's height.
+    pub drift: f64,
     /// The member's own pose lists, resolved against the folder.
     pub poses: Vec<PathBuf>,
     /// How its pictures are compared with the approved ones.
@@ -92,6 +97,15 @@ pub struct CompareSettings {
     pub scale: Option<f64>,
 }
 
+/// A height in life.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Height {
+    /// As it is written: `168 cm`.
+    pub text: String,
+    /// The same in millimetres.
+    pub millimetres: f64,
+}
+
 /// One angle of a member.
 #[derive(Clone, Debug)]
 pub struct View {
@@ -105,6 +119,8 @@ pub struct View {
     pub masks: Vec<Mask>,
     /// In declaration order.
     pub garments: Vec<Garment>,
+    /// For its sheets.
+    pub guides: Guides,
     /// For each name of the member, its part here.
     pub by_name: Vec<Option<PartId>>,
 }

@@ -1,10 +1,11 @@
-//! One angle of a member: parts, seams, masks and garments.
+//! One angle of a member: parts, seams, masks, garments, and what is said for its sheets.
 
 use std::path::Path;
 
 use indexmap::IndexSet;
 
 use super::fields::Fields;
+use super::guides::{self, Guides, guides};
 use super::link::Parts;
 use super::part::{PartDraft, parts};
 use super::reference::ArtRef;
@@ -18,7 +19,12 @@ use crate::diag::{Problem, Problems, Sources};
 use crate::geom::Point;
 
 /// The keys of a file that describe a view.
-pub(super) const KEYS: [&str; 4] = ["part", "seam", "mask", "garment"];
+pub(super) const KEYS: [&str; 9] = {
+    let [landmarks, crop, note, measure, chart] = guides::KEYS;
+    [
+        "part", "seam", "mask", "garment", landmarks, crop, note, measure, chart,
+    ]
+};
 
 /// A view whose drawings are not loaded.
 #[derive(Debug)]
@@ -28,6 +34,7 @@ pub(super) struct ViewDraft {
     seams: Vec<SeamDraft>,
     masks: Vec<Mask>,
     garments: Vec<Garment>,
+    guides: Guides,
 }
 
 /// What views share.
@@ -58,6 +65,7 @@ pub(super) fn view(
     let garments = garment::garments(root, &mut parts, shared.palettes, report);
     let seams = seams(root, &parts, base, report);
     let masks = mask::masks(root, &parts, report);
+    let guides = guides(root, &drafts, &parts, report);
     ViewDraft {
         name,
         parts: drafts
@@ -68,6 +76,7 @@ pub(super) fn view(
         seams,
         masks,
         garments,
+        guides,
     }
 }
 
@@ -144,6 +153,7 @@ impl ViewDraft {
             seams,
             masks: self.masks,
             garments: self.garments,
+            guides: self.guides,
             by_name: Vec::new(),
         }
     }

@@ -10,7 +10,7 @@ pub enum Exit {
     /// All was made that was asked for.
     Done = 0,
     /// All was made, but a person must look: pictures differ from the approved set, a check found
-    /// an error.
+    /// an error, a landmark drifts between views.
     Look = 1,
     /// Files or arguments have mistakes. What could be made nevertheless was made.
     Input = 2,
@@ -26,7 +26,7 @@ impl Exit {
         (Self::Done, "everything asked for was made"),
         (
             Self::Look,
-            "made, but a person must look: pictures differ from the approved set, or a check found an error",
+            "made, but a person must look: pictures differ from the approved set, a check found an error, or a landmark drifts between views",
         ),
         (
             Self::Input,

@@ -10,7 +10,7 @@ use super::console::Console;
 use super::exit::Exit;
 use super::reporter::Reporter;
 use super::show::Show;
-use crate::batch::{self, Failure, Kind, Plan, Wanted, Window};
+use crate::batch::{self, Failure, Kind, MemberKind, Plan, Wanted, Window};
 use crate::diag::{Place, Problem};
 use crate::sheet::{Imprint, LONGEST_SIDE, Look, Paper, Stock, Way};
 
@@ -30,7 +30,7 @@ pub struct SheetArgs {
     #[arg(long, value_name = "FORM", value_enum, default_value_t = FormatForm::Png, help_heading = "Output")]
     format: FormatForm,
     /// Kinds of sheets [default: pose range]
-    #[arg(long, value_name = "KIND", value_enum, num_args = 1.., help_heading = "Selection")]
+    #[arg(long, value_name = "KIND", value_enum, num_args = 1.., value_delimiter = ',', help_heading = "Selection")]
     kind: Vec<KindForm>,
     /// One sheet for all lists of a member, grouped by list
     #[arg(long, help_heading = "Selection")]
@@ -121,6 +121,18 @@ enum KindForm {
     Range,
     /// Poses, and the steps of sweeps, over each other in tints
     Onion,
+    /// A view at rest: ruler in heads, measurements, colours, notes
+    Model,
+    /// All views on one ground; a landmark that drifts between them is flagged
+    Turnaround,
+    /// Poses that change only the head, cropped to it
+    Expressions,
+    /// Every replacement of a part, in its place
+    Charts,
+    /// All members to one scale on one ground
+    LineUp,
+    /// One pose in every palette
+    Colours,
     /// All of them
     All,
 }
@@ -205,6 +217,23 @@ impl SheetArgs {
         }
     }
 
+    fn members(&self) -> Vec<MemberKind> {
+        let of = |form: &KindForm| match form {
+            KindForm::Pose | KindForm::Range | KindForm::Onion => vec![],
+            KindForm::Model => vec![MemberKind::Model],
+            KindForm::Turnaround => vec![MemberKind::Turnaround],
+            KindForm::Expressions => vec![MemberKind::Expressions],
+            KindForm::Charts => vec![MemberKind::Charts],
+            KindForm::LineUp => vec![MemberKind::LineUp],
+            KindForm::Colours => vec![MemberKind::Colours],
+            KindForm::All => MemberKind::ALL.to_vec(),
+        };
+        let mut kinds: Vec<MemberKind> = self.kind.iter().flat_map(of).collect();
+        kinds.sort_unstable();
+        kinds.dedup();
+        kinds
+    }
+
     fn wanted(&self) -> Wanted {
         let all = [Kind::Pose, Kind::Range, Kind::Onion];
         let mut kinds: Vec<Kind> = Vec::new();
@@ -214,11 +243,12 @@ impl SheetArgs {
                 KindForm::Range => kinds.push(Kind::Range),
                 KindForm::Onion => kinds.push(Kind::Onion),
                 KindForm::All => kinds.extend(all),
+                _ => {}
             }
         }
         let usual = Wanted::default();
         Wanted {
-            kinds: if kinds.is_empty() {
+            kinds: if self.kind.is_empty() {
                 usual.kinds
             } else {
                 all.into_iter().filter(|k| kinds.contains(k)).collect()
@@ -239,7 +269,9 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     let console = Console::new(running);
     let out = &typed.output.out;
     let wanted = typed.wanted();
-    let mut show = Show::read(
+    let members = typed.members();
+    let mut show = Show::read_for(
+        (&members, !wanted.kinds.is_empty()),
         &typed.input,
         &typed.choice,
         typed.only.into(),
@@ -247,8 +279,19 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         wanted.window == Window::Figures,
     );
     let look = typed.look();
-    let sheets = match batch::plan_sheets(&show.plan, &show.rehearsal, out, &look, &wanted) {
-        Ok(sheets) => sheets,
+    let (plan, tried) = (&show.plan, &show.rehearsal);
+    let cast = show.cast.as_deref().unwrap_or("Line-up");
+    let planned = batch::plan_sheets(plan, tried, out, &look, &wanted).and_then(|mut sheets| {
+        let (more, findings) = batch::plan_kinds(plan, &show.puppets, tried, cast, out, &look)?;
+        sheets.extend(more);
+        Ok((sheets, findings))
+    });
+    let sheets = match planned {
+        Ok((sheets, findings)) => {
+            show.look = !findings.is_empty();
+            show.problems.extend(findings);
+            sheets
+        }
         Err(error) => {
             let problem = Problem::error(Place::Nowhere, error.to_string());
             show.refuse(problem.hint("give --page more height, or --cell less"));

@@ -11,7 +11,7 @@ use super::console::Console;
 use super::exit::Exit;
 use crate::art::Library;
 use crate::batch::{
-    self, Choice, Failure, Filter, Only, Plan, Subject, Views, plain, with_threads,
+    self, Choice, Failure, Filter, MemberKind, Only, Plan, Subject, Views, plain, with_threads,
 };
 use crate::cast::{self, Member};
 use crate::diag::{self, Place, Problem, Problems, Severity, Sources, quoted};
@@ -29,6 +29,8 @@ pub struct Show {
     pub puppets: Vec<Puppet>,
     /// For each job of the plan what it covers, or why it cannot be made.
     pub rehearsal: Vec<Result<Option<[f64; 4]>, Failure>>,
+    /// What the cast calls itself, where one was read.
+    pub cast: Option<String>,
     /// Threads to use.
     pub threads: usize,
     /// A person must look at what was made.
@@ -49,12 +51,27 @@ impl Show {
         running: &RunningArgs,
         bounds: bool,
     ) -> Self {
+        Self::read_for((&[], true), input, choice, only, running, bounds)
+    }
+
+    /// The same, with the poses that some kinds of sheet show; without those of pose lists where
+    /// `lists` is false.
+    #[must_use]
+    pub fn read_for(
+        (kinds, lists): (&[MemberKind], bool),
+        input: &InputArgs,
+        choice: &ChoiceArgs,
+        only: Only,
+        running: &RunningArgs,
+        bounds: bool,
+    ) -> Self {
         let mut reader = Reader::default();
         let subjects = reader.subjects(input, choice.palette.as_deref());
         let Reader {
             sources,
             mut problems,
             mut unread,
+            cast,
         } = reader;
         let choice = Choice {
             views: views(&choice.view),
@@ -62,6 +79,7 @@ impl Show {
             poses: choice.pose.iter().map(Filter::new).collect(),
         };
         let (mut plan, unmatched) = Plan::new(&subjects, &choice);
+        batch::add_kinds(&mut plan, &subjects, kinds, lists, &choice);
         let mut selected: Vec<Problem> = Vec::new();
         // Where files could not be read, what a filter looks for may be in them.
         if problems.is_ok() && !unmatched.is_empty() {
@@ -109,6 +127,7 @@ impl Show {
             plan,
             puppets,
             rehearsal,
+            cast,
             threads,
             look: false,
             mistakes,
@@ -297,6 +316,7 @@ struct Reader {
     sources: Sources,
     problems: Problems,
     unread: Vec<(String, String)>,
+    cast: Option<String>,
 }
 
 impl Reader {
@@ -304,6 +324,7 @@ impl Reader {
         let rigs: Vec<(Option<String>, PathBuf)> = if is_cast(&input.rig) {
             match cast::load_cast(&input.rig, &mut self.sources, &mut self.problems) {
                 Some(cast) => {
+                    self.cast = Some(cast.name);
                     for name in cast.left_out {
                         self.leave_out(name, "its entry in the cast has errors");
                     }

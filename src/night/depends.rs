@@ -45,6 +45,8 @@ impl ViewDigest {
             seams,
             masks,
             garments,
+            // For sheets alone.
+            guides: _,
             by_name: _,
         } = model.view();
         stamp.count(parts.len());

@@ -38,23 +38,34 @@
 //! assert_eq!(document.pages.len(), 1);
 //! ```
 
+pub mod callouts;
 mod form;
 mod grid;
 pub mod layout;
+mod lineup;
+mod model;
 mod page;
+mod palettes;
 pub mod pdf;
 pub mod raster;
 mod shaping;
 mod stock;
+mod table;
 pub mod text;
 mod theme;
+mod turnaround;
 
 pub use form::{Form, Heading, Imprint};
 pub use grid::{Cell, Group, Look, Sheet, Shown, lay_out};
 pub use layout::{Area, LONGEST_SIDE, PageSize, TooSmall};
+pub use lineup::{LineUp, Standing, line_up};
+pub use model::{ModelSheet, model_sheet};
 pub use page::{
     Bookmark, Document, Fill, Item, Page, Placement, Shape, Stroke, Tint, Words, refusal,
 };
+pub use palettes::{ColourSheet, Coloured, colour_sheet};
 pub use raster::DrawFigure;
 pub use stock::{Stock, Way};
+pub use table::{Swatch, hex, number, share, spoken};
 pub use theme::{Colours, Paper, Sizes};
+pub use turnaround::{Guide, Turnaround, TurnedView, turnaround};

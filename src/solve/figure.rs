@@ -140,6 +140,19 @@ impl Figure {
         ))
     }
 
+    /// From the rest canvas to where a part has gone.
+    pub(crate) fn world(&self, part: PartId) -> Affine {
+        self.parts[part.at()].world
+    }
+
+    /// A part's silhouette less what its masks hide, posed, flattened for `scale` pixels per unit;
+    /// `None` where the part shows nothing.
+    pub(super) fn silhouette(&self, part: PartId, scale: f64) -> Option<Region> {
+        self.parts[part.at()].art?;
+        let (region, posed) = self.visible(&self.detail(scale), part);
+        Some(region.transformed(&posed))
+    }
+
     /// Where a part has gone: from the rest canvas to the posed one. `None` for a name that this
     /// view has not.
     #[must_use]

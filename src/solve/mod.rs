@@ -2,6 +2,7 @@
 
 mod depth;
 mod detail;
+mod extent;
 mod figure;
 mod kinematics;
 mod puppet;
