@@ -4,6 +4,7 @@
 //! `--full` takes the long pose lists that the memory limits are promised for, and more rounds.
 
 mod area;
+mod check;
 mod clock;
 mod compositing;
 mod generated;
@@ -22,7 +23,15 @@ mod shapes;
 mod support;
 
 /// Names of the tables, in the order they are printed.
-const TABLES: [&str; 6] = ["compositing", "job", "threads", "area", "memory", "png"];
+const TABLES: [&str; 7] = [
+    "compositing",
+    "job",
+    "threads",
+    "area",
+    "memory",
+    "check",
+    "png",
+];
 
 fn main() {
     let mut args: Vec<String> = std::env::args().skip(1).collect();
@@ -55,6 +64,7 @@ fn main() {
             "threads" => threads::run(rounds(5, 9)),
             "area" => area::run(rounds(5, 9)),
             "memory" => memory::run(full),
+            "check" => check::run(rounds(3, 9)),
             _ => png::run(rounds(1, 3)),
         }
     }
