@@ -12,7 +12,7 @@ use super::reference::inside;
 use super::report::Report;
 use super::value::{table, text};
 use super::view::{self, KEYS, Shared, ViewDraft};
-use super::{CheckLimits, Member, NameId, PartId, View, colours, names, syntax};
+use super::{CheckLimits, Member, NameId, PartId, View, colours, compare, lint, names, syntax};
 use crate::art::Library;
 use crate::diag::{Problem, Problems, Sources, Span, nearest, quoted};
 
@@ -43,6 +43,8 @@ pub fn load_member(
     let character = character(&mut root, &folder, &mut report);
     let palettes = colours::palettes(&mut root, &mut report);
     let limits = check::check(&mut root, &mut report);
+    let allowed = lint::allowed(&mut root, &mut report);
+    let compare = compare::of_rig(&mut root, &mut report);
     let mut shared = Shared {
         canvas: character.canvas.unwrap_or([1.0, 1.0]),
         palettes: &palettes,
@@ -103,11 +105,13 @@ pub fn load_member(
             .map(|list| folder.join(list))
             .collect(),
         folder,
+        compare,
         palettes,
         names,
         views,
         check: limits.all,
         check_parts,
+        allowed,
     })
 }
 
@@ -246,7 +250,10 @@ fn view_file(
     let base = file.path.parent().unwrap_or(Path::new(""));
     let draft = view::view(Some(file.name), &mut root, base, shared, &mut report);
     root.finish_with(&mut report, |key| {
-        let place = matches!(key, "character" | "palette" | "views" | "check");
+        let place = matches!(
+            key,
+            "character" | "compare" | "palette" | "views" | "check" | "lint"
+        );
         place.then(|| format!("[{key}] belongs in rig.toml"))
     });
     report.finish(problems);

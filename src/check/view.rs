@@ -88,17 +88,7 @@ fn orders(
 pub(super) fn rest_pose(span: Span) -> Pose {
     Pose {
         name: "rest".to_owned(),
-        span,
-        note: None,
-        turn: Vec::new(),
-        shift: Vec::new(),
-        scale: Vec::new(),
-        skew: Vec::new(),
-        depth: Vec::new(),
-        sides: Vec::new(),
-        replace: Vec::new(),
-        palette: 0,
-        mirror: false,
+        ..Pose::rest(span)
     }
 }
 
