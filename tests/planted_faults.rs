@@ -71,13 +71,6 @@ const FAULTS: &[Fault] = &[
         "shin_far",
     ),
     fault(
-        "an ankle's pivot 14 units off",
-        "[part.foot_near]",
-        ["[402, 1060]", "[416, 1060]"],
-        Measure::Jut,
-        "foot_near",
-    ),
-    fault(
         "an elbow's seam left out",
         "[seam.elbow_near]",
         [
@@ -197,23 +190,6 @@ const FAULTS: &[Fault] = &[
         ["trim = \"oilskin_line\"", "trim = \"teal\""],
         Measure::Trim,
         "sleeve_lower_far",
-    ),
-    fault(
-        "a sleeve that leaves the elbow bare",
-        "[part.sleeve_lower_near]",
-        [
-            "pivot  = [308.3, 554.8]",
-            "pivot  = [308.3, 554.8]\nplace = { move = [0, 50] }",
-        ],
-        Measure::Bare,
-        "forearm_near",
-    ),
-    fault(
-        "a head that turns too far",
-        "[part.head]",
-        ["[-28, 28]", "[-95, 95]"],
-        Measure::Gap,
-        "head",
     ),
     fault(
         "a wrong swatch on one limb half",
