@@ -75,6 +75,52 @@ pivot = [3, 4]
 
 const ROWS: &[Row] = &[
     Row {
+        name: "limits of a check that cannot be",
+        files: &[(
+            "rigs/m/rig.toml",
+            r##"[character]
+canvas = [10, 10]
+[part.torso]
+art = "a.svg#torso"
+[check]
+jut = [20, 10]
+overlap = [20, 40]
+gap = "on"
+ink = [1, 2, 3]
+line = 5
+bare = [1, "x"]
+jot = [1, 2]
+[check.part.tarso]
+jut = "off"
+"##,
+        )],
+        expect: &[
+            "rigs/m/rig.toml:6:7: error: the more there is the worse: the error limit of \"jut\" is below its warning limit (hint: write jut = [10, 20])",
+            "rigs/m/rig.toml:7:11: error: the less there is the worse: the error limit of \"overlap\" is above its warning limit (hint: write overlap = [40, 20])",
+            "rigs/m/rig.toml:8:7: error: \"gap\" cannot be \"on\" (hint: write gap = [3, 8], or gap = \"off\")",
+            "rigs/m/rig.toml:9:7: error: \"ink\" must be two numbers, not 3 (hint: write ink = [8, 25], or ink = \"off\")",
+            "rigs/m/rig.toml:10:8: error: \"line\" must be a warning and an error limit, not a number (hint: write line = [140, 180], or line = \"off\")",
+            "rigs/m/rig.toml:11:12: error: \"bare\" must be two numbers, not text (hint: write bare = [3, 10], or bare = \"off\")",
+            "rigs/m/rig.toml:12:1: error: unknown key \"jot\" in [check] (hint: did you mean \"jut\"?)",
+        ],
+    },
+    Row {
+        name: "a check of a part that is not there",
+        files: &[(
+            "rigs/m/rig.toml",
+            r##"[character]
+canvas = [10, 10]
+[part.torso]
+art = "a.svg#torso"
+[check.part.tarso]
+jut = "off"
+"##,
+        )],
+        expect: &[
+            "rigs/m/rig.toml:5:13: error: there is no part \"tarso\" (hint: did you mean \"torso\"?)",
+        ],
+    },
+    Row {
         name: "a missing equals sign",
         files: &[(
             "rigs/m/rig.toml",

@@ -4,6 +4,7 @@
 //! `--full` takes the long pose lists that the memory limits are promised for, and more rounds.
 
 mod area;
+mod check;
 mod clock;
 mod compositing;
 mod generated;
@@ -23,7 +24,7 @@ mod shapes;
 mod support;
 
 /// Names of the tables, in the order they are printed.
-const TABLES: [&str; 7] = [
+const TABLES: [&str; 8] = [
     "compositing",
     "job",
     "threads",
@@ -31,6 +32,7 @@ const TABLES: [&str; 7] = [
     "memory",
     "png",
     "night",
+    "check",
 ];
 
 fn main() {
@@ -69,6 +71,7 @@ fn main() {
             "area" => area::run(rounds(5, 9)),
             "memory" => memory::run(full),
             "night" => night::run(full),
+            "check" => check::run(rounds(3, 9)),
             _ => png::run(rounds(1, 3)),
         }
     }
