@@ -12,5 +12,6 @@ pub mod export;
 pub mod fit;
 pub mod geom;
 pub mod lint;
+pub mod night;
 pub mod sheet;
 pub mod solve;

@@ -5,7 +5,9 @@
 //! a hint. A rig with an error is no member; of lists and casts, what has no error is returned.
 
 mod character;
+mod check;
 mod colours;
+mod compare;
 mod fields;
 mod file;
 mod garment;
@@ -14,6 +16,7 @@ mod limits;
 mod link;
 mod lint;
 mod mask;
+mod measure;
 mod member;
 mod names;
 mod norms;

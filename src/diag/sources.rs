@@ -88,6 +88,11 @@ impl Sources {
         u32::try_from(at).ok().map(SourceId)
     }
 
+    /// All files, in the order they were read.
+    pub fn iter(&self) -> impl Iterator<Item = &Source> {
+        self.files.iter()
+    }
+
     /// The file with this id.
     #[must_use]
     pub fn get(&self, id: SourceId) -> &Source {

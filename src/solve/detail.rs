@@ -85,7 +85,8 @@ impl Detail {
                 .art(model, art)
                 .inner(&model.art[art.at()])
                 .transformed(&model.place[by.at()]);
-            let made = Arc::new(inner.intersection(&self.zone(model, seam)));
+            let opening = inner.intersection(&self.zone(model, seam));
+            let made = Arc::new(opening.thinned(self.tolerance * THINNED / FLATNESS));
             let mut openings = self.openings.lock().unwrap_or_else(PoisonError::into_inner);
             Arc::clone(openings.entry(key).or_insert(made))
         })
