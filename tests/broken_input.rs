@@ -780,6 +780,38 @@ limits = { joint = "wrist", source = "CDC" }
         ],
     },
     Row {
+        name: "allowances",
+        files: &[(
+            "rigs/m/rig.toml",
+            r##"[character]
+canvas = [100, 200]
+[part.a]
+art = "a.svg#a"
+[lint]
+far = 3
+[[lint.allow]]
+check = "unpared"
+reason = "so"
+[[lint.allow]]
+of = ["a"]
+[[lint.allow]]
+check = "stray"
+of = 3
+reason = ""
+side = 1
+"##,
+        )],
+        expect: &[
+            r#"rigs/m/rig.toml:6:1: error: unknown key "far" in [lint] (hint: known here: allow)"#,
+            r#"rigs/m/rig.toml:8:9: error: unknown check "unpared" (hint: did you mean "unpaired"?)"#,
+            r#"rigs/m/rig.toml:10:1: error: [[lint.allow]] has no "check" (hint: write check = "unpaired", and reason = "..." for whoever reads it next)"#,
+            r#"rigs/m/rig.toml:10:1: error: [[lint.allow]] has no "reason" (hint: write check = "unpaired", and reason = "..." for whoever reads it next)"#,
+            r#"rigs/m/rig.toml:14:6: error: "of" must be a list of texts in quotes, not a number (hint: write of = ["hook_near"], what the findings are about)"#,
+            r#"rigs/m/rig.toml:15:10: error: "reason" is empty (hint: write why it is meant)"#,
+            r#"rigs/m/rig.toml:16:1: error: unknown key "side" in [[lint.allow]] (hint: known here: check, of, reason)"#,
+        ],
+    },
+    Row {
         name: "random poses",
         files: &[
             ("rigs/m/rig.toml", RIG),
