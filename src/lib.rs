@@ -3,6 +3,7 @@
 pub mod art;
 pub mod batch;
 pub mod cast;
+pub mod check;
 pub mod cli;
 pub mod compare;
 pub mod diag;

@@ -84,6 +84,16 @@ pub struct CompareSettings {
     pub scale: Option<f64>,
 }
 
+impl CompareSettings {
+    /// Nothing is said.
+    pub const UNSAID: Self = Self {
+        colour: None,
+        edge: None,
+        pixels: None,
+        scale: None,
+    };
+}
+
 /// One angle of a member.
 #[derive(Clone, Debug)]
 pub struct View {
@@ -298,6 +308,28 @@ pub struct Pose {
     pub compare: CompareSettings,
 }
 
+impl Pose {
+    /// The rest pose, without a name, declared at `span`.
+    #[must_use]
+    pub const fn rest(span: Span) -> Self {
+        Self {
+            name: String::new(),
+            span,
+            note: None,
+            turn: Vec::new(),
+            shift: Vec::new(),
+            scale: Vec::new(),
+            skew: Vec::new(),
+            depth: Vec::new(),
+            sides: Vec::new(),
+            replace: Vec::new(),
+            palette: 0,
+            mirror: false,
+            compare: CompareSettings::UNSAID,
+        }
+    }
+}
+
 /// One joint of a sweep.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SweepAxis {
@@ -330,7 +362,7 @@ pub struct PoseList {
     pub key: String,
     /// The file.
     pub path: PathBuf,
-    /// In declaration order.
+    /// In declaration order, those of `[stress]` tables after the others: `bends@01`, `bends@02`, ...
     pub poses: Vec<Pose>,
     /// In declaration order.
     pub sweeps: Vec<Sweep>,

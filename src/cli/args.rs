@@ -7,6 +7,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use super::approve::ApproveArgs;
 use super::compare::CompareArgs;
 use super::export::ExportArgs;
+use super::joints::JointsArgs;
 use super::render::RenderArgs;
 use super::sheet::SheetArgs;
 use crate::art::Rgb;
@@ -44,6 +45,8 @@ pub enum Command {
     Compare(CompareArgs),
     /// Make new pictures the approved ones
     Approve(ApproveArgs),
+    /// List human joints that limits can name, with their published ranges
+    Joints(JointsArgs),
 }
 
 /// Whom, and in what.

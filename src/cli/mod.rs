@@ -7,6 +7,7 @@ mod compare;
 mod console;
 mod exit;
 mod export;
+mod joints;
 mod render;
 mod reporter;
 mod sheet;
@@ -21,6 +22,7 @@ pub use approve::ApproveArgs;
 pub use compare::CompareArgs;
 pub use exit::Exit;
 pub use export::ExportArgs;
+pub use joints::JointsArgs;
 pub use render::{FramingArgs, RenderArgs};
 pub use sheet::SheetArgs;
 
@@ -48,6 +50,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Export(command) => export::run(command, &typed.running),
         Command::Compare(command) => compare::run(command, &typed.running),
         Command::Approve(command) => approve::run(command, &typed.running),
+        Command::Joints(command) => joints::run(command, &typed.running),
     };
     ExitCode::from(exit.code())
 }
