@@ -1574,6 +1574,9 @@ art = "a.svg#torso"
         expect: &[
             r#"rigs/m/rig.toml:4:10: error: "colour" must be between 0 and 200"#,
             r#"rigs/m/rig.toml:5:8: error: "edge" must be a number, not text (hint: write edge = 0.1, how far an edge may move, in pixels)"#,
+            r#"rigs/m/rig.toml:6:10: error: "pixels" must be a whole number, not 1.5 (hint: write pixels = 20, how many pixels may change)"#,
+            r#"rigs/m/rig.toml:7:9: error: "scale" must be between 0.001 and 100"#,
+            r#"rigs/m/rig.toml:8:1: error: unknown key "colours" in [compare] (hint: did you mean "colour"?)"#,
         ],
     },
     Row {
@@ -1589,7 +1592,10 @@ compare = { scale = 2 }
 "#,
             ),
         ],
-        expect: &[],
+        expect: &[
+            r#"poses.toml:2:11: error: "compare" must be a table, not a number (hint: write compare = { pixels = 20 })"#,
+            r#"poses.toml:4:13: error: unknown key "scale" in "compare" (hint: the scale is the same for all poses: write it under [compare] in rig.toml)"#,
+        ],
     },
     Row {
         name: "an unknown key in a pose",
