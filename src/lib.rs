@@ -8,5 +8,6 @@ pub mod diag;
 pub mod draw;
 pub mod export;
 pub mod geom;
+pub mod report;
 pub mod sheet;
 pub mod solve;

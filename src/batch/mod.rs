@@ -10,6 +10,7 @@ mod filter;
 mod owners;
 mod pictures;
 mod plan;
+mod review;
 mod run;
 mod sheets;
 
@@ -22,5 +23,6 @@ pub use pictures::{
     puppets, rehearse,
 };
 pub use plan::{Choice, ChosenSweep, Job, Model, Only, Plan, Section, Subject, Views, clashes};
+pub use review::ReviewFolder;
 pub use run::{Event, Failure, run, with_threads};
 pub use sheets::{PlannedSheet, Rehearsal, Window, draw_sheets, plan_sheets};
