@@ -3,7 +3,9 @@
 pub mod art;
 pub mod batch;
 pub mod cast;
+pub mod check;
 pub mod cli;
+pub mod compare;
 pub mod diag;
 pub mod draw;
 pub mod export;

@@ -11,7 +11,7 @@ use super::plan::{Job, Model, Plan, Section};
 use super::run::{Event, Failure, Scratches, guarded, with_threads};
 use crate::cast::{Pose, Sweep};
 use crate::draw;
-use crate::sheet::{Cell, Design, Group, Look, Sheet, TooSmall};
+use crate::sheet::{self, Cell, Document, Group, Heading, Look, Sheet, Shown, TooSmall, raster};
 use crate::solve::Puppet;
 
 /// Pages that may wait for the encoder while the next is drawn.
@@ -29,14 +29,12 @@ pub enum Window {
 /// A sheet of a plan.
 #[derive(Clone, Debug)]
 pub struct PlannedSheet {
-    /// Laid out.
-    pub design: Design,
+    /// Laid out; its figures are places among the plan's jobs.
+    pub document: Document,
     /// `member/list`, or `member/list sweeps`.
     pub name: String,
     /// One for each page.
     pub files: Vec<PathBuf>,
-    /// The place of each cell's pose among the jobs, by group and place in it.
-    pub jobs: Vec<Vec<usize>>,
 }
 
 /// How figures come out before they are drawn: what they cover, or why there are none.
@@ -74,7 +72,9 @@ pub fn plan_sheets(
             let cells = poses.iter().zip(&jobs[0]).map(|(pose, &job)| Cell {
                 name: pose.name.clone(),
                 note: note(pose, model),
+                figures: vec![Shown::plain(job)],
                 refusal: refusal(job),
+                fault: None,
             });
             let window = seen(&jobs[0], rehearsal, model, window);
             let groups = vec![Group {
@@ -85,7 +85,7 @@ pub fn plan_sheets(
             let all = section.list.poses.len() + left_out(section, false);
             let fact = counted(poses.len(), all, "pose");
             let sheet = sheet(section, model, groups, fact, "poses", 440.0);
-            sheets.push(planned(&sheet, look, section, jobs, out, "sheet")?);
+            sheets.push(planned(&sheet, look, section, out, "sheet")?);
         }
         let sweeps: Vec<(&Sweep, Vec<&Pose>)> = section.sweeps().collect();
         if !sweeps.is_empty() {
@@ -104,7 +104,9 @@ pub fn plan_sheets(
                         .map(|(pose, &job)| Cell {
                             name: step(pose),
                             note: None,
+                            figures: vec![Shown::plain(job)],
                             refusal: refusal(job),
+                            fault: None,
                         })
                         .collect(),
                 })
@@ -113,7 +115,7 @@ pub fn plan_sheets(
             let fact = counted(sweeps.len(), all, "sweep");
             let mut sheet = sheet(section, model, groups, fact, "sweeps", 260.0);
             sheet.strips = true;
-            sheets.push(planned(&sheet, look, section, jobs, out, "sweeps")?);
+            sheets.push(planned(&sheet, look, section, out, "sweeps")?);
         }
     }
     Ok(sheets)
@@ -220,17 +222,18 @@ fn sheet(
         .min()
         .unwrap_or(0);
     let palette = model.member.palettes.get(palette);
+    let palette = palette.map(|p| {
+        let colours = p.swatches.values().copied().collect();
+        (format!("palette {}", p.name), colours)
+    });
     Sheet {
-        title: model.member.name.clone(),
-        subtitle: subtitle.join(" · "),
-        facts: vec![fact],
-        palette: palette.map(|p| {
-            (
-                format!("palette {}", p.name),
-                p.swatches.values().copied().collect(),
-            )
-        }),
-        footer: section.name.clone(),
+        heading: Heading {
+            title: model.member.name.clone(),
+            subtitle: subtitle.join(" · "),
+            facts: vec![fact],
+            palette,
+            sheet: format!("{} {kind}", section.name),
+        },
         ground: model.member.ground,
         figure,
         strips: false,
@@ -242,22 +245,20 @@ fn planned(
     sheet: &Sheet,
     look: &Look,
     section: &Section,
-    jobs: Vec<Vec<usize>>,
     out: &Path,
     kind: &str,
 ) -> Result<PlannedSheet, TooSmall> {
-    let design = Design::new(sheet, look)?;
+    let document = sheet::lay_out(sheet, look)?;
     let folder = section.folder.parent().unwrap_or(Path::new(""));
     let stem = file_name(&section.list.key);
-    let files = page_names(&stem, kind, design.pages())
+    let files = page_names(&stem, kind, document.pages.len())
         .into_iter()
         .map(|f| out.join(folder).join(f))
         .collect();
     Ok(PlannedSheet {
-        design,
+        document,
         name: format!("{} {kind}", section.name),
         files,
-        jobs,
     })
 }
 
@@ -283,7 +284,7 @@ pub fn draw_sheets(
 ) -> Vec<Result<(), Failure>> {
     let pages: Vec<(&PlannedSheet, usize)> = sheets
         .iter()
-        .flat_map(|s| (0..s.design.pages()).map(move |p| (s, p)))
+        .flat_map(|s| (0..s.document.pages.len()).map(move |p| (s, p)))
         .collect();
     let results: Vec<Mutex<Result<(), Failure>>> = pages
         .iter()
@@ -331,8 +332,8 @@ fn draw_page(
     scratches: &Scratches,
     tell: &(dyn Fn(Event) + Sync),
 ) -> tiny_skia::Pixmap {
-    sheet.design.draw(page, &|group, index, to_pixels, pixels| {
-        let at = sheet.jobs[group][index];
+    let page = &sheet.document.pages[page];
+    raster::draw(page, &|at, to_pixels, pixels| {
         let job = &jobs[at];
         tell(Event::Started(at));
         let drawn = guarded(|| {

@@ -2,13 +2,16 @@
 
 use std::fmt::Write as _;
 
-/// How a run ended. Where several things went wrong, the first of `Input`, `Output`, `Nothing`
-/// that applies is told: what a person can mend in the files comes first.
+/// How a run ended. Where several things apply, the first of `Output`, `Input`, `Nothing`, `Look`
+/// is told.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[repr(u8)]
 pub enum Exit {
     /// All was made that was asked for.
     Done = 0,
+    /// All was made, but a person must look: pictures differ from the approved set, a check found
+    /// an error.
+    Look = 1,
     /// Files or arguments have mistakes. What could be made nevertheless was made.
     Input = 2,
     /// Nothing was selected: a filter found nothing, or there are no poses.
@@ -19,8 +22,12 @@ pub enum Exit {
 
 impl Exit {
     /// All codes and their meanings, as the help prints them.
-    pub const TABLE: [(Self, &'static str); 4] = [
+    pub const TABLE: [(Self, &'static str); 5] = [
         (Self::Done, "everything asked for was made"),
+        (
+            Self::Look,
+            "made, but a person must look: pictures differ from the approved set, or a check found an error",
+        ),
         (
             Self::Input,
             "mistakes in files or arguments; what could be made nevertheless was made",
@@ -41,14 +48,23 @@ impl Exit {
     /// The code of a run in which these things happened.
     #[must_use]
     pub const fn of(bad_input: bool, bad_output: bool, nothing: bool) -> Self {
-        if bad_input {
-            Self::Input
-        } else if bad_output {
+        if bad_output {
             Self::Output
+        } else if bad_input {
+            Self::Input
         } else if nothing {
             Self::Nothing
         } else {
             Self::Done
+        }
+    }
+
+    /// The same, or [`Exit::Look`] where all went well and a person must look.
+    #[must_use]
+    pub const fn or_look(self, look: bool) -> Self {
+        match self {
+            Self::Done if look => Self::Look,
+            other => other,
         }
     }
 
@@ -69,16 +85,20 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_can_be_mended_in_the_files_is_told_first() {
+    fn what_was_not_made_is_told_first_and_a_look_last() {
         assert_eq!(Exit::of(false, false, false), Exit::Done);
-        assert_eq!(Exit::of(true, true, true), Exit::Input);
+        assert_eq!(Exit::of(true, true, true), Exit::Output);
+        assert_eq!(Exit::of(true, false, true), Exit::Input);
         assert_eq!(Exit::of(false, true, true), Exit::Output);
         assert_eq!(Exit::of(false, false, true), Exit::Nothing);
+        assert_eq!(Exit::Done.or_look(true), Exit::Look);
+        assert_eq!(Exit::Done.or_look(false), Exit::Done);
+        assert_eq!(Exit::Nothing.or_look(true), Exit::Nothing);
     }
 
     #[test]
     fn the_table_has_every_code_once() {
         let codes: Vec<u8> = Exit::TABLE.iter().map(|(e, _)| e.code()).collect();
-        assert_eq!(codes, [0, 2, 3, 4]);
+        assert_eq!(codes, [0, 1, 2, 3, 4]);
     }
 }

@@ -82,6 +82,7 @@ impl SheetArgs {
                 PaperForm::Light => Paper::Light,
                 PaperForm::Dark => Paper::Dark,
             },
+            ..usual
         }
     }
 }

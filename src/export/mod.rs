@@ -1,5 +1,6 @@
-//! Figure in, standard SVG out.
+//! Figure in, standard SVG or a PDF's drawing out.
 
+pub(crate) mod pdf;
 mod svg;
 mod text;
 

@@ -178,7 +178,7 @@ impl Grid {
     clippy::cast_possible_truncation,
     reason = "clamped well inside the range"
 )]
-fn whole(v: f64) -> i32 {
+pub(super) fn whole(v: f64) -> i32 {
     v.clamp(0.0, 1e6) as i32
 }
 

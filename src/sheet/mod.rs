@@ -1,14 +1,58 @@
 //! Poses laid out for approval: what a director reads and signs.
 //!
-//! Three steps, each on its own: [`layout`] turns sizes into boxes and knows neither words nor
-//! pixels; [`Design`] puts a [`Sheet`]'s words into boxes; [`Design::draw`] makes one page's
-//! pixels. How a figure is drawn is the caller's affair.
+//! A sheet is made in three steps, each on its own:
+//!
+//! 1. **Layout**, pure: content and a [`Look`] become a [`Document`], pages of placed items
+//!    ([`Page`], [`Item`]): whole-pixel fills, polylines, lines of text, figures. Figures are named
+//!    by the place of their pose in a list of jobs and carry a transform, a box that clips them, and
+//!    perhaps a tint and an opacity. [`lay_out`] does it for sheets of labelled cells; [`layout`]
+//!    has the arithmetic of boxes, [`text`] measures and wraps.
+//! 2. **Pixels**: [`raster`] draws one page, its figures straight into it.
+//! 3. **PDF**: [`pdf`] writes any number of documents into one file: vector figures, selectable
+//!    text, bookmarks, true paper size.
+//!
+//! A new kind of sheet is a function that gives a [`Document`]:
+//!
+//! ```
+//! use layfig::sheet::{Document, Form, Heading, Look};
+//!
+//! let look = Look::default();
+//! let (sizes, colours) = (look.sizes(), look.paper.colours());
+//! let heading = Heading {
+//!     title: "Odda".into(),
+//!     sheet: "deckhand · model".into(),
+//!     ..Heading::default()
+//! };
+//! let size = [2400, 1700];
+//! // Measures the title band and the title block, which stand around every sheet.
+//! let form = Form::new(&heading, &look, size[0]);
+//! let mut page = form.blank(size);
+//! form.set(&mut page, 1, 1);
+//! // What is left for content.
+//! let inner = form.inner(size);
+//! page.fill(inner, colours.panel);
+//! let name = sizes.name();
+//! page.write("heads", name, colours.text, [inner.x, inner.y]);
+//! // page.items.push(Item::Figure(Placement::plain(job, inner, to_page)));
+//! let document = Document { name: heading.sheet, pages: vec![page] };
+//! assert_eq!(document.pages.len(), 1);
+//! ```
 
+mod form;
+mod grid;
 pub mod layout;
 mod page;
+pub mod pdf;
+pub mod raster;
+mod shaping;
 pub mod text;
 mod theme;
 
-pub use layout::{LONGEST_SIDE, PageSize, TooSmall};
-pub use page::{Cell, Design, DrawFigure, Group, Look, Sheet};
-pub use theme::Paper;
+pub use form::{Form, Heading, Imprint};
+pub use grid::{Cell, Group, Look, Sheet, Shown, lay_out};
+pub use layout::{Area, LONGEST_SIDE, PageSize, TooSmall};
+pub use page::{
+    Bookmark, Document, Fill, Item, Page, Placement, Shape, Stroke, Tint, Words, refusal,
+};
+pub use raster::DrawFigure;
+pub use theme::{Colours, Paper, Sizes};

@@ -1,17 +1,17 @@
 //! Lettering: measured, wrapped and drawn with embedded fonts, the same everywhere.
 
-use std::sync::OnceLock;
-
+use skrifa::GlyphId;
 use skrifa::instance::{LocationRef, Size};
-use skrifa::metrics::GlyphMetrics;
-use skrifa::outline::{DrawSettings, OutlineGlyphCollection, OutlinePen};
-use skrifa::{FontRef, GlyphId, MetadataProvider};
+use skrifa::outline::{DrawSettings, OutlinePen};
 use tiny_skia::PixmapMut;
+use unicode_segmentation::UnicodeSegmentation as _;
 
+use super::shaping;
+pub use super::shaping::{Glyph, Piece, Shaped, shape};
 use crate::art::Rgb;
 
 /// How heavy letters are.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Weight {
     /// For reading.
     Regular,
@@ -75,60 +75,37 @@ fn whole(v: f32) -> i32 {
     v as i32
 }
 
-struct Face {
-    font: FontRef<'static>,
-    glyphs: GlyphMetrics<'static>,
-    outlines: OutlineGlyphCollection<'static>,
-    units: f32,
-}
-
-impl Face {
-    fn new(bytes: &'static [u8]) -> Self {
-        let font = FontRef::new(bytes).expect("the embedded font is whole");
-        let glyphs = font.glyph_metrics(Size::unscaled(), LocationRef::default());
-        let outlines = font.outline_glyphs();
-        let units = f32::from(
-            font.metrics(Size::unscaled(), LocationRef::default())
-                .units_per_em,
-        );
-        Self {
-            font,
-            glyphs,
-            outlines,
-            units,
-        }
-    }
-
-    fn glyph(&self, c: char) -> GlyphId {
-        self.font.charmap().map(c).unwrap_or(GlyphId::NOTDEF)
-    }
-
-    fn advance(&self, glyph: GlyphId) -> f32 {
-        self.glyphs.advance_width(glyph).unwrap_or(0.0)
-    }
-}
-
-fn face(weight: Weight) -> &'static Face {
-    static REGULAR: OnceLock<Face> = OnceLock::new();
-    static BOLD: OnceLock<Face> = OnceLock::new();
-    match weight {
-        Weight::Regular => REGULAR.get_or_init(|| Face::new(dejavu::sans::regular())),
-        Weight::Bold => BOLD.get_or_init(|| Face::new(dejavu::sans::bold())),
-    }
-}
-
 /// Width of one line of text, pixels.
 #[must_use]
 pub fn width(text: &str, style: Style) -> f32 {
-    let face = face(style.weight);
-    let units: f32 = text.chars().map(|c| face.advance(face.glyph(c))).sum();
-    units * style.size / face.units
+    shape(text, style).width
 }
 
-/// The pieces that a word falls into where it is too long for a line: after joining characters.
+/// The font's file, for embedding.
+#[must_use]
+pub fn font_bytes(weight: Weight) -> &'static [u8] {
+    shaping::bytes(weight)
+}
+
+/// The pieces that a word falls into where it is too long for a line: after joining characters, and
+/// where its script allows a break (Unicode Line Breaking, UAX #14).
 fn pieces(word: &str) -> Vec<&str> {
-    word.split_inclusive(['_', '-', '/', '.', ',', '@', ':', '+', '–', '—'])
-        .collect()
+    let mut ends: Vec<usize> = unicode_linebreak::linebreaks(word)
+        .map(|(at, _)| at)
+        .collect();
+    let joins = ['_', '-', '/', '.', ',', '@', ':', '+', '–', '—'];
+    ends.extend(word.match_indices(joins).map(|(at, c)| at + c.len()));
+    ends.sort_unstable();
+    ends.dedup();
+    let mut from = 0;
+    let mut pieces = Vec::new();
+    for end in ends {
+        if end > from {
+            pieces.push(&word[from..end]);
+            from = end;
+        }
+    }
+    pieces
 }
 
 /// Breaks text into lines no wider than `limit`: between words, else after a joining character
@@ -183,11 +160,12 @@ fn add_piece(lines: &mut Vec<String>, line: &mut String, piece: &str, style: Sty
     if !line.is_empty() {
         lines.push(std::mem::take(line));
     }
-    for c in piece.chars() {
-        line.push(c);
-        if width(line, style) > limit && line.chars().count() > 1 {
-            line.pop();
-            lines.push(std::mem::replace(line, c.to_string()));
+    for letter in piece.graphemes(true) {
+        let before = line.len();
+        line.push_str(letter);
+        if before > 0 && width(line, style) > limit {
+            line.truncate(before);
+            lines.push(std::mem::replace(line, letter.to_owned()));
         }
     }
 }
@@ -198,12 +176,12 @@ pub fn shortened(text: &str, style: Style, limit: f32) -> String {
     if width(text, style) <= limit {
         return text.to_owned();
     }
-    let mut kept: Vec<char> = text.chars().collect();
+    let mut kept: Vec<&str> = text.graphemes(true).collect();
     loop {
-        while kept.last().is_some_and(|c| c.is_whitespace()) {
+        while kept.last().is_some_and(|c| c.trim().is_empty()) {
             kept.pop();
         }
-        let line: String = kept.iter().chain(std::iter::once(&'…')).collect();
+        let line: String = kept.iter().copied().chain(std::iter::once("…")).collect();
         if kept.is_empty() || width(&line, style) <= limit {
             return line;
         }
@@ -213,33 +191,47 @@ pub fn shortened(text: &str, style: Style, limit: f32) -> String {
 
 /// Draws one line of text with its baseline's left end at `x`, `y`, onto opaque pixels.
 pub fn draw(pixels: &mut PixmapMut<'_>, text: &str, style: Style, x: f32, y: f32, colour: Rgb) {
-    let face = face(style.weight);
-    let scale = style.size / face.units;
-    let line = width(text, style);
+    let face = shaping::face(style.weight);
+    let shaped = shape(text, style);
     // Letters may reach beyond their advance a little.
     let spare = style.size.ceil();
     let left = whole((x - spare).floor());
     let top = whole((y - style.size * 1.2).floor());
     let mut ink = Coverage::new(
-        whole(line + 2.0 * spare + 2.0).unsigned_abs() as usize,
+        whole(shaped.width + 2.0 * spare + 2.0).unsigned_abs() as usize,
         whole(style.size * 1.7).unsigned_abs() as usize + 2,
     );
-    let mut pen = Pen {
-        ink: &mut ink,
-        scale,
-        x: x - left as f32,
-        y: y - top as f32,
-        start: [0.0; 2],
-        at: [0.0; 2],
-    };
+    let (from_x, from_y) = (x - left as f32, y - top as f32);
     let settings = || DrawSettings::unhinted(Size::unscaled(), LocationRef::default());
-    for c in text.chars() {
-        let glyph = face.glyph(c);
-        if let Some(outline) = face.outlines.get(glyph) {
-            // A damaged glyph would only leave a gap; the embedded fonts have none.
-            let _ = outline.draw(settings(), &mut pen);
+    for piece in &shaped.pieces {
+        match piece {
+            Piece::Letters { x, glyphs } => {
+                let mut along = from_x + x;
+                for glyph in glyphs {
+                    if let Some(outline) = face.outlines.get(GlyphId::new(glyph.id)) {
+                        let mut pen = Pen {
+                            ink: &mut ink,
+                            scale: style.size / face.units,
+                            x: along + glyph.shift[0],
+                            y: from_y - glyph.shift[1],
+                            start: [0.0; 2],
+                            at: [0.0; 2],
+                        };
+                        // A damaged glyph would only leave a gap; the embedded fonts have none.
+                        let _ = outline.draw(settings(), &mut pen);
+                    }
+                    along += glyph.advance;
+                }
+            }
+            Piece::Dots { rows, .. } => {
+                for [l, t, r, b] in rows {
+                    let [l, r] = [from_x + l, from_x + r];
+                    let [t, b] = [from_y + t, from_y + b];
+                    ink.line([l, t], [l, b]);
+                    ink.line([r, b], [r, t]);
+                }
+            }
         }
-        pen.x += face.advance(glyph) * scale;
     }
     ink.blend(pixels, left, top, colour);
 }

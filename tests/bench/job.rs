@@ -182,7 +182,11 @@ fn theirs(
         pool.install(|| {
             sheets
                 .par_iter()
-                .flat_map(|s| (0..s.design.pages()).into_par_iter().map(move |p| (s, p)))
+                .flat_map(|s| {
+                    (0..s.document.pages.len())
+                        .into_par_iter()
+                        .map(move |p| (s, p))
+                })
                 .for_each(|(sheet, page)| {
                     let name = format!("page {page}.png");
                     write(&out.join(name), &their_page(sheet, page, &trees));
@@ -203,27 +207,27 @@ fn centred(tree: &Tree) -> Transform {
 
 /// A page of the same size with the same cells, without a word on it.
 fn their_page(sheet: &PlannedSheet, page: usize, trees: &[Tree]) -> Pixmap {
-    let boxes = sheet.design.boxes(page);
+    let page = &sheet.document.pages[page];
     let side = |v: i32| u32::try_from(v).expect("a size");
-    let mut pixels = Pixmap::new(side(boxes.width), side(boxes.height)).expect("a page");
+    let mut pixels = Pixmap::new(side(page.width), side(page.height)).expect("a page");
     pixels.fill(tiny_skia::Color::WHITE);
-    let cells: Vec<(&layfig::sheet::layout::CellBox, Pixmap)> = boxes
-        .cells
+    let figures: Vec<_> = page.figures().collect();
+    let cells: Vec<_> = figures
         .par_iter()
-        .map(|cell| {
-            let tree = &trees[sheet.jobs[cell.group][cell.index]];
-            let (w, h) = (side(cell.figure.w), side(cell.figure.h));
+        .map(|placement| {
+            let tree = &trees[placement.figure];
+            let (w, h) = (side(placement.area.w), side(placement.area.h));
             let mut picture = Pixmap::new(w, h).expect("a cell");
             let size = tree.size();
             let fit = (w as f32 / size.width()).min(h as f32 / size.height());
             resvg::render(tree, Transform::from_scale(fit, fit), &mut picture.as_mut());
-            (cell, picture)
+            (placement.area, picture)
         })
         .collect();
-    for (cell, picture) in cells {
+    for (area, picture) in cells {
         pixels.draw_pixmap(
-            cell.figure.x,
-            cell.figure.y,
+            area.x,
+            area.y,
             picture.as_ref(),
             &tiny_skia::PixmapPaint::default(),
             Transform::identity(),

@@ -1,6 +1,8 @@
 //! The page's markup. What depends on the review is filled in by the page's program, but for its title and,
 //! for browsers that run no programs, a plain list.
 
+use std::fmt::Write as _;
+
 use maud::{DOCTYPE, Markup, html};
 
 use super::types::{Look, Review};
@@ -21,7 +23,7 @@ pub fn index_html(review: &Review) -> String {
                 meta http-equiv="Content-Security-Policy" content=(POLICY);
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="referrer" content="no-referrer";
-                title { "Review of " (review.title) }
+                title { "Review of " (plain(&review.title)) }
                 link rel="stylesheet" href="review.css";
                 script src="theme.js" {}
                 script src="review.js" defer {}
@@ -42,6 +44,30 @@ pub fn index_html(review: &Review) -> String {
         }
     }
     .into_string()
+}
+
+/// Text whose controls, and what turns the direction of the text around it (Unicode annex 9), are shown as
+/// their numbers; the page's program does the same.
+fn plain(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '\0'..='\u{1f}'
+            | '\u{7f}'..='\u{9f}'
+            | '\u{ad}'
+            | '\u{61c}'
+            | '\u{200b}'
+            | '\u{200e}'
+            | '\u{200f}'
+            | '\u{2028}'..='\u{202e}'
+            | '\u{2060}'..='\u{2069}'
+            | '\u{feff}' => {
+                let _ = write!(out, "\u{27e8}U+{:04X}\u{27e9}", u32::from(c));
+            }
+            c => out.push(c),
+        }
+    }
+    out
 }
 
 /// Drawn once, used by reference.
@@ -66,7 +92,7 @@ fn masthead(title: &str) -> Markup {
     html! {
         header class="masthead" {
             button id="skip" class="skip" type="button" { "Skip to the poses" }
-            h1 { span class="quiet" { "Review of " } bdi { (title) } }
+            h1 { span class="quiet" { "Review of " } bdi { (plain(title)) } }
             p id="tally" class="tally" {}
             div class="tools" {
                 input id="import-file" type="file" accept=".json,application/json" class="unseen" tabindex="-1" aria-label="A file of decisions";
@@ -211,7 +237,7 @@ fn under() -> Markup {
 /// What stands beside the picture.
 fn facts() -> Markup {
     html! {
-        aside id="facts" class="facts" aria-label="About this pose" {
+        section id="facts" class="facts" aria-label="About this pose" {
             section class="decide" aria-labelledby="decide-head" {
                 h3 id="decide-head" { "Decision" }
                 p id="decide-none" class="quiet" hidden {}
@@ -256,7 +282,7 @@ fn plain_list(review: &Review) -> Markup {
             ul {
                 @for (number, entry) in review.entries.iter().enumerate().filter(|(_, e)| e.state.asks()) {
                     li {
-                        bdi { (entry.key) }
+                        bdi { (plain(&entry.key)) }
                         @for look in entry.looks.iter().filter(|l| **l != Look::Small) {
                             " " a href=(look.file(number)) { (look.word()) }
                         }
@@ -275,7 +301,7 @@ mod tests {
     #[test]
     fn names_are_text_and_never_markup() {
         let review = Review {
-            title: "<img src=x onerror=alert(1)>".to_owned(),
+            title: "<img src=x onerror=alert(1)>\u{202e}".to_owned(),
             entries: vec![Entry {
                 key: "</noscript><script>alert(2)</script>\"'".to_owned(),
                 state: State::Differs,
@@ -290,6 +316,7 @@ mod tests {
             "{page}"
         );
         assert_eq!(page.matches("<script").count(), 3);
+        assert!(page.contains("\u{27e8}U+202E\u{27e9}") && !page.contains('\u{202e}'));
         assert!(page.contains("pictures/0000.after.png"));
     }
 }

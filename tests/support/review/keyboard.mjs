@@ -22,10 +22,13 @@ async function round(page) {
         outline: style.outlineStyle === 'none' ? 0 : parseFloat(style.outlineWidth),
       };
     });
-    if (!stop || stops.some((s) => s.stop === stop.stop)) break;
+    // Tab begins where the focus was, and passes the browser's own controls on its way round.
+    if (!stop) continue;
+    if (stops.some((s) => s.stop === stop.stop)) break;
     stops.push(stop);
   }
-  return stops;
+  const start = stops.findIndex((s) => s.name === 'skip');
+  return [...stops.slice(start), ...stops.slice(0, start)];
 }
 
 function check(stops, wanted) {

@@ -1,0 +1,369 @@
+//! Two parts that turn about a pivot, as plain geometry: what comes out and what opens.
+//!
+//! Everything is kept in the frame of its own part on the rest canvas; an angle and a pivot only
+//! transform points. So a measure costs little enough for a search over pivots.
+
+use crate::geom::{Affine, Point, Region, distance2_to_piece, sin_cos_degrees};
+
+/// How close an outline's points are kept for measuring, as a share of the limb's width.
+const SPACING: f64 = 1.0 / 60.0;
+/// Outlines this near to the other part's edge are on it, not inside it, units.
+const TOUCH: f64 = 0.02;
+/// Directions in which a limb's width is looked for.
+const DIRECTIONS: u32 = 60;
+
+/// Whose outline a joint hides: that of the part behind, and that which a seam opens.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Hidden {
+    /// The parent's.
+    pub parent: bool,
+    /// The child's.
+    pub child: bool,
+}
+
+impl Hidden {
+    /// Both.
+    pub const BOTH: Self = Self {
+        parent: true,
+        child: true,
+    };
+}
+
+/// How far an outline that is hidden at rest comes out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Jut {
+    /// The furthest that it gets from the other part, units; 0 when all stays inside.
+    pub reach: f64,
+    /// Where, on the canvas with the parent at rest.
+    pub at: Point,
+    /// True when it is the child's outline.
+    pub of_child: bool,
+}
+
+/// Daylight that opens.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Gap {
+    /// Square units.
+    pub area: f64,
+    /// Diameter of the largest circle in it, units.
+    pub width: f64,
+    /// The circle's centre, on the canvas with the parent at rest.
+    pub at: Point,
+}
+
+impl Gap {
+    const NONE: Self = Self {
+        area: 0.0,
+        width: 0.0,
+        at: [0.0, 0.0],
+    };
+}
+
+/// One of the two parts.
+#[derive(Clone, Debug)]
+struct Side {
+    /// What it covers, as far as the joint can reach.
+    body: Region,
+    /// The part of it beyond the joint that the other part hides at rest.
+    tail: Region,
+    /// The stretch of its outline that the other part hides at rest, as points.
+    stretch: Vec<Point>,
+}
+
+/// Two parts at rest and the pivot that the second turns about.
+#[derive(Clone, Debug)]
+pub struct Joint {
+    /// Where the rig has the pivot, canvas units.
+    pub pivot: Point,
+    /// Width of the limb at the joint, units.
+    pub width: f64,
+    /// Radius of the joint's disc: the largest about the pivot that both parts cover at rest, at most
+    /// somewhat more than half the limb's width.
+    pub disc: f64,
+    parent: Side,
+    child: Side,
+    /// What both parts cover at rest, near the joint.
+    covered: Region,
+    /// The joint's disc less the parent: what the child alone covers.
+    open: Region,
+}
+
+impl Joint {
+    /// From what each part covers (ink and paint) on the rest canvas. `None` when the parts do not
+    /// meet, or the limb has no width at the pivot.
+    #[must_use]
+    pub fn new(parent: &Region, child: &Region, pivot: Point, hidden: Hidden) -> Option<Self> {
+        if parent.is_empty() || child.is_empty() {
+            return None;
+        }
+        let all = parent.union(child);
+        let width = width(parent, child, &all, pivot)?;
+        let overlap = parent.intersection(child);
+        let tail_of = |own: &Region| {
+            let beyond = beyond(own, pivot)?;
+            Some(overlap.intersection(&beyond))
+        };
+        let (tail_p, tail_c) = (tail_of(parent)?, tail_of(child)?);
+        let far = tail_p.reach(pivot).max(tail_c.reach(pivot)).max(width);
+        // The nearest edge to a point that came out is no further than the point itself.
+        let near = Region::disc(pivot, 3.0 * far + 2.0 * width, width / 50.0);
+        let (body_p, body_c) = (parent.intersection(&near), child.intersection(&near));
+        let stretch = |own: &Region, other: &Region, shown: bool| {
+            if shown {
+                stretch(own, other, pivot, width)
+            } else {
+                Vec::new()
+            }
+        };
+        let stretch_p = stretch(&body_p, &body_c, hidden.parent);
+        let stretch_c = stretch(&body_c, &body_p, hidden.child);
+        let covered = all.intersection(&near);
+        let inner = if covered.contains(pivot) {
+            covered.distance_to_edge(pivot)
+        } else {
+            0.0
+        };
+        let disc = (inner - TOUCH).clamp(0.0, 0.6 * width);
+        let side = |body, tail, stretch| Side {
+            body,
+            tail,
+            stretch,
+        };
+        let mut joint = Self {
+            pivot,
+            width,
+            disc,
+            parent: side(body_p, tail_p, stretch_p),
+            child: side(body_c, tail_c, stretch_c),
+            covered,
+            open: Region::empty(),
+        };
+        joint.open = joint.open(pivot);
+        Some(joint)
+    }
+
+    /// The same joint with another stretch in place of the child's tail, in the rest canvas: for
+    /// questions about a part of a limb chosen by hand.
+    #[must_use]
+    pub fn with_child_tail(mut self, tail: Region) -> Self {
+        self.child.tail = tail;
+        self
+    }
+
+    /// What the child's transform is at an angle, degrees, about a pivot: from the rest canvas to the
+    /// canvas on which the parent rests.
+    #[must_use]
+    pub fn turned(angle: f64, pivot: Point) -> Affine {
+        let (sin, cos) = sin_cos_degrees(angle);
+        Affine {
+            a: cos,
+            b: sin,
+            c: -sin,
+            d: cos,
+            e: pivot[0] - cos * pivot[0] + sin * pivot[1],
+            f: pivot[1] - sin * pivot[0] - cos * pivot[1],
+        }
+    }
+
+    /// How far hidden outline comes out at an angle, degrees, about a pivot.
+    #[must_use]
+    pub fn jut(&self, angle: f64, pivot: Point) -> Jut {
+        let turn = Self::turned(angle, pivot);
+        let back = Self::turned(-angle, pivot);
+        let (child, child_at) = furthest(&self.child.stretch, &turn, &self.parent.body);
+        let (parent, parent_at) = furthest(&self.parent.stretch, &back, &self.child.body);
+        if child >= parent {
+            Jut {
+                reach: child,
+                at: child_at,
+                of_child: true,
+            }
+        } else {
+            Jut {
+                reach: parent,
+                at: turn.apply(parent_at),
+                of_child: false,
+            }
+        }
+    }
+
+    /// Area of the child's hidden end outside the parent, square units.
+    #[must_use]
+    pub fn jut_area(&self, angle: f64, pivot: Point) -> f64 {
+        let turned = self.child.tail.transformed(&Self::turned(angle, pivot));
+        turned.difference(&self.parent.body).area()
+    }
+
+    /// Area of the parent's hidden end outside the child, square units.
+    #[must_use]
+    pub fn jut_area_of_parent(&self, angle: f64, pivot: Point) -> f64 {
+        let turned = self.parent.tail.transformed(&Self::turned(-angle, pivot));
+        turned.difference(&self.child.body).area()
+    }
+
+    /// Daylight in the joint's disc about a pivot at an angle, degrees: what the parts cover at rest
+    /// and do not cover then.
+    #[must_use]
+    pub fn gap(&self, angle: f64, pivot: Point) -> Gap {
+        let daylight = self.daylight(angle, pivot);
+        let area = daylight.area();
+        if area < 1e-6 * self.width * self.width {
+            return Gap::NONE;
+        }
+        // The circle need not be finer than what a person sees.
+        daylight
+            .inscribed_circle(self.width * 2e-4)
+            .map_or(Gap::NONE, |circle| Gap {
+                area,
+                width: 2.0 * circle.radius,
+                at: circle.centre,
+            })
+    }
+
+    /// The daylight itself, on the canvas with the parent at rest.
+    #[must_use]
+    pub fn daylight(&self, angle: f64, pivot: Point) -> Region {
+        let own;
+        let open = if pivot == self.pivot {
+            &self.open
+        } else {
+            own = self.open(pivot);
+            &own
+        };
+        if open.is_empty() {
+            return Region::empty();
+        }
+        open.difference(&self.child.body.transformed(&Self::turned(angle, pivot)))
+    }
+
+    fn open(&self, pivot: Point) -> Region {
+        if self.disc <= 0.0 {
+            return Region::empty();
+        }
+        let disc = Region::disc(pivot, self.disc, self.disc * 1e-4);
+        disc.intersection(&self.covered)
+            .difference(&self.parent.body)
+    }
+}
+
+/// The furthest that points get from a region, and which point that is, transformed.
+fn furthest(points: &[Point], transform: &Affine, from: &Region) -> (f64, Point) {
+    let mut far2 = 0.0;
+    let mut at = points.first().map_or([0.0, 0.0], |&p| transform.apply(p));
+    for &point in points {
+        let p = transform.apply(point);
+        if from.contains(p) {
+            continue;
+        }
+        let mut near2 = f64::INFINITY;
+        for (a, b) in from.edges() {
+            near2 = near2.min(distance2_to_piece(p, a, b));
+            if near2 <= far2 {
+                break;
+            }
+        }
+        if near2 > far2 && near2.is_finite() {
+            (far2, at) = (near2, p);
+        }
+    }
+    (libm::sqrt(far2), at)
+}
+
+/// The half plane on the other side of the pivot from where a part's bulk is.
+fn beyond(own: &Region, pivot: Point) -> Option<Region> {
+    let centre = own.centroid()?;
+    let way = [pivot[0] - centre[0], pivot[1] - centre[1]];
+    let length = libm::hypot(way[0], way[1]);
+    let (x, y) = if length > 1e-6 {
+        (way[0] / length, way[1] / length)
+    } else {
+        (0.0, -1.0)
+    };
+    let far = own.reach(pivot) * 2.0 + 1.0;
+    let at = |along: f64, across: f64| {
+        [
+            pivot[0] + along * x - across * y,
+            pivot[1] + along * y + across * x,
+        ]
+    };
+    Some(Region::from_contours(
+        &[vec![
+            at(0.0, -far),
+            at(far, -far),
+            at(far, far),
+            at(0.0, far),
+        ]],
+        tiny_skia::FillRule::Winding,
+    ))
+}
+
+/// The points of a part's outline beyond the joint that lie inside the other part.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::cast_precision_loss,
+    reason = "small counts"
+)]
+fn stretch(own: &Region, other: &Region, pivot: Point, width: f64) -> Vec<Point> {
+    let Some(half) = beyond(own, pivot) else {
+        return Vec::new();
+    };
+    let spacing = width * SPACING;
+    let mut out = Vec::new();
+    for (a, b) in own.edges() {
+        let n = libm::ceil(libm::hypot(b[0] - a[0], b[1] - a[1]) / spacing).clamp(1.0, 200.0);
+        for k in 0..n as usize {
+            let t = k as f64 / n;
+            let p = [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t];
+            if half.contains(p) && other.contains(p) && other.distance_to_edge(p) > TOUCH {
+                out.push(p);
+            }
+        }
+    }
+    out
+}
+
+/// The least width through the pivot: of both parts together, or of the one that is narrower there.
+fn width(parent: &Region, child: &Region, all: &Region, pivot: Point) -> Option<f64> {
+    let together = chord(all, pivot)?;
+    let mut least = together;
+    for one in [parent, child] {
+        // A pivot near a part's edge says nothing about its width.
+        if one.contains(pivot)
+            && one.distance_to_edge(pivot) > together * 0.2
+            && let Some(own) = chord(one, pivot)
+        {
+            least = least.min(own);
+        }
+    }
+    (least > 0.0).then_some(least)
+}
+
+/// The shortest line through a point that a region holds, units; `None` outside.
+fn chord(region: &Region, through: Point) -> Option<f64> {
+    if !region.contains(through) {
+        return None;
+    }
+    let mut least = f64::INFINITY;
+    for k in 0..DIRECTIONS {
+        let (sin, cos) = sin_cos_degrees(180.0 * f64::from(k) / f64::from(DIRECTIONS));
+        let (mut ahead, mut behind) = (f64::INFINITY, f64::INFINITY);
+        for (a, b) in region.edges() {
+            let (ax, ay) = (a[0] - through[0], a[1] - through[1]);
+            let (bx, by) = (b[0] - through[0], b[1] - through[1]);
+            let (oa, ob) = (ay * cos - ax * sin, by * cos - bx * sin);
+            if (oa > 0.0) == (ob > 0.0) {
+                continue;
+            }
+            let t = oa / (oa - ob);
+            let along = (ax + (bx - ax) * t) * cos + (ay + (by - ay) * t) * sin;
+            if along >= 0.0 {
+                ahead = ahead.min(along);
+            } else {
+                behind = behind.min(-along);
+            }
+        }
+        least = least.min(ahead + behind);
+    }
+    least.is_finite().then_some(least)
+}

@@ -1,0 +1,47 @@
+//! New pictures against the approved ones: what changed, where, by how much, because of which edit.
+//!
+//! Three documents, all JSON, all typed here:
+//!
+//! - [`Manifest`] is `manifest.json` of an approved set (`rigs/<member>/approved/`): for each pose
+//!   the digest of its pixels, where every part was, and the rig and the pose as they were
+//!   ([`RigRecord`], [`PoseRecord`]). Pictures lie beside it as `pictures/<digest>.png`, owner maps
+//!   as `owners/<digest>.png`, each named by the digest of the file's own bytes: so a damaged file
+//!   is found, and a write that breaks off leaves the old set whole. The manifest is renamed into
+//!   place last.
+//! - [`Comparison`] is what one run finds for one member, written as
+//!   `out/<member>/compare/comparison.json` together with the pictures that its
+//!   [`PoseFiles`] name, by paths relative to that folder.
+//! - [`Decisions`] is what a person says to a comparison, read by `layfig approve --decisions`. Each
+//!   decision carries the digests of the two pictures that were looked at: where either is another
+//!   by now, the decision is stale and is refused.
+//!
+//! Owner maps on disk are grey PNG, 8 bits, or 16 where there are more than 255 parts: 0 for no
+//! part, else one more than the part's place in a list of names. In an approved set that list is
+//! [`RigRecord::parts`]; in a comparison's folder it is [`Comparison::part_names`], for the
+//! map before and the map after alike.
+//!
+//! Nothing here reads or writes files: `batch` does.
+
+mod decisions;
+mod digest;
+mod manifest;
+mod record;
+mod result;
+
+pub use decisions::{Decision, Decisions, Verdict};
+pub use digest::Digest;
+pub use manifest::{ApprovedPose, Manifest, PartRecord, Rejection, Unreadable};
+pub use record::{
+    DrawingRecord, GarmentRecord, MaskRecord, PartOfRig, PoseRecord, RigRecord, SaidRecord,
+    SeamRecord, SettingRecord,
+};
+pub use result::{
+    Cause, CauseKind, Change, ChangedRegion, Comparison, Counts, Figures, PartChange, PoseCause,
+    PoseComparison, PoseFiles, SetState, State,
+};
+
+/// The format of all three documents; another number is not read.
+pub const FORMAT: u32 = 1;
+
+/// The version of this program, which a picture may depend on.
+pub const ENGINE: &str = env!("CARGO_PKG_VERSION");

@@ -1,0 +1,137 @@
+//! The rig and the pose as they were when a picture was approved, names and all.
+
+use std::collections::BTreeMap;
+
+use indexmap::IndexMap;
+use serde::{Deserialize, Serialize};
+
+/// One view of a member, resolved.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct RigRecord {
+    /// The view's name, where it has one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub view: Option<String>,
+    /// Width and height, user units.
+    pub canvas: [f64; 2],
+    /// Colours by swatch, by palette; the first is the default.
+    pub palettes: IndexMap<String, IndexMap<String, String>>,
+    /// In declaration order: owner maps count by it.
+    pub parts: IndexMap<String, PartOfRig>,
+    /// In declaration order.
+    pub seams: IndexMap<String, SeamRecord>,
+    /// In declaration order.
+    pub masks: IndexMap<String, MaskRecord>,
+    /// In declaration order.
+    pub garments: IndexMap<String, GarmentRecord>,
+    /// Every drawing that the view uses, by `file#id`.
+    pub drawings: BTreeMap<String, DrawingRecord>,
+}
+
+/// A part.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct PartOfRig {
+    /// Its own drawing, `file#id`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub art: Option<String>,
+    /// Others, by name.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub replacements: IndexMap<String, Option<String>>,
+    /// What carries it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub parent: Option<String>,
+    /// Canvas units.
+    pub pivot: [f64; 2],
+    /// Relative to the parent's.
+    pub depth: f64,
+    /// Degrees.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub limits: Option<[f64; 2]>,
+    /// Where its art goes, if not where it is drawn.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub place: Option<SettingRecord>,
+}
+
+/// A transform as people write it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SettingRecord {
+    /// Degrees.
+    pub turn: f64,
+    /// Units.
+    #[serde(rename = "move")]
+    pub shift: [f64; 2],
+    /// Factors.
+    pub scale: [f64; 2],
+    /// Degrees.
+    pub skew: [f64; 2],
+}
+
+/// A seam.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SeamRecord {
+    /// The two.
+    pub parts: [String; 2],
+    /// `auto`, a radius, or `file#id`.
+    pub zone: String,
+    /// `both`, `parent` or `child`.
+    pub opens: String,
+    /// `file#id`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub patch: Option<String>,
+}
+
+/// A mask.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct MaskRecord {
+    /// What is masked.
+    pub part: String,
+    /// `inside` or `outside`.
+    pub keep: String,
+    /// By what.
+    pub of: Vec<String>,
+}
+
+/// A garment.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct GarmentRecord {
+    /// What is worn.
+    pub part: String,
+    /// By whom.
+    pub on: Vec<String>,
+    /// A swatch or `#rrggbb`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub trim: Option<String>,
+}
+
+/// A drawing: one text for each shape, back to front.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct DrawingRecord {
+    /// The outline of each shape: `ink` or `paint`, its digest, its id where it has one.
+    pub outlines: Vec<String>,
+    /// The colours of each shape: `#rrggbb`, `swatch name`, several for a gradient.
+    pub colours: Vec<String>,
+}
+
+/// A pose, inheritance resolved: `table.part` to the value. Keys are `turn.arm`, `move.hips`,
+/// `scale.head`, `skew.head`, `depth.hand`, `behind.hand`, `in_front.hand`, `replace.mouth`,
+/// `palette`, `mirror`.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct PoseRecord {
+    /// What it says.
+    pub says: BTreeMap<String, SaidRecord>,
+}
+
+/// One value of a pose.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum SaidRecord {
+    /// Said by the pose itself.
+    Own(serde_json::Value),
+    /// Said by a pose that it inherits from.
+    From {
+        /// The value.
+        value: serde_json::Value,
+        /// That pose.
+        from: String,
+    },
+}

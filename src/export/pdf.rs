@@ -1,0 +1,450 @@
+//! A figure on a PDF's page: curves stay curves, strokes stay strokes, and every cut is a clip path.
+
+use std::sync::Arc;
+
+use krilla::color::rgb;
+use krilla::geom::{Path, PathBuilder, Rect, Size, Transform};
+use krilla::image::Image;
+use krilla::num::NormalizedF32;
+use krilla::paint::{
+    Fill, FillRule, LineCap, LineJoin, LinearGradient, Paint, RadialGradient, SpreadMethod, Stop,
+    Stroke, StrokeDash,
+};
+use krilla::surface::Surface;
+use tiny_skia::PathSegment;
+
+use crate::art::{Colour, Gradient, Outline, RasterArt, Rgb, Shape, Source};
+use crate::cast::Keep;
+use crate::geom::{Affine, Region};
+use crate::solve::{Cut, Detail, Figure, Layer};
+
+/// Clip regions are flattened for a picture this many times the size of the page's pixels.
+const FINER: f64 = 2.0;
+/// Raster art is drawn for a picture this many times the size of the page's pixels.
+const RASTER: f64 = 2.0;
+/// How far ink in its own colour runs on under a trim, pixels: edges that only meet would let what
+/// lies beneath shine through.
+const LAP: f64 = 0.75;
+
+/// What of a surface a figure is drawn on.
+pub(crate) struct Place<'a> {
+    /// From canvas units to the surface's.
+    pub to_page: Affine,
+    /// Left, top, right, bottom, surface units: what lies beyond is not seen.
+    pub seen: [f64; 4],
+    /// In place of its colours.
+    pub tint: Option<&'a dyn Fn(Rgb) -> Rgb>,
+    /// In place of the colours of raster art, premultiplied.
+    pub tint_pixels: Option<&'a dyn Fn(&mut [u8])>,
+}
+
+/// Draws a figure.
+pub(crate) fn draw(figure: &Figure, surface: &mut Surface<'_>, place: &Place<'_>) {
+    let scale = place.to_page.max_scale();
+    let Some(back) = place.to_page.inverse() else {
+        return;
+    };
+    let [left, top, right, bottom] = place.seen;
+    let corners = [[left, top], [right, top], [right, bottom], [left, bottom]];
+    let painter = Painter {
+        figure,
+        detail: figure.detail(scale * FINER),
+        scale,
+        place,
+        around: corners.map(|p| back.apply(p)),
+    };
+    surface.push_transform(&transform(&place.to_page));
+    for layer in figure.layers() {
+        painter.layer(layer, surface);
+    }
+    surface.pop();
+}
+
+struct Painter<'a> {
+    figure: &'a Figure,
+    detail: Arc<Detail>,
+    scale: f64,
+    place: &'a Place<'a>,
+    /// All that is seen, canvas units.
+    around: [[f64; 2]; 4],
+}
+
+/// What a clip comes to.
+enum Clip {
+    All,
+    Nothing,
+    Path(Path, FillRule),
+}
+
+impl Painter<'_> {
+    fn layer(&self, layer: &Layer, surface: &mut Surface<'_>) {
+        let shape = self.figure.shape(layer);
+        let mut clips: Vec<(Path, FillRule)> = Vec::new();
+        for &cut in &layer.cuts {
+            match self.cut(layer, cut) {
+                Clip::All => {}
+                Clip::Nothing => return,
+                Clip::Path(path, rule) => clips.push((path, rule)),
+            }
+        }
+        for clip in &shape.clips {
+            // One path can stand for several only where they share a rule: a union of windings.
+            let mut path = PathBuilder::new();
+            let mut rule = FillRule::NonZero;
+            for (outline, fill, to_canvas) in &clip.paths {
+                add_path(&mut path, outline, Some(&layer.posed.after(*to_canvas)));
+                if clip.paths.len() == 1 {
+                    rule = fill_rule(*fill);
+                }
+            }
+            match path.finish() {
+                Some(path) => clips.push((path, rule)),
+                None => return,
+            }
+        }
+        for (path, rule) in &clips {
+            surface.push_clip_path(path, rule);
+        }
+        if layer.trims.is_empty() {
+            self.shape(layer, shape, None, surface);
+        } else {
+            self.trimmed(layer, shape, surface);
+        }
+        for _ in &clips {
+            surface.pop();
+        }
+    }
+
+    /// Ink in its own colour stops a little inside the garments; each trim stops a little inside the
+    /// later ones.
+    fn trimmed(&self, layer: &Layer, shape: &Shape, surface: &mut Surface<'_>) {
+        let regions: Vec<(Arc<Region>, Affine)> = layer
+            .trims
+            .iter()
+            .map(|t| self.figure.trim_region(&self.detail, t))
+            .collect();
+        for k in 0..=layer.trims.len() {
+            let own = k.checked_sub(1).and_then(|j| regions.get(j));
+            let mut clips = Vec::new();
+            clips.extend(own.map(|(region, posed)| self.clip(Keep::Inside, region, posed)));
+            clips.extend(regions[k..].iter().map(|(region, posed)| {
+                let lap = LAP / (self.scale * posed.max_scale().max(1e-6));
+                let less = region.shrunk(lap, 0.05 / self.scale);
+                self.clip(Keep::Outside, &less, posed)
+            }));
+            if clips.iter().any(|c| matches!(c, Clip::Nothing)) {
+                continue;
+            }
+            let mut pushed = 0;
+            for clip in &clips {
+                if let Clip::Path(path, rule) = clip {
+                    surface.push_clip_path(path, rule);
+                    pushed += 1;
+                }
+            }
+            let colour = k.checked_sub(1).map(|j| layer.trims[j].colour);
+            self.shape(layer, shape, colour, surface);
+            for _ in 0..pushed {
+                surface.pop();
+            }
+        }
+    }
+
+    fn cut(&self, layer: &Layer, cut: Cut) -> Clip {
+        match self.figure.cut_region(&self.detail, layer, cut) {
+            Some(found) => self.clip(found.keep, &found.region, &found.posed),
+            None => Clip::All,
+        }
+    }
+
+    fn clip(&self, keep: Keep, area: &Region, posed: &Affine) -> Clip {
+        if area.is_empty() {
+            return match keep {
+                Keep::Inside => Clip::Nothing,
+                Keep::Outside => Clip::All,
+            };
+        }
+        let mut path = PathBuilder::new();
+        if keep == Keep::Outside {
+            add_contour(&mut path, &self.around);
+        }
+        add_region(&mut path, area, posed);
+        match path.finish() {
+            Some(path) => Clip::Path(path, FillRule::EvenOdd),
+            None => Clip::Nothing,
+        }
+    }
+
+    /// A shape; `colour` overrides its own.
+    fn shape(&self, layer: &Layer, shape: &Shape, colour: Option<Rgb>, surface: &mut Surface<'_>) {
+        let posed = layer.posed.after(shape.to_canvas);
+        let opacity = normal(shape.opacity);
+        let solid = |rgb: Rgb| Paint::from(self.colour(rgb));
+        let paint = || match (colour, &shape.source) {
+            (Some(rgb), _) => solid(rgb),
+            (None, Source::Solid(c)) => solid(self.figure.colour(c)),
+            (None, Source::Linear(gradient, line)) => self.linear(gradient, *line),
+            (None, Source::Radial(gradient, circles)) => self.radial(gradient, *circles),
+        };
+        match &shape.outline {
+            Outline::Raster(raster) => {
+                let raster = self.figure.raster(layer, raster);
+                self.image(raster, &posed, opacity, surface);
+            }
+            Outline::Fill { path, rule } => {
+                let mut builder = PathBuilder::new();
+                add_path(&mut builder, path, None);
+                let fill = Fill {
+                    paint: paint(),
+                    opacity,
+                    rule: fill_rule(*rule),
+                };
+                draw_path(surface, builder, &posed, Some(fill), None);
+            }
+            Outline::Stroke { stroke, .. }
+                if stroke.line_join == tiny_skia::LineJoin::MiterClip =>
+            {
+                // PDF has no such join: its outline says the same.
+                let drawn = self.figure.regions(&self.detail, layer.art);
+                let mut builder = PathBuilder::new();
+                add_region(&mut builder, &drawn.shapes[layer.shape], &Affine::IDENTITY);
+                let fill = Fill {
+                    paint: paint(),
+                    opacity,
+                    rule: FillRule::EvenOdd,
+                };
+                draw_path(surface, builder, &layer.posed, Some(fill), None);
+            }
+            Outline::Stroke { path, stroke, dash } => {
+                let mut builder = PathBuilder::new();
+                add_path(&mut builder, path, None);
+                let stroke = line(stroke, dash.as_ref(), paint(), opacity);
+                draw_path(surface, builder, &posed, None, Some(stroke));
+            }
+        }
+    }
+
+    fn colour(&self, rgb: Rgb) -> rgb::Color {
+        let Rgb([r, g, b]) = self.place.tint.map_or(rgb, |tint| tint(rgb));
+        rgb::Color::new(r, g, b)
+    }
+
+    fn stops(&self, gradient: &Gradient) -> Vec<Stop> {
+        gradient
+            .stops
+            .iter()
+            .map(|(offset, colour, alpha): &(f32, Colour, f32)| Stop {
+                offset: normal(*offset),
+                color: self.colour(self.figure.colour(colour)).into(),
+                opacity: normal(*alpha),
+            })
+            .collect()
+    }
+
+    fn linear(&self, gradient: &Gradient, [x1, y1, x2, y2]: [f32; 4]) -> Paint {
+        Paint::from(LinearGradient {
+            x1,
+            y1,
+            x2,
+            y2,
+            transform: transform(&Affine::from_skia(gradient.transform)),
+            spread_method: spread(gradient.spread),
+            stops: self.stops(gradient),
+            anti_alias: true,
+        })
+    }
+
+    fn radial(&self, gradient: &Gradient, [fx, fy, fr, cx, cy, cr]: [f32; 6]) -> Paint {
+        Paint::from(RadialGradient {
+            fx,
+            fy,
+            fr,
+            cx,
+            cy,
+            cr,
+            transform: transform(&Affine::from_skia(gradient.transform)),
+            spread_method: spread(gradient.spread),
+            stops: self.stops(gradient),
+            anti_alias: true,
+        })
+    }
+
+    /// Raster art, drawn in its pose.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "clamped"
+    )]
+    fn image(
+        &self,
+        raster: &RasterArt,
+        posed: &Affine,
+        opacity: NormalizedF32,
+        surface: &mut Surface<'_>,
+    ) {
+        // Pixels of what is seen alone: other places of the canvas need none.
+        let s = self.scale * RASTER;
+        let xs = self.around.map(|p| p[0]);
+        let ys = self.around.map(|p| p[1]);
+        let least = |v: [f64; 4]| v.into_iter().fold(f64::INFINITY, f64::min);
+        let most = |v: [f64; 4]| v.into_iter().fold(f64::NEG_INFINITY, f64::max);
+        let (left, top) = (least(xs), least(ys));
+        let side = |v: f64| libm::ceil(v * s).clamp(1.0, 16_384.0) as u32;
+        let (width, height) = (side(most(xs) - left), side(most(ys) - top));
+        let to_pixels = Affine::scale([s, s])
+            .after(Affine::translate([-left, -top]))
+            .after(*posed);
+        let Some(mut drawn) = raster.draw(&to_pixels, width, height) else {
+            return;
+        };
+        if let Some(tint) = self.place.tint_pixels {
+            tint(drawn.pixels.data_mut());
+        }
+        let (w, h) = (drawn.pixels.width(), drawn.pixels.height());
+        let Some(size) = Size::from_wh(w as f32, h as f32) else {
+            return;
+        };
+        let bytes: Vec<u8> = drawn
+            .pixels
+            .pixels()
+            .iter()
+            .map(|p| p.demultiply())
+            .flat_map(|c| [c.red(), c.green(), c.blue(), c.alpha()])
+            .collect();
+        let at = Affine::translate([left + f64::from(drawn.x) / s, top + f64::from(drawn.y) / s])
+            .after(Affine::scale([1.0 / s, 1.0 / s]));
+        surface.push_opacity(opacity);
+        surface.push_transform(&transform(&at));
+        surface.draw_image(Image::from_rgba8(bytes, w, h), size);
+        surface.pop();
+        surface.pop();
+    }
+}
+
+fn draw_path(
+    surface: &mut Surface<'_>,
+    path: PathBuilder,
+    posed: &Affine,
+    fill: Option<Fill>,
+    stroke: Option<Stroke>,
+) {
+    let Some(path) = path.finish() else {
+        return;
+    };
+    surface.push_transform(&transform(posed));
+    surface.set_fill(fill);
+    surface.set_stroke(stroke);
+    surface.draw_path(&path);
+    surface.pop();
+}
+
+fn line(
+    stroke: &tiny_skia::Stroke,
+    dash: Option<&(Vec<f32>, f32)>,
+    paint: Paint,
+    opacity: NormalizedF32,
+) -> Stroke {
+    Stroke {
+        paint,
+        width: stroke.width,
+        miter_limit: stroke.miter_limit,
+        line_cap: match stroke.line_cap {
+            tiny_skia::LineCap::Butt => LineCap::Butt,
+            tiny_skia::LineCap::Round => LineCap::Round,
+            tiny_skia::LineCap::Square => LineCap::Square,
+        },
+        line_join: match stroke.line_join {
+            tiny_skia::LineJoin::Round => LineJoin::Round,
+            tiny_skia::LineJoin::Bevel => LineJoin::Bevel,
+            _ => LineJoin::Miter,
+        },
+        opacity,
+        dash: dash.map(|(array, offset)| StrokeDash {
+            array: array.clone(),
+            offset: *offset,
+        }),
+    }
+}
+
+fn normal(v: f32) -> NormalizedF32 {
+    NormalizedF32::new(v.clamp(0.0, 1.0)).unwrap_or(NormalizedF32::ONE)
+}
+
+const fn fill_rule(rule: tiny_skia::FillRule) -> FillRule {
+    match rule {
+        tiny_skia::FillRule::Winding => FillRule::NonZero,
+        tiny_skia::FillRule::EvenOdd => FillRule::EvenOdd,
+    }
+}
+
+const fn spread(mode: tiny_skia::SpreadMode) -> SpreadMethod {
+    match mode {
+        tiny_skia::SpreadMode::Pad => SpreadMethod::Pad,
+        tiny_skia::SpreadMode::Reflect => SpreadMethod::Reflect,
+        tiny_skia::SpreadMode::Repeat => SpreadMethod::Repeat,
+    }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "within a page")]
+pub(crate) fn transform(t: &Affine) -> Transform {
+    let [a, b, c, d, e, f] = [t.a, t.b, t.c, t.d, t.e, t.f].map(|v| v as f32);
+    Transform::from_row(a, b, c, d, e, f)
+}
+
+/// A rectangle: left, top, right, bottom.
+#[expect(clippy::cast_possible_truncation, reason = "within a page")]
+pub(crate) fn rectangle(b: [f64; 4]) -> Option<Path> {
+    let [left, top, right, bottom] = b.map(|v| v as f32);
+    let mut path = PathBuilder::new();
+    path.push_rect(Rect::from_ltrb(left, top, right, bottom)?);
+    path.finish()
+}
+
+/// Adds a path, curves kept.
+pub(crate) fn add_path(to: &mut PathBuilder, path: &tiny_skia::Path, place: Option<&Affine>) {
+    #[expect(clippy::cast_possible_truncation, reason = "within a page")]
+    let at = |p: tiny_skia::Point| match place {
+        Some(t) => t.apply([f64::from(p.x), f64::from(p.y)]).map(|v| v as f32),
+        None => [p.x, p.y],
+    };
+    for segment in path.segments() {
+        match segment {
+            PathSegment::MoveTo(p) => {
+                let [x, y] = at(p);
+                to.move_to(x, y);
+            }
+            PathSegment::LineTo(p) => {
+                let [x, y] = at(p);
+                to.line_to(x, y);
+            }
+            PathSegment::QuadTo(c, p) => {
+                let ([cx, cy], [x, y]) = (at(c), at(p));
+                to.quad_to(cx, cy, x, y);
+            }
+            PathSegment::CubicTo(c, e, p) => {
+                let ([cx, cy], [ex, ey], [x, y]) = (at(c), at(e), at(p));
+                to.cubic_to(cx, cy, ex, ey, x, y);
+            }
+            PathSegment::Close => to.close(),
+        }
+    }
+}
+
+fn add_region(to: &mut PathBuilder, region: &Region, place: &Affine) {
+    for contour in region.contours() {
+        let posed: Vec<[f64; 2]> = contour.iter().map(|&p| place.apply(p)).collect();
+        add_contour(to, &posed);
+    }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "within a page")]
+fn add_contour(to: &mut PathBuilder, contour: &[[f64; 2]]) {
+    for (i, [x, y]) in contour.iter().map(|p| p.map(|v| v as f32)).enumerate() {
+        if i == 0 {
+            to.move_to(x, y);
+        } else {
+            to.line_to(x, y);
+        }
+    }
+    to.close();
+}

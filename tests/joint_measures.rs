@@ -1,0 +1,183 @@
+//! Jut, gap and the largest circle in a region, against tables made outside the project.
+//!
+//! `reference/jut.csv` (shapely 2.2.0), the butt gap of `reference/capsule_joint.csv` (closed form r^2 t/2,
+//! equal to shapely's), `reference/lens.csv` (Weisstein, "Circle-Circle Intersection", MathWorld, eq. 14),
+//! `reference/geometry.json` (closed forms and shapely's maximum inscribed circle).
+
+#![expect(clippy::disallowed_methods, reason = "areas within a tolerance")]
+
+mod support;
+
+use layfig::check::{Hidden, Joint};
+use layfig::geom::{Affine, Point, Region};
+use support::rows;
+
+/// Everything within `r` of the line from `from` to `to`, both on the x axis.
+fn capsule(from: f64, to: f64, r: f64) -> Region {
+    let cap = |x| Region::disc([x, 0.0], r, 1e-4);
+    Region::rect([from, -r, to, r])
+        .union(&cap(from))
+        .union(&cap(to))
+}
+
+fn within_half_a_percent(got: f64, want: f64, what: &str) {
+    assert!(
+        (got - want).abs() <= want * 0.005 + 1e-3,
+        "{what}: {got}, not {want}"
+    );
+}
+
+#[test]
+fn the_area_that_juts_out_is_the_table() {
+    let parent = capsule(-100.0, 0.0, 20.0);
+    let mut checked = 0;
+    for row in rows(include_str!("reference/jut.csv")) {
+        let v: Vec<f64> = row.iter().map(|c| c.parse().unwrap()).collect();
+        let (r, behind, bend, want) = (v[0], v[1], v[2], v[3]);
+        let child = capsule(-behind, 90.0, r);
+        // The table takes all of the child behind its pivot, hidden at rest or not.
+        let tail = child.intersection(&Region::rect([-200.0, -200.0, 0.0, 200.0]));
+        let joint = Joint::new(&parent, &child, [0.0, 0.0], Hidden::BOTH)
+            .unwrap()
+            .with_child_tail(tail);
+        within_half_a_percent(joint.jut_area(bend, [0.0, 0.0]), want, &format!("{v:?}"));
+        checked += 1;
+    }
+    assert_eq!(checked, 25);
+}
+
+#[test]
+fn what_is_hidden_at_rest_juts_out_as_the_table_says() {
+    // Where the child's end is hidden at rest, the end that the joint finds for itself is the table's.
+    let parent = capsule(-100.0, 0.0, 20.0);
+    for row in rows(include_str!("reference/jut.csv")) {
+        let v: Vec<f64> = row.iter().map(|c| c.parse().unwrap()).collect();
+        if v[0] > 20.0 {
+            continue;
+        }
+        let child = capsule(-v[1], 90.0, v[0]);
+        let of_child = Hidden {
+            parent: false,
+            child: true,
+        };
+        let joint = Joint::new(&parent, &child, [0.0, 0.0], of_child).unwrap();
+        within_half_a_percent(joint.jut_area(v[2], [0.0, 0.0]), v[3], &format!("{v:?}"));
+        let jut = joint.jut(v[2], [0.0, 0.0]).reach;
+        assert_eq!(jut > 0.02, v[3] > 1.0, "{v:?}: {jut}");
+    }
+}
+
+#[test]
+fn the_reach_of_a_jut_is_its_closed_form() {
+    // A child from 10 behind the pivot, bent by 90 degrees: the end of its round cap is 30 from the
+    // pivot, 10 beyond the parent's edge.
+    let joint = |behind: f64| {
+        let (parent, child) = (capsule(-100.0, 0.0, 20.0), capsule(-behind, 90.0, 20.0));
+        Joint::new(&parent, &child, [0.0, 0.0], Hidden::BOTH).unwrap()
+    };
+    for behind in [2.0, 5.0, 10.0] {
+        let jut = joint(behind).jut(90.0, [0.0, 0.0]);
+        assert!((jut.reach - behind).abs() < 0.01, "{jut:?}");
+        assert!(
+            jut.of_child && (jut.at[1] + 20.0 + behind).abs() < 0.01,
+            "{jut:?}"
+        );
+    }
+    let true_pivot = joint(0.0);
+    assert!(
+        (true_pivot.width - 40.0).abs() < 0.05,
+        "{}",
+        true_pivot.width
+    );
+    assert!((true_pivot.disc - 20.0).abs() < 0.05, "{}", true_pivot.disc);
+    for bend in [-120.0, -45.0, 0.0, 30.0, 150.0] {
+        assert!(true_pivot.jut(bend, [0.0, 0.0]).reach < 0.01);
+        assert_eq!(true_pivot.gap(bend, [0.0, 0.0]).area, 0.0);
+    }
+    // A pivot that is off by (0, d) moves the child's centre by d sqrt(2) at 90 degrees: so far does its
+    // cap come out at the most.
+    let jut = true_pivot.jut(90.0, [0.0, 4.0]).reach;
+    assert!(jut > 3.9 && jut < 4.0 * 1.415, "{jut}");
+}
+
+#[test]
+fn the_gap_of_two_flat_ends_is_the_wedge() {
+    let (parent, child) = (
+        Region::rect([-100.0, -20.0, 0.0, 20.0]),
+        Region::rect([0.0, -20.0, 90.0, 20.0]),
+    );
+    let joint = Joint::new(&parent, &child, [0.0, 0.0], Hidden::BOTH).unwrap();
+    let mut checked = 0;
+    for row in rows(include_str!("reference/capsule_joint.csv")) {
+        let (bend, want): (f64, f64) = (row[0].parse().unwrap(), row[9].parse().unwrap());
+        let gap = joint.gap(bend, [0.0, 0.0]);
+        within_half_a_percent(gap.area, want, &format!("bend {bend}"));
+        // The circle in a sector of radius r and angle t: r sin(t/2) / (1 + sin(t/2)).
+        let half = (bend.to_radians() / 2.0).sin();
+        within_half_a_percent(
+            gap.width,
+            40.0 * half / (1.0 + half),
+            &format!("width at {bend}"),
+        );
+        checked += 1;
+    }
+    assert_eq!(checked, 9);
+}
+
+#[test]
+fn lenses_have_the_closed_form_s_area() {
+    for row in rows(include_str!("reference/lens.csv")) {
+        let v: Vec<f64> = row.iter().map(|c| c.parse().unwrap()).collect();
+        let a = Region::disc([0.0, 0.0], v[0], 1e-5);
+        let b = Region::disc([v[2], 0.0], v[1], 1e-5);
+        within_half_a_percent(a.intersection(&b).area(), v[3], &format!("{v:?}"));
+    }
+}
+
+#[test]
+fn the_largest_circle_is_the_closed_form_s_and_shapely_s() {
+    let json: serde_json::Value =
+        serde_json::from_str(include_str!("reference/geometry.json")).unwrap();
+    let cases = json["max_inscribed_circle"].as_array().unwrap();
+    assert!(cases.len() >= 6);
+    for case in cases {
+        let points: Vec<Point> = case["polygon"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|p| [p[0].as_f64().unwrap(), p[1].as_f64().unwrap()])
+            .collect();
+        let region = Region::from_contours(&[points], tiny_skia::FillRule::Winding);
+        let circle = region.inscribed_circle(1e-4).unwrap();
+        for key in ["radius", "shapely_radius"] {
+            if let Some(want) = case[key].as_f64() {
+                // shapely's own tolerance is a thousandth of the polygon's size.
+                let slack = if key == "radius" { 2e-4 } else { 2e-3 * want };
+                assert!(
+                    (circle.radius - want).abs() <= slack,
+                    "{} {key}: {circle:?}, not {want}",
+                    case["case"]
+                );
+            }
+        }
+        // It is inside, and touches.
+        assert!(region.contains(circle.centre));
+        assert!((region.distance_to_edge(circle.centre) - circle.radius).abs() < 1e-9);
+    }
+}
+
+#[test]
+fn a_joint_measures_the_same_wherever_it_stands() {
+    let place = Affine::translate([300.0, 120.0]).after(Affine::turn(33.0));
+    let put = |r: Region| r.transformed(&place);
+    let pivot = place.apply([0.0, 0.0]);
+    let (parent, child) = (capsule(-100.0, 0.0, 20.0), capsule(-10.0, 90.0, 18.0));
+    let here = Joint::new(&parent, &child, [0.0, 0.0], Hidden::BOTH).unwrap();
+    let there = Joint::new(&put(parent), &put(child), pivot, Hidden::BOTH).unwrap();
+    for bend in [-90.0, 20.0, 75.0, 130.0] {
+        let (a, b) = (here.jut(bend, [0.0, 0.0]), there.jut(bend, pivot));
+        assert!((a.reach - b.reach).abs() < 0.01, "{a:?} {b:?}");
+        let (a, b) = (here.jut_area(bend, [0.0, 0.0]), there.jut_area(bend, pivot));
+        assert!((a - b).abs() < 0.1 + a * 1e-3, "{a} {b}");
+    }
+}
