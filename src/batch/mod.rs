@@ -11,6 +11,7 @@ mod owners;
 mod pictures;
 mod plan;
 mod review;
+mod review_of;
 mod run;
 mod sheets;
 
@@ -24,5 +25,6 @@ pub use pictures::{
 };
 pub use plan::{Choice, ChosenSweep, Job, Model, Only, Plan, Section, Subject, Views, clashes};
 pub use review::ReviewFolder;
+pub use review_of::{Compared, comparison_files, write_review};
 pub use run::{Event, Failure, run, with_threads};
 pub use sheets::{PlannedSheet, Rehearsal, Window, draw_sheets, plan_sheets};

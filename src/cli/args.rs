@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::export::ExportArgs;
 use super::render::RenderArgs;
+use super::review::ReviewArgs;
 use super::sheet::SheetArgs;
 use crate::art::Rgb;
 use crate::draw::MOST_SIDE;
@@ -38,6 +39,8 @@ pub enum Command {
     Sheet(SheetArgs),
     /// Write each pose as a standard SVG
     Export(ExportArgs),
+    /// Make the page on which comparisons are looked at and decided
+    Review(ReviewArgs),
 }
 
 /// Whom, and in what.

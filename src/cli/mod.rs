@@ -7,6 +7,7 @@ mod exit;
 mod export;
 mod render;
 mod reporter;
+mod review;
 mod sheet;
 mod show;
 
@@ -18,6 +19,7 @@ use clap::Parser as _;
 pub use exit::Exit;
 pub use export::ExportArgs;
 pub use render::{FramingArgs, RenderArgs};
+pub use review::ReviewArgs;
 pub use sheet::SheetArgs;
 
 use args::{Command, Typed};
@@ -42,6 +44,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Render(command) => render::run(command, &typed.running),
         Command::Sheet(command) => sheet::run(command, &typed.running),
         Command::Export(command) => export::run(command, &typed.running),
+        Command::Review(command) => review::run(command, &typed.running),
     };
     ExitCode::from(exit.code())
 }

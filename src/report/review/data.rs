@@ -34,7 +34,7 @@ fn entry(entry: &Entry) -> Value {
     ] {
         map.insert(name.to_owned(), json!(text));
     }
-    map.insert("state".to_owned(), json!(entry.state.word()));
+    map.insert("state".to_owned(), json!(entry.state));
     map.insert("size".to_owned(), json!(entry.size));
     for (name, text) in [
         ("note", &entry.note),

@@ -296,7 +296,8 @@ fn plain_list(review: &Review) -> Markup {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::review::{Entry, State};
+    use crate::compare::State;
+    use crate::report::review::Entry;
 
     #[test]
     fn names_are_text_and_never_markup() {

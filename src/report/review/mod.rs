@@ -24,7 +24,7 @@ pub use data::data_js;
 pub use html::index_html;
 pub use owners::owners_js;
 pub use small::thumbnail;
-pub use types::{Area, Cause, Entry, Figure, Look, PartChange, Region, Review, State};
+pub use types::{Area, Cause, Entry, Figure, Look, PartChange, Region, Review};
 
 /// The page's style sheet.
 pub const STYLE: &str = concat!(

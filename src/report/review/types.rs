@@ -1,5 +1,7 @@
 //! What the page is told.
 
+use crate::compare::State;
+
 /// Left, top, right, bottom, pixels; one past the last on the right and below.
 pub type Area = [u32; 4];
 
@@ -25,48 +27,6 @@ pub struct Cause {
     pub subject: String,
     /// What was done to it.
     pub text: String,
-}
-
-/// How a pose stands to the approved set.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum State {
-    /// Pixel for pixel the approved picture.
-    #[default]
-    Identical,
-    /// Other pixels, all within the thresholds.
-    Within,
-    /// Changed beyond the thresholds.
-    Differs,
-    /// A pose that the approved set has not.
-    New,
-    /// There is no approved set, or its files for this pose are missing or damaged.
-    NotYetApproved,
-    /// Approved, but this run could not draw it.
-    Missing,
-    /// Approved, but no longer in its pose list.
-    Removed,
-}
-
-impl State {
-    /// What the page's program calls it.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Identical => "identical",
-            Self::Within => "within",
-            Self::Differs => "differs",
-            Self::New => "new",
-            Self::NotYetApproved => "not_yet_approved",
-            Self::Missing => "missing",
-            Self::Removed => "removed",
-        }
-    }
-
-    /// Whether a person must look.
-    #[must_use]
-    pub const fn asks(self) -> bool {
-        !matches!(self, Self::Identical | Self::Within)
-    }
 }
 
 /// One pose of one view.

@@ -12,9 +12,8 @@ export default async function run(folder) {
   const inDocument = () => page.locator('#grid li').count();
   const fits = await page.evaluate(() => {
     const [a] = document.querySelectorAll('#grid li');
-    const box = document.getElementById('scroller').getBoundingClientRect();
     const { width, height } = a.getBoundingClientRect();
-    return Math.ceil(box.width / width) * (Math.ceil(box.height / height) + 3);
+    return Math.ceil(innerWidth / width) * (Math.ceil(innerHeight / height) + 3);
   });
   for (const share of [0, 0.13, 0.5, 0.77, 1]) {
     await page.evaluate((s) => {
@@ -76,6 +75,6 @@ export default async function run(folder) {
   });
   const at = (list, f) => list[Math.floor((list.length - 1) * f)].toFixed(1);
   console.log(`1,000 poses: page ready after ${ready.toFixed(0)} ms; a frame of scrolling ${at(frames, 0.5)} ms (median), ${at(frames, 0.95)} ms (95 %), ${at(frames, 1)} ms (worst); a filter ${at(filter, 0.5)} ms (median), ${at(filter, 1)} ms (worst)`);
-  assert.match(await text(page, 'tally'), /1,000/);
+  assert.match(await text(page, 'tally'), /800 differs/);
   await close();
 }

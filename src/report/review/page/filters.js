@@ -1,7 +1,7 @@
 // The filters beside the overview: what a pose can be found by, each value with how many poses it would give.
 (function (review) {
   'use strict';
-  const { el } = review;
+  const { el, get } = review;
   const FEW = 8;
   const groups = [];
 
@@ -50,7 +50,7 @@
 
   review.filters = {
     build() {
-      const form = review.get('filters');
+      const form = get('filters');
       form.addEventListener('submit', (event) => event.preventDefault());
       const all = new Map(review.model.FILTERS.map((f) => [f.id, new Map()]));
       for (const entry of review.model.entries) {
@@ -97,12 +97,13 @@
       }
     },
     focus() {
-      review.filters.open(true);
-      review.get('filters').querySelector('input')?.focus();
+      // On a wide page they are always there.
+      if (get('filters-open').offsetParent) review.filters.open(true);
+      get('filters').querySelector('input')?.focus();
     },
     open(open) {
-      review.get('overview').classList.toggle('filters-shown', open);
-      review.get('filters-open').setAttribute('aria-expanded', String(open));
+      get('overview').classList.toggle('filters-shown', open);
+      get('filters-open').setAttribute('aria-expanded', String(open));
     },
   };
 })(window.layfigReview);

@@ -98,7 +98,7 @@
       else get('stage').focus();
       return;
     }
-    if (key === 'Escape' && get('overview').classList.contains('filters-shown')) {
+    if (key === 'Escape' && !inPose() && get('overview').classList.contains('filters-shown')) {
       review.filters.open(false);
       get('filters-open').focus();
       return;

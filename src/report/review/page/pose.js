@@ -14,9 +14,10 @@
   const HINT = {
     new: 'New: there is nothing to compare it with.',
     not_yet_approved: 'Not yet approved: there is nothing to compare it with.',
-    removed: 'No list has this pose any more: this is the approved picture.',
+    removed: 'No list has this pose any more: approving takes it out of the approved set.',
     missing: 'This pose could not be drawn: this is the approved picture.',
     within: 'It differs by less than the thresholds.',
+    identical: 'Pictures are kept only of what is not identical.',
   };
 
   function fill(section, list, items) {
