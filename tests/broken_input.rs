@@ -284,7 +284,8 @@ replacements = "fist"
             r#"rigs/m/rig.toml:8:7: error: "art" must be text in quotes, not a list (hint: write a file and an element id, as in "front.svg#hand")"#,
             r#"rigs/m/rig.toml:9:9: error: "pivot" must be two numbers, not one (hint: write pivot = [412, 300], in canvas units)"#,
             r#"rigs/m/rig.toml:10:9: error: "depth" must be a number, not a date (hint: write depth = 1; more is further in front)"#,
-            r#"rigs/m/rig.toml:11:10: error: "limits" must be two numbers, not a table (hint: write limits = [-60, 170], least and greatest turn in degrees)"#,
+            r#"rigs/m/rig.toml:11:10: error: "limits" names no joint (hint: write { joint = "elbow" })"#,
+            r#"rigs/m/rig.toml:11:12: error: unknown key "from" in "limits" (hint: known here: joint, clockwise, source, group, rest)"#,
             r#"rigs/m/rig.toml:12:9: error: "place" must be a table, not a number (hint: write place = { move = [120, -40] })"#,
             r#"rigs/m/rig.toml:13:16: error: "replacements" must be a table, not text (hint: write replacements = { fist = "hands.svg#fist" })"#,
         ],
@@ -689,6 +690,102 @@ limits = [170, -60]
         )],
         expect: &[
             "rigs/m/rig.toml:4:10: error: the limits are reversed (hint: write limits = [-60, 170])",
+        ],
+    },
+    Row {
+        name: "joints that limits name",
+        files: &[(
+            "rigs/m/rig.toml",
+            r##"[character]
+canvas = [100, 200]
+[part.a]
+limits = "elbw"
+[part.b]
+limits = { joint = "elbow", clockwise = "abduction" }
+[part.c]
+limits = { joint = "knee", source = "CDC" }
+[part.d]
+limits = { joint = "knee", source = "CDC", group = "adult" }
+[part.e]
+limits = { clockwise = "flexion" }
+[part.f]
+limits = { joint = "knee", source = "WHO", side = "left" }
+[part.g]
+limits = { joint = "knee", rest = "bent" }
+[part.h]
+limits = { joint = "knee", rest = 140 }
+[part.i]
+limits = 30
+[part.j]
+limits = { joint = "wrist", source = "CDC" }
+"##,
+        )],
+        expect: &[
+            r#"rigs/m/rig.toml:4:10: error: unknown joint "elbw" (hint: did you mean "elbow"?)"#,
+            r#"rigs/m/rig.toml:6:41: error: "elbow" has no motion "abduction" (hint: known: flexion, extension)"#,
+            r#"rigs/m/rig.toml:8:10: error: CDC's norms for "knee" are by group (hint: write group = "F 2-8"; there are F 2-8, M 2-8, F 20-44, M 20-44)"#,
+            r#"rigs/m/rig.toml:10:52: error: CDC has no norm for "knee" of group "adult" (hint: known: F 2-8, M 2-8, F 20-44, M 20-44)"#,
+            r#"rigs/m/rig.toml:12:10: error: "limits" names no joint (hint: write { joint = "elbow" })"#,
+            r#"rigs/m/rig.toml:14:44: error: unknown key "side" in "limits" (hint: known here: joint, clockwise, source, group, rest)"#,
+            r#"rigs/m/rig.toml:16:35: error: "rest" of "limits" must be a number, not text (hint: write rest = 15, how far the drawing is bent already)"#,
+            r#"rigs/m/rig.toml:18:10: warning: the rest pose of "h" is outside its limits (hint: a part rests at a turn of 0; limits count from there)"#,
+            r#"rigs/m/rig.toml:20:10: error: "limits" must be two numbers, not one (hint: write limits = [-60, 170], least and greatest turn in degrees)"#,
+            r#"rigs/m/rig.toml:22:10: error: CDC has no norm for "wrist" (hint: take another source)"#,
+        ],
+    },
+    Row {
+        name: "random poses",
+        files: &[
+            ("rigs/m/rig.toml", RIG),
+            (
+                "poses.toml",
+                r##"[pose.rest]
+[stress.a]
+seed = -1
+[stress.b]
+seed = 1.5
+count = 0
+[stress.c]
+count = 4
+turn = ["torso", "arm", "arm", "leg"]
+[stress.d]
+count = 4
+turn = []
+changes = { behind = { arm = "torso" } }
+[stress.e]
+count = 4
+from = "haul"
+changes = [{}, 3, { behind = { arm = "arm" } }, { turn = { arm = 3 } }]
+[stress.rest]
+count = "many"
+[stress.f]
+count = 10001
+colour = 3
+[stress.g]
+count = 2
+from = "rest"
+"##,
+            ),
+        ],
+        expect: &[
+            r#"poses.toml:2:9: error: stress "a" has no "count" (hint: write count = 40, the number of poses)"#,
+            r#"poses.toml:3:8: error: "seed" must be between 0 and 9007199254740992"#,
+            r#"poses.toml:5:8: error: "seed" must be a whole number (hint: write a whole number, seed = 40)"#,
+            r#"poses.toml:6:9: error: "count" must be between 1 and 10000"#,
+            r#"poses.toml:9:9: error: "torso" has no limits to stay within (hint: write limits = [-60, 170] in the rig, or leave it out here)"#,
+            r#"poses.toml:9:25: error: part "arm" is named twice (hint: name each joint once)"#,
+            r#"poses.toml:9:32: error: unknown part "leg" (hint: known: torso, arm, forearm, hand)"#,
+            r#"poses.toml:12:8: error: "turn" names no part (hint: write turn = ["upper_arm", "forearm"], the parts that turn)"#,
+            r#"poses.toml:13:11: error: "changes" must be a list, not a table (hint: write changes = [{ behind = { forearm = "torso" } }])"#,
+            r#"poses.toml:16:8: error: unknown pose "haul" (hint: known: rest)"#,
+            r#"poses.toml:17:12: error: this entry of "changes" changes nothing (hint: write changes = [{ behind = { forearm = "torso" } }])"#,
+            r#"poses.toml:17:16: error: an entry of "changes" must be a table, not a number (hint: write changes = [{ behind = { forearm = "torso" } }])"#,
+            r#"poses.toml:17:38: error: "arm" cannot be behind itself (hint: name another part)"#,
+            r#"poses.toml:17:51: error: unknown key "turn" in an entry of "changes" (hint: known here: depth, behind, in_front)"#,
+            r#"poses.toml:18:9: error: "rest" is a pose and a stress (hint: rename one of the two)"#,
+            r#"poses.toml:19:9: error: "count" must be a number, not text (hint: write a whole number, count = 40)"#,
+            r#"poses.toml:21:9: error: "count" must be between 1 and 10000"#,
+            r#"poses.toml:22:1: error: unknown key "colour" in [stress.f] (hint: known here: from, note, seed, count, turn, changes)"#,
         ],
     },
     Row {

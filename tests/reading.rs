@@ -524,6 +524,83 @@ fn one_range_and_one_step_serve_all_joints() {
     assert_eq!(names[8], "a@20,20");
 }
 
+/// The limits of `[part.arm]` with these.
+fn limits(text: &str) -> [f64; 2] {
+    let rig = format!("[character]\ncanvas = [100, 200]\n[part.arm]\nlimits = {text}\n");
+    let mut desk = Desk::new(&[("rigs/m/rig.toml", rig.as_str())]);
+    let member = desk.member("rigs/m");
+    member.views[0].parts[0].limits.expect("limits")
+}
+
+// AAOS: elbow flexion 150; wrist flexion 80, extension 70; shoulder flexion 180, extension 60 (read in
+// Norkin & White, Table A.1). CDC: hip of girls from 2 to 8, flexion 140.8, extension 26.2 (read in
+// Soucie et al. 2011). See tests/reference/rom.csv.
+#[test]
+fn limits_can_be_those_of_a_human_joint() {
+    assert_eq!(limits(r#""elbow""#), [0.0, 150.0]);
+    assert_eq!(limits(r#"{ joint = "elbow" }"#), [0.0, 150.0]);
+    assert_eq!(
+        limits(r#"{ joint = "elbow", clockwise = "extension" }"#),
+        [-150.0, 0.0]
+    );
+    assert_eq!(limits(r#"{ joint = "elbow", rest = 20 }"#), [-20.0, 130.0]);
+    assert_eq!(limits(r#""wrist""#), [-70.0, 80.0]);
+    assert_eq!(
+        limits(r#"{ joint = "wrist", clockwise = "ulnar deviation" }"#),
+        [-20.0, 30.0]
+    );
+    assert_eq!(
+        limits(r#"{ joint = "shoulder", clockwise = "extension", rest = -10 }"#),
+        [-170.0, 70.0]
+    );
+    let child = r#"{ joint = "hip", source = "CDC", group = "F 2-8" }"#;
+    assert_eq!(limits(child), [-140.8, 26.2]);
+}
+
+#[test]
+fn random_poses_are_the_same_ever_after() {
+    let (mut desk, member) = deckhand();
+    let text = "[pose.rest]\nmove = { torso = [0, 3] }\n\
+                [stress.bends]\nseed = 7\ncount = 12\nfrom = \"rest\"\nnote = \"bends\"\n\
+                changes = [{ behind = { forearm = \"torso\" } }, { depth = { arm = -3 } }]\n";
+    let list = desk.poses(&member, text);
+    let made = &list.poses[1..];
+    assert_eq!(made.len(), 12);
+    assert_eq!(made[0].name, "bends@01");
+    assert_eq!(made[11].note.as_deref(), Some("bends"));
+    let limits: Vec<(NameId, [f64; 2])> = member.views[0]
+        .parts
+        .iter()
+        .filter_map(|part| Some((part.name, part.limits?)))
+        .collect();
+    for (n, pose) in made.iter().enumerate() {
+        assert_eq!(pose.turn.len(), limits.len());
+        for (said, (part, [least, most])) in pose.turn.iter().zip(&limits) {
+            assert_eq!(said.part, *part);
+            assert!((*least..=*most).contains(&said.value));
+        }
+        assert_eq!(pose.sides.len(), usize::from(n % 3 == 1), "{n}");
+        assert_eq!(pose.depth.len(), usize::from(n % 3 == 2), "{n}");
+        assert_eq!(pose.shift.len(), 1);
+    }
+    // Written down when they were first made: they must never change.
+    let forearm = id(&member, "forearm");
+    let turns = |list: &PoseList| -> Vec<f64> {
+        let of = |pose: &layfig::cast::Pose| {
+            let said = pose.turn.iter().find(|said| said.part == forearm);
+            said.expect("a turn").value
+        };
+        list.poses[1..].iter().map(of).collect()
+    };
+    let first = turns(&list);
+    assert_eq!(first[..6], [5.6, 133.7, 63.6, -10.0, 145.0, -10.0]);
+    // Another joint less, or another pose more, changes none of them.
+    let fewer = text.replace("count = 12", "count = 13\nturn = \"forearm\"");
+    assert_eq!(turns(&desk.poses(&member, &fewer))[..12], first);
+    let other = turns(&desk.poses(&member, &text.replace("seed = 7", "seed = 8")));
+    assert_ne!(other, first);
+}
+
 #[test]
 fn a_warning_keeps_nothing_back() {
     let (mut desk, member) = deckhand();

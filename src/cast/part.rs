@@ -5,9 +5,10 @@ use std::path::Path;
 use indexmap::IndexMap;
 
 use super::fields::{Field, Fields};
+use super::limits::limits;
 use super::reference::{ArtRef, art};
 use super::report::Report;
-use super::value::{ANGLES, FACTORS, LENGTHS, number, pair, table, tables, text};
+use super::value::{FACTORS, LENGTHS, number, pair, table, tables, text};
 use super::{Setting, names, setting};
 use crate::diag::{Problem, Span, quoted};
 use crate::geom::Point;
@@ -134,22 +135,4 @@ fn replacements(
         all.insert(field.name.to_owned(), drawing);
     }
     all
-}
-
-fn limits(value: &Field<'_>, name: &str, report: &mut Report) -> Option<[f64; 2]> {
-    let hint = "write limits = [-60, 170], least and greatest turn in degrees";
-    let [least, most] = pair(value, "\"limits\"", ANGLES, hint, report)?;
-    if least > most {
-        let problem = Problem::error(value.span, "the limits are reversed")
-            .hint(format!("write limits = [{most}, {least}]"));
-        report.push(problem);
-        return None;
-    }
-    if least > 0.0 || most < 0.0 {
-        let message = format!("the rest pose of {} is outside its limits", quoted(name));
-        let problem = Problem::warning(value.span, message)
-            .hint("a part rests at a turn of 0; limits count from there");
-        report.push(problem);
-    }
-    Some([least, most])
 }

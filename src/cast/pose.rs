@@ -141,10 +141,7 @@ pub(super) fn pose<'t>(
             let hint = "write two angles, [10, 0]";
             pair(&entry.field, &entry.what, SKEWS, hint, report)
         }),
-        depth: each(all, "depth", "-0.5", known, report, |entry, report| {
-            let hint = "write a number; more is further in front";
-            number(&entry.field, &entry.what, FACTORS, hint, report)
-        }),
+        depth: nudges(all, known, report),
         sides: sides(all, known, report),
         replace: each(
             all,
@@ -226,8 +223,20 @@ fn each<'t, T>(
     all
 }
 
+/// Reads `depth`.
+pub(super) fn nudges(
+    fields: &mut Fields<'_>,
+    known: &Known<'_>,
+    report: &mut Report,
+) -> Vec<Said<f64>> {
+    each(fields, "depth", "-0.5", known, report, |entry, report| {
+        let hint = "write a number; more is further in front";
+        number(&entry.field, &entry.what, FACTORS, hint, report)
+    })
+}
+
 /// Reads `behind` and `in_front`.
-fn sides(
+pub(super) fn sides(
     fields: &mut Fields<'_>,
     known: &Known<'_>,
     report: &mut Report,

@@ -9,10 +9,11 @@ use super::file::read;
 use super::inherit::{self, Bad, Budget};
 use super::pose::{Known, PoseDraft, pose};
 use super::report::Report;
+use super::stress::{self, StressDraft};
 use super::sweep::{self, SweepDraft};
 use super::value::tables;
-use super::{Member, PoseList, Sweep, names, syntax};
-use crate::diag::{Problem, Problems, Sources, quoted};
+use super::{Member, Pose, PoseList, Sweep, names, syntax};
+use crate::diag::{Problem, Problems, Sources, Span, quoted};
 
 /// Reads a pose list for a member.
 ///
@@ -51,7 +52,8 @@ pub fn load_poses(
         &mut report,
     );
     let declared = tables(&mut root, "sweep", &mut report);
-    if root.lacks("pose") && root.lacks("sweep") {
+    let random = tables(&mut root, "stress", &mut report);
+    if root.lacks("pose") && root.lacks("sweep") && root.lacks("stress") {
         let problem = Problem::error(start, "no poses are declared").hint("write [pose.rest]");
         report.missing(problem);
     }
@@ -59,7 +61,7 @@ pub fn load_poses(
         .iter()
         .map(|(field, _)| (field.name, field.name_span));
     names::check_case("sweeps", spans, &mut report);
-    let mut sweeps: Vec<(&str, Option<SweepDraft<'_>>)> = Vec::new();
+    let mut sweeps: Vec<(&str, Span, Option<SweepDraft<'_>>)> = Vec::new();
     for (field, inner) in declared {
         let before = report.errors();
         if let Some(&pose) = by_name.get(field.name) {
@@ -73,7 +75,25 @@ pub fn load_poses(
         if let Some(draft) = &mut draft {
             draft.bad = report.errors() > before || report.is_hurt("sweep", &field);
         }
-        sweeps.push((field.name, draft));
+        sweeps.push((field.name, field.name_span, draft));
+    }
+    let swept: Vec<(&str, Span)> = sweeps.iter().map(|(name, at, _)| (*name, *at)).collect();
+    let mut stresses: Vec<StressDraft<'_>> = Vec::new();
+    for (field, inner) in random {
+        let before = report.errors();
+        let pose = by_name.get(field.name).map(|&at| poses[at].span);
+        let sweep = swept.iter().find(|(name, _)| *name == field.name);
+        let other = pose.map(|at| ("pose", at));
+        if let Some((sort, at)) = other.or(sweep.map(|(_, at)| ("sweep", *at))) {
+            let message = format!("{} is a {sort} and a stress", quoted(field.name));
+            let problem = Problem::error(field.name_span, message)
+                .also(at, format!("the {sort}"))
+                .hint("rename one of the two");
+            report.push(problem);
+        }
+        let mut draft = stress::stress(&field, inner, &known, &mut report);
+        draft.bad = report.errors() > before || report.is_hurt("stress", &field);
+        stresses.push(draft);
     }
     root.finish(&mut report);
 
@@ -81,10 +101,18 @@ pub fn load_poses(
     let poses = inherit::resolve(poses, bad, &by_name, &mut budget, &mut report);
     let sweeps: Vec<(&str, Result<Sweep, Bad>)> = sweeps
         .into_iter()
-        .map(|(name, draft)| {
+        .map(|(name, _, draft)| {
             let made = draft.ok_or(Bad::Own).and_then(|draft| {
                 sweep::resolve(draft, &poses, &by_name, &mut budget, &mut report)
             });
+            (name, made)
+        })
+        .collect();
+    let stresses: Vec<(&str, Result<Vec<Pose>, Bad>)> = stresses
+        .into_iter()
+        .map(|draft| {
+            let name = draft.name;
+            let made = stress::resolve(draft, &poses, &by_name, &known, &mut budget, &mut report);
             (name, made)
         })
         .collect();
@@ -103,6 +131,12 @@ pub fn load_poses(
     for (name, pose) in by_name.keys().zip(poses) {
         match pose {
             Ok(pose) => list.poses.push(pose),
+            Err(bad) => list.left_out.push(bad.left_out(name, false)),
+        }
+    }
+    for (name, poses) in stresses {
+        match poses {
+            Ok(poses) => list.poses.extend(poses),
             Err(bad) => list.left_out.push(bad.left_out(name, false)),
         }
     }

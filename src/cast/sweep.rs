@@ -5,6 +5,7 @@ use toml::de::DeValue;
 
 use super::fields::{Field, Fields};
 use super::inherit::{Bad, Budget, count, find, merge};
+use super::limits::of_norm;
 use super::pose::{Known, from, note};
 use super::report::Report;
 use super::value::{ANGLES, list, not, number, pair, pair_at, texts};
@@ -134,10 +135,13 @@ fn check_count(what: &str, found: usize, wanted: usize, span: Span, report: &mut
 
 type Ranges = Vec<([f64; 2], Span)>;
 
-/// Reads `over`: a range for all joints, or one for each. `count` is the number of joints, if it
+/// Reads `over`: a range (or a human joint) for all joints, or a range for each. `count` is the number of joints, if it
 /// is known.
 fn ranges(value: &Field<'_>, count: Option<usize>, report: &mut Report) -> Option<Ranges> {
     let hint = "write over = [-10, 145], first and last angle";
+    if let Some(range) = of_norm(value, "\"over\"", report) {
+        return Some(vec![(range?, value.span); count?]);
+    }
     let items = list(value.value).filter(|items| items.iter().any(|i| i.get_ref().is_array()));
     let Some(items) = items else {
         let range = pair(value, "\"over\"", ANGLES, hint, report)?;
@@ -286,28 +290,13 @@ fn at(sweep: &Sweep, base: Option<&Pose>, turns: Vec<Said<f64>>) -> Pose {
     let name = format!("{}@{}", sweep.name, angles.join(","));
     let note = sweep.note.clone();
     let span = sweep.span;
-    match base {
-        Some(base) => Pose {
-            name,
-            span,
-            note,
-            turn: merge(&base.turn, turns),
-            ..base.clone()
-        },
-        None => Pose {
-            name,
-            span,
-            note,
-            turn: turns,
-            shift: Vec::new(),
-            scale: Vec::new(),
-            skew: Vec::new(),
-            depth: Vec::new(),
-            sides: Vec::new(),
-            replace: Vec::new(),
-            palette: 0,
-            mirror: false,
-        },
+    let mut pose = base.cloned().unwrap_or_else(|| Pose::rest(span));
+    pose.turn = merge(&pose.turn, turns);
+    Pose {
+        name,
+        span,
+        note,
+        ..pose
     }
 }
 

@@ -281,6 +281,27 @@ pub struct Pose {
     pub mirror: bool,
 }
 
+impl Pose {
+    /// The rest pose, without a name, declared at `span`.
+    #[must_use]
+    pub const fn rest(span: Span) -> Self {
+        Self {
+            name: String::new(),
+            span,
+            note: None,
+            turn: Vec::new(),
+            shift: Vec::new(),
+            scale: Vec::new(),
+            skew: Vec::new(),
+            depth: Vec::new(),
+            sides: Vec::new(),
+            replace: Vec::new(),
+            palette: 0,
+            mirror: false,
+        }
+    }
+}
+
 /// One joint of a sweep.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SweepAxis {
@@ -313,7 +334,7 @@ pub struct PoseList {
     pub key: String,
     /// The file.
     pub path: PathBuf,
-    /// In declaration order.
+    /// In declaration order, those of `[stress]` tables after the others: `bends@01`, `bends@02`, ...
     pub poses: Vec<Pose>,
     /// In declaration order.
     pub sweeps: Vec<Sweep>,

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::export::ExportArgs;
+use super::joints::JointsArgs;
 use super::render::RenderArgs;
 use super::review::ReviewArgs;
 use super::sheet::SheetArgs;
@@ -41,6 +42,8 @@ pub enum Command {
     Export(ExportArgs),
     /// Make the page on which comparisons are looked at and decided
     Review(ReviewArgs),
+    /// List human joints that limits can name, with their published ranges
+    Joints(JointsArgs),
 }
 
 /// Whom, and in what.

@@ -5,6 +5,7 @@ pub mod args;
 mod console;
 mod exit;
 mod export;
+mod joints;
 mod render;
 mod reporter;
 mod review;
@@ -18,6 +19,7 @@ use clap::Parser as _;
 
 pub use exit::Exit;
 pub use export::ExportArgs;
+pub use joints::JointsArgs;
 pub use render::{FramingArgs, RenderArgs};
 pub use review::ReviewArgs;
 pub use sheet::SheetArgs;
@@ -45,6 +47,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Sheet(command) => sheet::run(command, &typed.running),
         Command::Export(command) => export::run(command, &typed.running),
         Command::Review(command) => review::run(command, &typed.running),
+        Command::Joints(command) => joints::run(command, &typed.running),
     };
     ExitCode::from(exit.code())
 }
