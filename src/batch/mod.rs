@@ -35,6 +35,5 @@ pub use pictures::{
 pub use plan::{Choice, ChosenSweep, Job, Model, Only, Plan, Section, Subject, Views, clashes};
 pub use review::ReviewFolder;
 pub use review_of::{Compared, comparison_files, write_review};
-pub use run::{Event, Failure, run, with_threads};
 pub use run::{Event, Failure, guarded, run, with_threads};
 pub use sheets::{PlannedSheet, Rehearsal, Window, draw_sheets, plan_sheets};

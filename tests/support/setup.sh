@@ -1,9 +1,8 @@
 #!/usr/bin/env bash
 # Installs what the tests need beside Rust: Chromium (the second SVG renderer, and where the review page is
-# tried), the driver for it, the judge of accessibility, and the third-party drawings. Debian, as root or with sudo. Does nothing that is done already.
-# Installs what the tests need beside Rust: Chromium (the second SVG renderer), the driver for it, a
-# scheduler (Slurm), a job runner (Open Job Description), Shapely (the second geometry library) and the
-# third-party drawings. Debian, as root or with sudo. Does nothing that is done already.
+# tried), the driver for it, the judge of accessibility, a scheduler (Slurm), a job runner (Open Job
+# Description), Shapely (the second geometry library) and the third-party drawings. Debian, as root or with
+# sudo. Does nothing that is done already.
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 as_root() { if [ "$(id -u)" = 0 ]; then "$@"; else sudo "$@"; fi; }
