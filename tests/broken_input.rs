@@ -1478,6 +1478,42 @@ replace = "fist"
         ],
     },
     Row {
+        name: "settings of comparisons in a rig",
+        files: &[(
+            "rigs/m/rig.toml",
+            r#"[character]
+canvas = [100, 200]
+[compare]
+colour = -1
+edge = "soft"
+pixels = 1.5
+scale = 0
+colours = 2
+[part.torso]
+art = "a.svg#torso"
+"#,
+        )],
+        expect: &[
+            r#"rigs/m/rig.toml:4:10: error: "colour" must be between 0 and 200"#,
+            r#"rigs/m/rig.toml:5:8: error: "edge" must be a number, not text (hint: write edge = 0.1, how far an edge may move, in pixels)"#,
+        ],
+    },
+    Row {
+        name: "settings of comparisons in a pose",
+        files: &[
+            ("rigs/m/rig.toml", RIG),
+            (
+                "poses.toml",
+                r#"[pose.a]
+compare = 3
+[pose.b]
+compare = { scale = 2 }
+"#,
+            ),
+        ],
+        expect: &[],
+    },
+    Row {
         name: "an unknown key in a pose",
         files: &[
             ("rigs/m/rig.toml", RIG),
@@ -1493,7 +1529,7 @@ speed = 3
         expect: &[
             r#"poses.toml:2:1: error: unknown key "trun" in [pose.a] (hint: did you mean "turn"?)"#,
             r#"poses.toml:3:1: error: unknown key "in_fron" in [pose.a] (hint: did you mean "in_front"?)"#,
-            r#"poses.toml:4:1: error: unknown key "speed" in [pose.a] (hint: known here: from, note, turn, move, scale, skew, depth, behind, in_front, replace, palette, mirror)"#,
+            r#"poses.toml:4:1: error: unknown key "speed" in [pose.a] (hint: known here: from, note, turn, move, scale, skew, depth, behind, in_front, replace, palette, mirror, compare)"#,
         ],
     },
     Row {

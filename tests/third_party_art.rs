@@ -53,9 +53,13 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         ground: None,
         crown: None,
         heads: None,
+        compare: layfig::cast::CompareSettings::default(),
         poses: Vec::new(),
         palettes: Vec::new(),
         names: vec!["part".into()],
+        check: Default::default(),
+        check_parts: Vec::new(),
+        allowed: Vec::new(),
         views: vec![view],
     }
 }
@@ -74,6 +78,7 @@ fn rest() -> Pose {
         replace: Vec::new(),
         palette: 0,
         mirror: false,
+        compare: layfig::cast::CompareSettings::default(),
     }
 }
 

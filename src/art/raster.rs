@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, VecDeque};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use tiny_skia::{FillRule, Path, Pixmap, Stroke};
-use usvg::{Node, Tree};
+use usvg::{ImageKind, Node, Tree};
 
 use super::Rgb;
 use super::document::Reader;
@@ -72,6 +72,23 @@ impl RasterArt {
             outlines,
             known: Arc::default(),
         }
+    }
+
+    /// Gives everything that its pixels depend on to `put`: its file's text, its place in it, the
+    /// images in it.
+    pub(crate) fn put_into(&self, put: &mut impl FnMut(&[u8])) {
+        put(self.text.as_bytes());
+        for &step in &self.route {
+            put(&(step as u64).to_le_bytes());
+        }
+        if let Some(node) = self.node() {
+            put_images(node, put);
+        }
+    }
+
+    /// The text of the file that it is in.
+    pub(crate) fn text(&self) -> &str {
+        &self.text
     }
 
     pub(crate) fn outlines(&self) -> &[RasterOutline] {
@@ -201,6 +218,28 @@ impl RasterArt {
 }
 
 /// The transform from a node's surroundings to the root.
+fn put_images(node: &Node, put: &mut impl FnMut(&[u8])) {
+    match node {
+        Node::Image(image) => match image.kind() {
+            ImageKind::JPEG(bytes)
+            | ImageKind::PNG(bytes)
+            | ImageKind::GIF(bytes)
+            | ImageKind::WEBP(bytes) => put(bytes),
+            ImageKind::SVG(_) => {}
+        },
+        Node::Group(group) => group
+            .children()
+            .iter()
+            .for_each(|child| put_images(child, put)),
+        Node::Path(_) | Node::Text(_) => {}
+    }
+    node.subroots(|root| {
+        root.children()
+            .iter()
+            .for_each(|child| put_images(child, put));
+    });
+}
+
 pub(super) fn parent_transform(node: &Node) -> tiny_skia::Transform {
     match node {
         Node::Group(g) => {

@@ -2,6 +2,8 @@
 
 use tiny_skia::PixmapRef;
 
+use crate::compare::Picture;
+
 /// How much time a picture's bytes are worth.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Effort {
@@ -54,6 +56,84 @@ pub fn png(
     Ok(bytes)
 }
 
+/// A map of numbers as a grey PNG: 8 bits where all fit, else 16.
+///
+/// # Errors
+///
+/// When the encoder finds the map too large for the format.
+pub fn grey_png(width: u32, height: u32, numbers: &[u16]) -> Result<Vec<u8>, png::EncodingError> {
+    let small: Option<Vec<u8>> = numbers.iter().map(|&n| u8::try_from(n).ok()).collect();
+    let wide = || numbers.iter().flat_map(|n| n.to_be_bytes()).collect();
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, width, height);
+    encoder.set_color(png::ColorType::Grayscale);
+    encoder.set_depth(if small.is_some() {
+        png::BitDepth::Eight
+    } else {
+        png::BitDepth::Sixteen
+    });
+    encoder.set_deflate_compression(png::DeflateCompression::Level(6));
+    encoder.set_filter(png::Filter::NoFilter);
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(&small.unwrap_or_else(wide))?;
+    writer.finish()?;
+    Ok(bytes)
+}
+
+/// Size, kind and bytes of a PNG.
+fn read_png(bytes: &[u8]) -> Result<(png::OutputInfo, Vec<u8>), String> {
+    let wrong = |e: png::DecodingError| e.to_string();
+    let decoder = png::Decoder::new(std::io::Cursor::new(bytes));
+    let mut reader = decoder.read_info().map_err(wrong)?;
+    let size = reader.output_buffer_size().ok_or("it is too large")?;
+    let mut out = vec![0; size];
+    let info = reader.next_frame(&mut out).map_err(wrong)?;
+    out.truncate(info.buffer_size());
+    Ok((info, out))
+}
+
+/// A picture as [`png`] writes it.
+///
+/// # Errors
+///
+/// In words, when it is no such picture.
+pub fn picture_of(bytes: &[u8]) -> Result<Picture, String> {
+    let (info, data) = read_png(bytes)?;
+    let rgba = match (info.color_type, info.bit_depth) {
+        (png::ColorType::Rgba, png::BitDepth::Eight) => data,
+        (png::ColorType::Rgb, png::BitDepth::Eight) => data
+            .chunks_exact(3)
+            .flat_map(|p| [p[0], p[1], p[2], 255])
+            .collect(),
+        _ => return Err("it is no picture of 8 bits a channel".into()),
+    };
+    Ok(Picture {
+        width: info.width,
+        height: info.height,
+        rgba,
+    })
+}
+
+/// A map as [`grey_png`] writes it: width, height, numbers.
+///
+/// # Errors
+///
+/// In words, when it is no such map.
+pub fn numbers_of(bytes: &[u8]) -> Result<(u32, u32, Vec<u16>), String> {
+    let (info, data) = read_png(bytes)?;
+    let numbers = match (info.color_type, info.bit_depth) {
+        (png::ColorType::Grayscale, png::BitDepth::Eight) => {
+            data.into_iter().map(u16::from).collect()
+        }
+        (png::ColorType::Grayscale, png::BitDepth::Sixteen) => data
+            .chunks_exact(2)
+            .map(|n| u16::from_be_bytes([n[0], n[1]]))
+            .collect(),
+        _ => return Err("it is no map in grey".into()),
+    };
+    Ok((info.width, info.height, numbers))
+}
+
 fn without_alpha(pixels: PixmapRef<'_>) -> Vec<u8> {
     let mut out = vec![0; pixels.data().len() / 4 * 3];
     for (to, from) in out.chunks_exact_mut(3).zip(pixels.data().chunks_exact(4)) {
@@ -62,7 +142,8 @@ fn without_alpha(pixels: PixmapRef<'_>) -> Vec<u8> {
     out
 }
 
-fn straight(pixels: PixmapRef<'_>) -> Vec<u8> {
+/// The pixels with straight alpha, as they are in a file.
+pub(super) fn straight(pixels: PixmapRef<'_>) -> Vec<u8> {
     let mut out = pixels.data().to_vec();
     let (pixels, _) = out.as_chunks_mut::<4>();
     for some in pixels.chunks_mut(16) {

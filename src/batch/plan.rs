@@ -419,6 +419,7 @@ mod tests {
             replace: vec![],
             palette: 0,
             mirror: false,
+            compare: crate::cast::CompareSettings::default(),
         }
     }
 
@@ -442,9 +443,13 @@ mod tests {
             ground: None,
             crown: None,
             heads: None,
+            compare: crate::cast::CompareSettings::default(),
             poses: vec![],
             palettes: vec![],
             names: vec![],
+            check: Default::default(),
+            check_parts: Vec::new(),
+            allowed: Vec::new(),
             views: views.iter().map(view).collect(),
         };
         let lists = lists

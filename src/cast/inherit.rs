@@ -189,6 +189,7 @@ fn inherit(base: Option<&Pose>, own: PoseDraft<'_>) -> Pose {
             replace: own.replace,
             palette: own.palette.unwrap_or(0),
             mirror: own.mirror.unwrap_or(false),
+            compare: own.compare,
         };
     };
     let about: HashSet<NameId> = own.sides.iter().map(|side| side.part).collect();
@@ -208,6 +209,7 @@ fn inherit(base: Option<&Pose>, own: PoseDraft<'_>) -> Pose {
         replace: merge(&base.replace, own.replace),
         palette: own.palette.unwrap_or(base.palette),
         mirror: own.mirror.unwrap_or(base.mirror),
+        compare: own.compare,
     }
 }
 

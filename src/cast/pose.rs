@@ -11,7 +11,7 @@ use super::tree::Tree;
 use super::value::{
     ANGLES, FACTORS, LENGTHS, SKEWS, flag, number, pair, scale, table, text, words,
 };
-use super::{Member, NameId, Part, PartId, Said, Side, View, names};
+use super::{CompareSettings, Member, NameId, Part, PartId, Said, Side, View, compare, names};
 use crate::diag::{Problem, Span, quoted};
 use crate::geom::Point;
 
@@ -31,6 +31,7 @@ pub(super) struct PoseDraft<'t> {
     pub replace: Vec<Said<String>>,
     pub palette: Option<usize>,
     pub mirror: Option<bool>,
+    pub compare: CompareSettings,
 }
 
 /// A member as poses see it.
@@ -162,6 +163,7 @@ pub(super) fn pose<'t>(
         mirror: all
             .take("mirror")
             .and_then(|value| flag(&value, "\"mirror\"", report)),
+        compare: compare::of_pose(all, report),
     };
     fields.finish(report);
     pose

@@ -9,7 +9,7 @@ use super::limits::of_norm;
 use super::pose::{Known, from, note};
 use super::report::Report;
 use super::value::{ANGLES, list, not, number, pair, pair_at, texts};
-use super::{NameId, Pose, Said, Sweep, SweepAxis, names};
+use super::{CompareSettings, NameId, Pose, Said, Sweep, SweepAxis, names};
 use crate::diag::{Problem, Span, quoted};
 
 /// The most poses that one sweep makes.
@@ -292,6 +292,7 @@ fn at(sweep: &Sweep, base: Option<&Pose>, turns: Vec<Said<f64>>) -> Pose {
     let span = sweep.span;
     let mut pose = base.cloned().unwrap_or_else(|| Pose::rest(span));
     pose.turn = merge(&pose.turn, turns);
+    pose.compare = CompareSettings::default();
     Pose {
         name,
         span,

@@ -8,6 +8,8 @@ use crate::art::{ArtId, Rgb};
 use crate::diag::Span;
 use crate::geom::Point;
 
+pub use super::measure::{CheckLimits, Measure};
+
 /// A part of one view, by declaration order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct PartId(pub u32);
@@ -61,12 +63,33 @@ pub struct Member {
     pub heads: Option<f64>,
     /// The member's own pose lists, resolved against the folder.
     pub poses: Vec<PathBuf>,
+    /// How its pictures are compared with the approved ones.
+    pub compare: CompareSettings,
     /// The first is the default. May be empty.
     pub palettes: Vec<Palette>,
     /// Names of parts over all views, in order of first declaration.
     pub names: Vec<String>,
     /// At least one.
     pub views: Vec<View>,
+    /// What `layfig check` finds fault with.
+    pub check: CheckLimits,
+    /// The same for single parts.
+    pub check_parts: Vec<(NameId, CheckLimits)>,
+    /// What `layfig lint` finds and is meant.
+    pub allowed: Vec<super::Allowed>,
+}
+
+/// From when on a new picture counts as changed, as far as a rig or a pose says.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct CompareSettings {
+    /// CIEDE2000.
+    pub colour: Option<f64>,
+    /// How far an edge may move, pixels.
+    pub edge: Option<f64>,
+    /// How many pixels may change.
+    pub pixels: Option<f64>,
+    /// Pixels to the canvas unit of the approved pictures; only a rig says it.
+    pub scale: Option<f64>,
 }
 
 /// One angle of a member.
@@ -279,12 +302,14 @@ pub struct Pose {
     pub palette: usize,
     /// Flipped left to right about the canvas's middle.
     pub mirror: bool,
+    /// How its picture is compared with the approved one; not inherited.
+    pub compare: CompareSettings,
 }
 
 impl Pose {
     /// The rest pose, without a name, declared at `span`.
     #[must_use]
-    pub const fn rest(span: Span) -> Self {
+    pub fn rest(span: Span) -> Self {
         Self {
             name: String::new(),
             span,
@@ -298,6 +323,7 @@ impl Pose {
             replace: Vec::new(),
             palette: 0,
             mirror: false,
+            compare: CompareSettings::default(),
         }
     }
 }

@@ -1,13 +1,22 @@
 //! The command line. Arguments come in two stages: as typed ([`args`]), then resolved against the
 //! files. Each command has a file of its own.
 
+mod approve;
 pub mod args;
+mod check;
+mod compare;
 mod console;
 mod exit;
 mod export;
+mod fit;
 mod joints;
+mod lint;
+mod merge;
+mod night;
+mod night_progress;
 mod render;
 mod reporter;
+mod review;
 mod sheet;
 mod show;
 
@@ -16,10 +25,18 @@ use std::process::ExitCode;
 
 use clap::Parser as _;
 
+pub use approve::ApproveArgs;
+pub use check::CheckArgs;
+pub use compare::CompareArgs;
 pub use exit::Exit;
 pub use export::ExportArgs;
+pub use fit::FitArgs;
 pub use joints::JointsArgs;
+pub use lint::LintArgs;
+pub use merge::MergeArgs;
+pub use night::NightArgs;
 pub use render::{FramingArgs, RenderArgs};
+pub use review::ReviewArgs;
 pub use sheet::SheetArgs;
 
 use args::{Command, Typed};
@@ -43,8 +60,16 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let exit = match &typed.command {
         Command::Render(command) => render::run(command, &typed.running),
         Command::Sheet(command) => sheet::run(command, &typed.running),
+        Command::Check(command) => check::run(command, &typed.running),
         Command::Export(command) => export::run(command, &typed.running),
+        Command::Review(command) => review::run(command, &typed.running),
+        Command::Night(command) => night::run(command, &typed.running),
+        Command::Merge(command) => merge::run(command, &typed.running),
+        Command::Fit(command) => fit::run(command, &typed.running),
+        Command::Lint(command) => lint::run(command, &typed.running),
         Command::Joints(command) => joints::run(command, &typed.running),
+        Command::Compare(command) => compare::run(command, &typed.running),
+        Command::Approve(command) => approve::run(command, &typed.running),
     };
     ExitCode::from(exit.code())
 }

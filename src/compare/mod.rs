@@ -22,11 +22,29 @@
 //!
 //! Nothing here reads or writes files: `batch` does.
 
+mod causes;
+mod colour;
 mod decisions;
 mod digest;
+mod edits;
 mod manifest;
+mod paint;
+mod parts;
+mod pixels;
 mod record;
+mod recording;
 mod result;
+mod shot;
+mod ssim;
+
+pub use causes::{Found, found, ranked};
+pub use colour::{ciede2000, lab, pixel_difference};
+pub use edits::{Edit, Reach, edits, pose_edits};
+pub use paint::difference;
+pub use parts::{by_part, is_own};
+pub use pixels::{Picture, Pixel, PixelComparison, Tolerance, compare};
+pub(crate) use recording::slashed;
+pub use shot::Shot;
 
 pub use decisions::{Decision, Decisions, Verdict};
 pub use digest::Digest;

@@ -1,0 +1,321 @@
+//! `layfig compare`.
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use clap::Args;
+use serde_json::json;
+
+use super::args::{self, ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
+use super::console::Console;
+use super::exit::Exit;
+use super::reporter::Reporter;
+use super::show::Show;
+use crate::batch::{self, ApprovedSet, CompareStyle, ComparedPose, Failure, Job, Round};
+use crate::cast::Member;
+use crate::compare::{Comparison, PoseComparison, State};
+use crate::diag::{Place, Problem};
+
+/// Arguments of `layfig compare`.
+#[derive(Clone, Debug, Args)]
+pub struct CompareArgs {
+    #[command(flatten)]
+    pub(super) input: InputArgs,
+    #[command(flatten)]
+    pub(super) choice: ChoiceArgs,
+    #[command(flatten)]
+    pub(super) comparing: ComparingArgs,
+    #[command(flatten)]
+    output: OutputArgs,
+}
+
+/// With what, and how large.
+#[derive(Clone, Debug, Args)]
+pub struct ComparingArgs {
+    /// Take poses, sweeps or both
+    #[arg(long, value_name = "WHAT", value_enum, default_value_t = OnlyForm::Poses, help_heading = "Selection")]
+    pub only: OnlyForm,
+    /// Folder of approved sets, one folder in it for each member [default: `approved` beside each
+    /// rig]
+    #[arg(long, value_name = "DIR", help_heading = "Comparison")]
+    pub approved: Option<PathBuf>,
+    /// Pixels to the canvas unit [default: the rig's, or 1]
+    #[arg(long, value_name = "S", value_parser = args::scale, help_heading = "Comparison")]
+    pub scale: Option<f64>,
+}
+
+impl ComparingArgs {
+    /// Where a member's approved set lies.
+    fn folder(&self, member: &Member) -> PathBuf {
+        match &self.approved {
+            Some(folder) => folder.join(batch::file_name(&member.key)),
+            None => member.folder.join("approved"),
+        }
+    }
+}
+
+/// Everything read for a comparison.
+pub(super) struct Ready {
+    pub show: Show,
+    /// The members with something to draw.
+    pub members: Vec<Arc<Member>>,
+    /// By member.
+    pub sets: BTreeMap<String, ApprovedSet>,
+    pub style: CompareStyle,
+    /// Nothing was filtered out.
+    pub whole: bool,
+}
+
+impl Ready {
+    /// Reads rigs, lists and approved sets.
+    pub fn read(
+        input: &InputArgs,
+        choice: &ChoiceArgs,
+        comparing: &ComparingArgs,
+        out: Option<&PathBuf>,
+        running: &RunningArgs,
+    ) -> Self {
+        let mut show = Show::read(input, choice, comparing.only.into(), running, false);
+        let style = CompareStyle {
+            scale: comparing.scale,
+            out: out.cloned(),
+        };
+        let mut members: Vec<Arc<Member>> = Vec::new();
+        for model in &show.plan.models {
+            if !members.iter().any(|m| m.key == model.member.key) {
+                members.push(Arc::clone(&model.member));
+            }
+        }
+        let mut sets = BTreeMap::new();
+        let mut wrong: Vec<Problem> = Vec::new();
+        for member in &members {
+            match ApprovedSet::open(&comparing.folder(member)) {
+                Ok(set) => {
+                    sets.insert(member.key.clone(), set);
+                }
+                Err(problem) => wrong.push(problem),
+            }
+        }
+        let too_large = batch::framings(&show.plan, &style).find_map(|v| v.check().err());
+        if let Some(error) = too_large {
+            let problem = Problem::error(Place::Nowhere, error.to_string());
+            wrong.push(problem.hint("compare at a smaller scale"));
+        }
+        for problem in wrong {
+            show.refuse(problem);
+            members.clear();
+        }
+        Self {
+            whole: choice.pose.is_empty() && input.poses.is_empty(),
+            show,
+            members,
+            sets,
+            style,
+        }
+    }
+
+    /// Compares all that can be drawn. Gives the comparisons by member, and what failed.
+    pub fn compare(
+        &mut self,
+        console: &Console,
+    ) -> (Vec<Comparison>, Vec<(String, Failure)>, usize) {
+        let plan = self.show.plan.clone();
+        let mut failed: Vec<(String, Failure)> = Vec::new();
+        let mut jobs: Vec<Job<'_>> = Vec::new();
+        for (job, tried) in plan.jobs().into_iter().zip(&self.show.rehearsal) {
+            match tried {
+                Ok(_) => jobs.push(job),
+                Err(failure) => failed.push((job.name, failure.clone())),
+            }
+        }
+        let names: Vec<String> = jobs.iter().map(|j| j.name.clone()).collect();
+        let results = {
+            let mut reporter = Reporter::new(console, &self.show.sources, &names);
+            let round = Round {
+                plan: &plan,
+                puppets: &self.show.puppets,
+                jobs: &jobs,
+                sources: &self.show.sources,
+                style: &self.style,
+                threads: self.show.threads,
+            };
+            batch::compare_poses(&round, &self.sets, |event| reporter.hear(event))
+        };
+        let mut of_member: BTreeMap<&str, Vec<ComparedPose>> = BTreeMap::new();
+        let mut made = 0;
+        for (job, result) in jobs.iter().zip(results) {
+            match result {
+                Ok(one) => {
+                    made += 1;
+                    let member = plan.models[job.model].member.key.as_str();
+                    of_member.entry(member).or_default().push(one);
+                }
+                Err(failure) => failed.push((job.name.clone(), failure)),
+            }
+        }
+        let mut not_drawn: Vec<(String, String)> = self.show.unread().to_vec();
+        not_drawn.extend(failed.iter().map(|(n, why)| (n.clone(), why.to_string())));
+        let comparisons = self.members.iter().filter_map(|member| {
+            let set = self.sets.get(&member.key)?;
+            let poses = of_member.remove(member.key.as_str()).unwrap_or_default();
+            let sources = &self.show.sources;
+            Some(batch::gather(
+                &plan, member, set, poses, &not_drawn, self.whole, sources,
+            ))
+        });
+        (comparisons.collect(), failed, made)
+    }
+}
+
+/// Runs it.
+#[must_use]
+pub fn run(typed: &CompareArgs, running: &RunningArgs) -> Exit {
+    let console = Console::new(running);
+    let out = &typed.output.out;
+    let mut ready = Ready::read(
+        &typed.input,
+        &typed.choice,
+        &typed.comparing,
+        Some(out),
+        running,
+    );
+    let clash = clash(&mut ready, out);
+    if !ready.show.tell(&console) || clash {
+        return ready.show.end(&console, out, ("comparison", 0, 0), &[]);
+    }
+    let (comparisons, mut failed, made) = ready.compare(&console);
+    for comparison in &comparisons {
+        tell(&console, comparison);
+        match batch::write_comparison(comparison, out) {
+            Ok(path) => console.object(|| {
+                json!({
+                    "compared": comparison.member,
+                    "counts": comparison.counts,
+                    "files": [path.to_string_lossy()],
+                })
+            }),
+            Err(failure) => {
+                console.problem(&failure.problem(&comparison.member), &ready.show.sources);
+                failed.push((comparison.member.clone(), failure));
+            }
+        }
+        ready.show.look |= comparison.counts.asking() > 0;
+    }
+    let total = made + failed.len();
+    ready
+        .show
+        .end(&console, out, ("comparison", made, total), &failed)
+}
+
+/// Two poses that would write the same files.
+fn clash(ready: &mut Ready, out: &std::path::Path) -> bool {
+    let plan = ready.show.plan.clone();
+    let files: Vec<(String, Vec<PathBuf>)> = plan
+        .jobs()
+        .into_iter()
+        .map(|job| {
+            let file = job.file(&plan, out, ".png");
+            (job.name, vec![file])
+        })
+        .collect();
+    let pairs = files.iter().map(|(n, f)| (n.as_str(), f.as_slice()));
+    ready.show.clash(pairs)
+}
+
+/// Tells of a comparison.
+pub(super) fn tell(console: &Console, comparison: &Comparison) {
+    for remark in &comparison.remarks {
+        console.remark(true, &format!("{}: {remark}", comparison.member));
+    }
+    let causes = comparison.causes.iter();
+    for cause in causes.filter(|c| !c.poses.is_empty()) {
+        let count = cause.poses.len();
+        let plural = if count == 1 { "pose" } else { "poses" };
+        console.result(&format!(
+            "{}: {count} {plural} because of {} ({})",
+            comparison.member, cause.subject, cause.text
+        ));
+    }
+    for pose in comparison.poses.iter().filter(|p| p.state.asks()) {
+        console.result(&line(pose));
+    }
+    let silent = comparison.causes.iter().filter(|c| c.poses.is_empty());
+    let silent: Vec<&str> = silent.map(|c| c.subject.as_str()).collect();
+    if !silent.is_empty() {
+        let some = match silent[..] {
+            [ref first @ .., _] if first.len() >= 6 => {
+                format!("{} and {} more", silent[..6].join(", "), silent.len() - 6)
+            }
+            _ => silent.join(", "),
+        };
+        console.remark(
+            false,
+            &format!(
+                "{}: edits that changed no picture: {some}",
+                comparison.member
+            ),
+        );
+    }
+    if !comparison.orphans.is_empty() {
+        console.remark(
+            false,
+            &format!(
+                "{}: {} in {} that no approved pose needs; layfig approve --prune removes them",
+                comparison.member,
+                match comparison.orphans.len() {
+                    1 => "1 file".to_owned(),
+                    n => format!("{n} files"),
+                },
+                comparison.approved
+            ),
+        );
+    }
+    console.result(&format!("{}: {}", comparison.member, counts(comparison)));
+}
+
+/// `12 poses: 3 differ, 9 identical`.
+fn counts(comparison: &Comparison) -> String {
+    let all = comparison.poses.len();
+    let plural = if all == 1 { "pose" } else { "poses" };
+    let states = State::ALL.into_iter().filter_map(|state| {
+        let count = comparison.counts.get(state);
+        let words = match (state, count) {
+            (State::Differs, 2..) => "differ",
+            _ => state.words(),
+        };
+        (count > 0).then(|| format!("{count} {words}"))
+    });
+    let states: Vec<String> = states.collect();
+    format!("{all} {plural}: {}", states.join(", "))
+}
+
+/// One pose in one line.
+fn line(pose: &PoseComparison) -> String {
+    let mut text = format!("{}  {}", pose.state.words(), pose.pose);
+    let mut facts: Vec<String> = Vec::new();
+    facts.extend(pose.reason.clone());
+    if let Some(figures) = &pose.figures {
+        facts.push(format!(
+            "{} px, worst ΔE {:.1}",
+            figures.changed, figures.worst
+        ));
+    }
+    let parts = pose.parts.iter().take(3);
+    facts.extend(parts.map(|p| format!("{} {}", p.part, p.text)));
+    if pose.parts.len() > 3 {
+        facts.push(format!("{} more parts", pose.parts.len() - 3));
+    }
+    if let Some(note) = &pose.rejected {
+        let note = if note.is_empty() {
+            "no note".to_owned()
+        } else {
+            crate::diag::quoted(note)
+        };
+        facts.push(format!("refused before: {note}"));
+    }
+    if !facts.is_empty() {
+        text = format!("{text}: {}", facts.join("; "));
+    }
+    text
+}

@@ -1,0 +1,322 @@
+//! Records of a rig and a pose, as approved sets keep them.
+
+use std::collections::BTreeMap;
+
+use indexmap::IndexMap;
+use serde_json::{Value, json};
+
+use super::record::SaidRecord;
+use super::{
+    Digest, DrawingRecord, GarmentRecord, MaskRecord, PartOfRig, PoseRecord, RigRecord, SeamRecord,
+    SettingRecord,
+};
+use crate::art::{ArtId, Colour, Library, Outline, PartArt, Role, Shape, Source};
+use crate::cast::{
+    ColourName, Drawing, Keep, Member, Opens, PartId, Pose, Said, Setting, Side, Zone,
+};
+use crate::diag::Span;
+
+impl RigRecord {
+    /// One view of a member as it is now.
+    #[must_use]
+    pub fn of(member: &Member, view: usize, library: &Library) -> Self {
+        let view = &member.views[view];
+        let mut drawings = BTreeMap::new();
+        let mut art = |id: ArtId| {
+            let art = library.get(id);
+            let name = drawing_name(member, art);
+            drawings.entry(name.clone()).or_insert_with(|| drawing(art));
+            name
+        };
+        let mut shown = |drawing: Drawing| match drawing {
+            Drawing::Art(id) => Some(art(id)),
+            Drawing::Empty => None,
+        };
+        let name = |id: PartId| member.names[view.parts[id.at()].name.at()].clone();
+        let parts = view.parts.iter().map(|part| {
+            let replacements = part.replacements.iter();
+            let record = PartOfRig {
+                art: shown(part.art),
+                replacements: replacements.map(|(n, d)| (n.clone(), shown(*d))).collect(),
+                parent: part.parent.map(name),
+                pivot: part.pivot,
+                depth: part.depth,
+                limits: part.limits,
+                place: (part.place != Setting::REST).then_some(SettingRecord {
+                    turn: part.place.turn,
+                    shift: part.place.shift,
+                    scale: part.place.scale,
+                    skew: part.place.skew,
+                }),
+            };
+            (member.names[part.name.at()].clone(), record)
+        });
+        let parts: IndexMap<String, PartOfRig> = parts.collect();
+        let seams = view.seams.iter().map(|seam| {
+            let record = SeamRecord {
+                parts: [name(seam.parent), name(seam.child)],
+                zone: match seam.zone {
+                    Zone::Auto => "auto".to_owned(),
+                    Zone::Radius(radius) => radius.to_string(),
+                    Zone::Art(id) => art(id),
+                },
+                opens: match seam.opens {
+                    Opens::Both => "both",
+                    Opens::Parent => "parent",
+                    Opens::Child => "child",
+                }
+                .to_owned(),
+                patch: seam.patch.map(&mut art),
+            };
+            (seam.name.clone(), record)
+        });
+        let seams = seams.collect();
+        let masks = view.masks.iter().map(|mask| {
+            let record = MaskRecord {
+                part: name(mask.part),
+                keep: match mask.keep {
+                    Keep::Inside => "inside",
+                    Keep::Outside => "outside",
+                }
+                .to_owned(),
+                of: mask.of.iter().map(|&p| name(p)).collect(),
+            };
+            (mask.name.clone(), record)
+        });
+        let garments = view.garments.iter().map(|garment| {
+            let record = GarmentRecord {
+                part: name(garment.part),
+                on: garment.on.iter().map(|&p| name(p)).collect(),
+                trim: garment.trim.as_ref().map(|trim| match trim {
+                    ColourName::Swatch(name) => name.clone(),
+                    ColourName::Plain(rgb) => rgb.to_string(),
+                }),
+            };
+            (garment.name.clone(), record)
+        });
+        let palettes = member.palettes.iter().map(|palette| {
+            let swatches = palette.swatches.iter();
+            let swatches = swatches.map(|(n, c)| (n.clone(), c.to_string())).collect();
+            (palette.name.clone(), swatches)
+        });
+        Self {
+            view: view.name.clone(),
+            canvas: member.canvas,
+            palettes: palettes.collect(),
+            parts,
+            seams,
+            masks: masks.collect(),
+            garments: garments.collect(),
+            drawings,
+        }
+    }
+
+    /// Of the record, as the manifest names it.
+    #[must_use]
+    pub fn digest(&self) -> Digest {
+        Digest::of(serde_json::to_string(self).unwrap_or_default().as_bytes())
+    }
+}
+
+/// `front.svg#hand`, the file as it is called from the member's folder.
+fn drawing_name(member: &Member, art: &PartArt) -> String {
+    let file = art.file.strip_prefix(&member.folder).unwrap_or(&art.file);
+    format!("{}#{}", slashed(file), art.id)
+}
+
+/// A path with `/` between folders on every platform.
+pub(crate) fn slashed(path: &std::path::Path) -> String {
+    let steps: Vec<_> = path.iter().map(|s| s.to_string_lossy()).collect();
+    steps.join("/")
+}
+
+fn drawing(art: &PartArt) -> DrawingRecord {
+    DrawingRecord {
+        outlines: art.shapes.iter().map(outline).collect(),
+        colours: art.shapes.iter().map(colours).collect(),
+    }
+}
+
+/// A path as bytes for a digest.
+fn hear_path(hasher: &mut blake3::Hasher, path: &tiny_skia::Path) {
+    use tiny_skia::PathSegment;
+    for segment in path.segments() {
+        let (verb, points) = match segment {
+            PathSegment::MoveTo(p) => (0, vec![p]),
+            PathSegment::LineTo(p) => (1, vec![p]),
+            PathSegment::QuadTo(p, q) => (2, vec![p, q]),
+            PathSegment::CubicTo(p, q, r) => (3, vec![p, q, r]),
+            PathSegment::Close => (4, vec![]),
+        };
+        hasher.update(&[verb]);
+        for p in points {
+            hasher.update(&p.x.to_le_bytes());
+            hasher.update(&p.y.to_le_bytes());
+        }
+    }
+}
+
+fn outline(shape: &Shape) -> String {
+    let mut hasher = blake3::Hasher::new();
+    match &shape.outline {
+        Outline::Fill { path, rule } => {
+            hasher.update(format!("fill {rule:?}").as_bytes());
+            hear_path(&mut hasher, path);
+        }
+        Outline::Stroke { path, stroke, dash } => {
+            let width = stroke.width;
+            let (cap, join, limit) = (stroke.line_cap, stroke.line_join, stroke.miter_limit);
+            hasher.update(format!("stroke {width} {cap:?} {join:?} {limit} {dash:?}").as_bytes());
+            hear_path(&mut hasher, path);
+        }
+        Outline::Raster(raster) => {
+            hasher.update(b"raster");
+            hasher.update(raster.text().as_bytes());
+        }
+    }
+    for clip in &shape.clips {
+        for (path, rule, to_canvas) in &clip.paths {
+            hasher.update(format!("clip {rule:?} {to_canvas:?}").as_bytes());
+            hear_path(&mut hasher, path);
+        }
+    }
+    let rest = format!("{:?} {} {}", shape.to_canvas, shape.opacity, shape.crisp);
+    hasher.update(rest.as_bytes());
+    let role = match shape.role {
+        Role::Ink => "ink",
+        Role::Paint => "paint",
+    };
+    let digest = Digest::finish(&hasher);
+    let digest = &digest.as_str()[..12];
+    if shape.id.is_empty() {
+        format!("{role} {digest}")
+    } else {
+        format!("{role} {digest} {}", shape.id)
+    }
+}
+
+/// The colours of a shape, and for a gradient what else makes it.
+fn colours(shape: &Shape) -> String {
+    let one = |colour: &Colour| match &colour.swatch {
+        Some(name) => format!("{} swatch-{name}", colour.rgb),
+        None => colour.rgb.to_string(),
+    };
+    match &shape.source {
+        _ if matches!(shape.outline, Outline::Raster(_)) => String::new(),
+        Source::Solid(colour) => one(colour),
+        Source::Linear(gradient, _) | Source::Radial(gradient, _) => {
+            let stops = gradient.stops.iter();
+            let mut words: Vec<String> = stops.map(|(_, colour, _)| one(colour)).collect();
+            let made = match &shape.source {
+                Source::Linear(_, along) => format!("{along:?}"),
+                Source::Radial(_, along) => format!("{along:?}"),
+                Source::Solid(_) => String::new(),
+            };
+            let offsets = gradient.stops.iter().map(|(o, _, a)| (o, a));
+            let offsets: Vec<_> = offsets.collect();
+            let all = format!(
+                "{offsets:?} {:?} {:?} {made}",
+                gradient.spread, gradient.transform
+            );
+            words.push(format!(
+                "gradient-{}",
+                &Digest::of(all.as_bytes()).as_str()[..8]
+            ));
+            words.join(" ")
+        }
+    }
+}
+
+impl PoseRecord {
+    /// A pose as it is now; `list` is the list that it is in, to tell which pose says what.
+    #[must_use]
+    pub fn of(pose: &Pose, list: &[Pose], member: &Member) -> Self {
+        let mut says = BTreeMap::new();
+        // A value stands in the pose whose header is the last before it.
+        let origin = |span: Span| {
+            let before = list
+                .iter()
+                .filter(|p| p.span.source == span.source && p.span.start <= span.start);
+            let own = pose.span.source == span.source && pose.span.start <= span.start;
+            let last = before.max_by_key(|p| p.span.start);
+            last.filter(|p| !own || p.span.start > pose.span.start)
+                .map(|p| p.name.clone())
+        };
+        let mut put = |table: &str, part: Option<&str>, span: Span, value: Value| {
+            let key = part.map_or_else(|| table.to_owned(), |part| format!("{table}.{part}"));
+            let said = match origin(span) {
+                Some(from) if from != pose.name => SaidRecord::From { value, from },
+                _ => SaidRecord::Own(value),
+            };
+            says.insert(key, said);
+        };
+        fn each<'a, T>(
+            table: &'a [Said<T>],
+            member: &'a Member,
+        ) -> impl Iterator<Item = (&'a str, &'a Said<T>)> {
+            table
+                .iter()
+                .map(|said| (member.names[said.part.at()].as_str(), said))
+        }
+        for (part, said) in each(&pose.turn, member) {
+            put("turn", Some(part), said.span, json!(said.value));
+        }
+        for (part, said) in each(&pose.shift, member) {
+            put("move", Some(part), said.span, json!(said.value));
+        }
+        for (part, said) in each(&pose.scale, member) {
+            put("scale", Some(part), said.span, json!(said.value));
+        }
+        for (part, said) in each(&pose.skew, member) {
+            put("skew", Some(part), said.span, json!(said.value));
+        }
+        for (part, said) in each(&pose.depth, member) {
+            put("depth", Some(part), said.span, json!(said.value));
+        }
+        for (part, said) in each(&pose.sides, member) {
+            let (side, of) = said.value;
+            let table = match side {
+                Side::Behind => "behind",
+                Side::InFront => "in_front",
+            };
+            put(table, Some(part), said.span, json!(member.names[of.at()]));
+        }
+        for (part, said) in each(&pose.replace, member) {
+            put("replace", Some(part), said.span, json!(said.value));
+        }
+        if pose.palette > 0
+            && let Some(palette) = member.palettes.get(pose.palette)
+        {
+            put("palette", None, pose.span, json!(palette.name));
+        }
+        if pose.mirror {
+            put("mirror", None, pose.span, json!(true));
+        }
+        Self { says }
+    }
+
+    /// What the pose says under this key.
+    #[must_use]
+    pub fn get(&self, key: &str) -> Option<&Value> {
+        self.says.get(key).map(SaidRecord::value)
+    }
+}
+
+impl SaidRecord {
+    /// The value.
+    #[must_use]
+    pub const fn value(&self) -> &Value {
+        match self {
+            Self::Own(value) | Self::From { value, .. } => value,
+        }
+    }
+
+    /// The pose that says it, where that is another.
+    #[must_use]
+    pub fn from(&self) -> Option<&str> {
+        match self {
+            Self::Own(_) => None,
+            Self::From { from, .. } => Some(from),
+        }
+    }
+}

@@ -1,0 +1,421 @@
+//! Edits planted in the demo cast: `layfig compare` names each as the first cause, finds the part that
+//! it touched and is silent about every other pose. What changed at all is known from elsewhere: from
+//! the files of `layfig render` before and after.
+
+mod approved;
+
+use std::collections::BTreeSet;
+
+use approved::{Demo, states};
+use layfig::compare::State;
+
+/// One edit.
+struct Row {
+    name: &'static str,
+    member: &'static str,
+    file: &'static str,
+    from: &'static str,
+    to: &'static str,
+    /// The cause to be named first.
+    cause: &'static str,
+    /// Parts of which each changed pose must list one.
+    parts: &'static [&'static str],
+}
+
+const ROWS: &[Row] = &[
+    Row {
+        name: "a pivot",
+        member: "ship_dog",
+        file: "rigs/ship_dog/rig.toml",
+        from: "pivot  = [614, 692]",
+        to: "pivot  = [618, 689]",
+        cause: "fore_lower_near.pivot",
+        parts: &["fore_lower_near"],
+    },
+    Row {
+        name: "a pivot of a root of many",
+        member: "ship_dog",
+        file: "rigs/ship_dog/rig.toml",
+        from: "pivot  = [730, 432]",
+        to: "pivot  = [736, 428]",
+        cause: "head.pivot",
+        parts: &["head"],
+    },
+    Row {
+        name: "a pivot of an end",
+        member: "ship_dog",
+        file: "rigs/ship_dog/rig.toml",
+        from: "pivot  = [715.9, 287.1]",
+        to: "pivot  = [712.9, 290.1]",
+        cause: "ear_near.pivot",
+        parts: &["ear_near"],
+    },
+    Row {
+        name: "a swatch of the second palette",
+        member: "ship_dog",
+        file: "rigs/ship_dog/rig.toml",
+        from: r##"steel           = "#6f7796""##,
+        to: r##"steel           = "#6f8796""##,
+        cause: "palette dusk: steel",
+        parts: &["hind_upper_near"],
+    },
+    Row {
+        name: "another swatch of it",
+        member: "ship_dog",
+        file: "rigs/ship_dog/rig.toml",
+        from: r##"iris            = "#512c1c""##,
+        to: r##"iris            = "#517c1c""##,
+        cause: "palette dusk: iris",
+        parts: &["iris_near"],
+    },
+    Row {
+        name: "the swatch of a trim",
+        member: "ship_dog",
+        file: "rigs/ship_dog/rig.toml",
+        from: r##"oilskin_line    = "#7a4a12""##,
+        to: r##"oilskin_line    = "#1e8a12""##,
+        cause: "palette day: oilskin_line",
+        parts: &["chest", "neck"],
+    },
+    Row {
+        name: "a depth",
+        member: "ship_dog",
+        file: "rigs/ship_dog/rig.toml",
+        from: "pivot  = [962.0, 383.7]\ndepth  = 4",
+        to: "pivot  = [962.0, 383.7]\ndepth  = -4",
+        cause: "nose.depth",
+        parts: &["nose"],
+    },
+    Row {
+        name: "a depth far down",
+        member: "ship_dog",
+        file: "rigs/ship_dog/rig.toml",
+        from: "pivot  = [614, 692]\ndepth  = -1",
+        to: "pivot  = [614, 692]\ndepth  = -20",
+        cause: "fore_lower_near.depth",
+        parts: &["fore_lower_near", "fore_paw_near"],
+    },
+    Row {
+        name: "a drawing of a part",
+        member: "ship_dog",
+        file: "rigs/ship_dog/rig.toml",
+        from: r#"art    = "side.svg#moustache""#,
+        to: r#"art    = "side.svg#moustache_puff""#,
+        cause: "moustache.art",
+        parts: &["moustache"],
+    },
+    Row {
+        name: "a replacement",
+        member: "ship_dog",
+        file: "rigs/ship_dog/rig.toml",
+        from: r#"pant = "side.svg#mouth_pant""#,
+        to: r#"pant = "side.svg#mouth_open""#,
+        cause: "mouth.replacements.pant",
+        parts: &["mouth"],
+    },
+    Row {
+        name: "the zone of a seam",
+        member: "ship_dog",
+        file: "rigs/ship_dog/rig.toml",
+        from: r#"parts = ["fore_upper_near", "fore_lower_near"]
+zone  = 44"#,
+        to: r#"parts = ["fore_upper_near", "fore_lower_near"]
+zone  = 12"#,
+        cause: "seam elbow_near",
+        parts: &["fore_lower_near"],
+    },
+    Row {
+        name: "whose ink a seam opens",
+        member: "ship_dog",
+        file: "rigs/ship_dog/rig.toml",
+        from: r#"parts = ["chest", "fore_upper_near"]
+zone  = 70
+opens = "child""#,
+        to: r#"parts = ["chest", "fore_upper_near"]
+zone  = 70
+opens = "both""#,
+        cause: "seam shoulder_near",
+        parts: &["chest"],
+    },
+    Row {
+        name: "a seam removed",
+        member: "ship_dog",
+        file: "rigs/ship_dog/rig.toml",
+        from: r#"[seam.tail_tip]
+parts = ["tail_mid", "tail_tip"]
+zone  = 38
+"#,
+        to: "",
+        cause: "seam tail_tip",
+        parts: &["tail_tip"],
+    },
+    Row {
+        name: "the side of a mask",
+        member: "ship_dog",
+        file: "rigs/ship_dog/rig.toml",
+        from: r#"part = "iris_near"
+keep = "inside""#,
+        to: r#"part = "iris_near"
+keep = "outside""#,
+        cause: "mask iris_near",
+        parts: &["iris_near"],
+    },
+    Row {
+        name: "the hosts of a garment",
+        member: "ship_dog",
+        file: "rigs/ship_dog/rig.toml",
+        from: r#"on   = ["chest", "hips", "neck", "fore_upper_near"]"#,
+        to: r#"on   = ["chest", "hips", "neck"]"#,
+        cause: "garment vest",
+        parts: &["vest"],
+    },
+    Row {
+        name: "the trim of a garment",
+        member: "ship_dog",
+        file: "rigs/ship_dog/rig.toml",
+        from: r#"on   = ["chest", "neck"]
+trim = "oilskin_line""#,
+        to: r##"on   = ["chest", "neck"]
+trim = "#00aa00""##,
+        cause: "garment kerchief",
+        parts: &["chest", "neck", "head"],
+    },
+    Row {
+        name: "a path point",
+        member: "ship_dog",
+        file: "rigs/ship_dog/side.svg",
+        from: r#"d="M918.3 365.3 C917.9 355.8"#,
+        to: r#"d="M911.3 361.3 C917.9 355.8"#,
+        cause: "side.svg#nose",
+        parts: &["nose"],
+    },
+    Row {
+        name: "a path point of a mouth",
+        member: "ship_dog",
+        file: "rigs/ship_dog/side.svg",
+        from: r##"id="mouth_fetch_rope_paint" fill="#f2b632" d="M796.4 487.2"##,
+        to: r##"id="mouth_fetch_rope_paint" fill="#f2b632" d="M776.4 467.2"##,
+        cause: "side.svg#mouth_fetch",
+        parts: &["mouth"],
+    },
+    Row {
+        name: "a colour in the art",
+        member: "ship_dog",
+        file: "rigs/ship_dog/side.svg",
+        from: r##"id="nose_shine_paint" fill="#a9b8c4""##,
+        to: r##"id="nose_shine_paint" fill="#f9b8c4""##,
+        cause: "side.svg#nose",
+        parts: &["nose"],
+    },
+    Row {
+        name: "the width of a line",
+        member: "ship_dog",
+        file: "rigs/ship_dog/side.svg",
+        from: r##"id="nose_ink" fill="none" stroke="#1e2436" stroke-width="6""##,
+        to: r##"id="nose_ink" fill="none" stroke="#1e2436" stroke-width="11""##,
+        cause: "side.svg#nose",
+        parts: &["nose"],
+    },
+    Row {
+        name: "a turn in a pose",
+        member: "ship_dog",
+        file: "poses/ship_dog.toml",
+        from: "tail_base = 38,",
+        to: "tail_base = 33,",
+        cause: "pose ship_dog/wag_high: turn.tail_base",
+        parts: &["tail_base"],
+    },
+    Row {
+        name: "a move in a pose",
+        member: "ship_dog",
+        file: "poses/ship_dog.toml",
+        from: "root = [30, 0], hips = [0, 124], head = [-6, 10] }",
+        to: "root = [30, 0], hips = [0, 124], head = [-6, 16] }",
+        cause: "pose ship_dog/sit: move.head",
+        parts: &["head"],
+    },
+    Row {
+        name: "a swapped mouth",
+        member: "ship_dog",
+        file: "poses/ship_dog.toml",
+        from: r#"replace  = { mouth = "smile" }"#,
+        to: r#"replace  = { mouth = "bark" }"#,
+        cause: "pose ship_dog/sit: replace.mouth",
+        parts: &["mouth"],
+    },
+    Row {
+        name: "a palette in a pose",
+        member: "ship_dog",
+        file: "poses/ship_dog.toml",
+        from: r#"note     = "is that a sardine?""#,
+        to: r#"note     = "is that a sardine?"
+palette  = "dusk""#,
+        cause: "pose ship_dog/beg: palette",
+        parts: &["vest"],
+    },
+    Row {
+        name: "a side in a pose",
+        member: "ship_dog",
+        file: "poses/ship_dog.toml",
+        from: r#"in_front = { tail_base = "hind_paw_near" }"#,
+        to: r#"in_front = { tail_base = "hips" }"#,
+        cause: "pose ship_dog/sleep: in_front.tail_base",
+        parts: &["tail_base"],
+    },
+    Row {
+        name: "a scale in a pose",
+        member: "ship_dog",
+        file: "poses/ship_dog.toml",
+        from: "scale    = { tail_base = [0.85, 0.85] }",
+        to: "scale    = { tail_base = [0.95, 0.85] }",
+        cause: "pose ship_dog/sleep: scale.tail_base",
+        parts: &["tail_base"],
+    },
+    Row {
+        name: "a pose that others inherit",
+        member: "ship_dog",
+        file: "poses/ship_dog.toml",
+        from: r#"note = "on deck, four square, ready for anything""#,
+        to: r#"note = "on deck, four square, ready for anything"
+turn = { nose = 25 }"#,
+        cause: "pose ship_dog/rest: turn.nose",
+        parts: &["nose"],
+    },
+    Row {
+        name: "a swapped hand",
+        member: "mooring_bot",
+        file: "poses/mooring_bot.toml",
+        from: r#"move    = { pupil = [20, -2], ram_near = [0, 76] }
+replace = { claws_near = "wide" }"#,
+        to: r#"move    = { pupil = [20, -2], ram_near = [0, 76] }
+replace = { claws_near = "closed" }"#,
+        cause: "pose mooring_bot/reach: replace.claws_near",
+        parts: &["claws_near"],
+    },
+    Row {
+        name: "a pivot of one view",
+        member: "deckhand",
+        file: "rigs/deckhand/three_quarter.toml",
+        from: "pivot  = [321.3, 554.8]",
+        to: "pivot  = [324.3, 553.8]",
+        cause: "three_quarter/forearm_near.pivot",
+        parts: &["forearm_near", "sleeve_upper_near"],
+    },
+    Row {
+        name: "the place of art",
+        member: "ship_dog",
+        file: "rigs/ship_dog/rig.toml",
+        from: r#"art    = "side.svg#nose"
+"#,
+        to: r#"art    = "side.svg#nose"
+place  = { move = [6, 4] }
+"#,
+        cause: "nose.place",
+        parts: &["nose"],
+    },
+    Row {
+        name: "a mirrored pose",
+        member: "mooring_bot",
+        file: "poses/mooring_bot.toml",
+        from: r#"note    = "good evening, ladies and gentlemen""#,
+        to: r#"note    = "good evening, ladies and gentlemen"
+mirror  = true"#,
+        cause: "pose mooring_bot/wave: mirror",
+        parts: &["body"],
+    },
+];
+
+#[test]
+fn each_planted_edit_is_named_first_and_no_other_pose_is_spoken_of() {
+    assert!(ROWS.len() >= 30);
+    let demo = Demo::new();
+    let mut failures = String::new();
+    for member in ["ship_dog", "mooring_bot", "deckhand"] {
+        demo.run(&format!("approve rigs/{member} --all --scale 0.2 -q"), 0);
+        demo.run(
+            &format!("render rigs/{member} --scale 0.2 -q --out then"),
+            0,
+        );
+    }
+    for row in ROWS {
+        let edit = demo.edit(row.file, row.from, row.to);
+        let rig = format!("rigs/{}", row.member);
+        demo.run(&format!("render {rig} --scale 0.2 -q --out now"), 0);
+        demo.run(&format!("compare {rig} --scale 0.2 -q"), 1);
+        let found = demo.comparison(row.member);
+        edit.undo();
+
+        let mut wrong = |what: String| failures.push_str(&format!("{}: {what}\n", row.name));
+        let first = found.causes.first().map(|c| c.subject.as_str());
+        if first != Some(row.cause) {
+            wrong(format!("the first cause is {first:?}"));
+        }
+        let mut changed = BTreeSet::new();
+        for pose in &found.poses {
+            if pose.state == State::Identical {
+                continue;
+            }
+            changed.insert(pose.key.clone());
+            if pose.state == State::Within {
+                continue;
+            }
+            let causes = pose.causes.iter();
+            let causes: Vec<&str> = causes
+                .map(|c| found.causes[c.cause].subject.as_str())
+                .collect();
+            if causes.first() != Some(&row.cause) {
+                wrong(format!("{} is said to be because of {causes:?}", pose.key));
+            }
+            if !pose
+                .parts
+                .iter()
+                .any(|p| row.parts.contains(&p.part.as_str()))
+            {
+                wrong(format!("{} lists {:?}", pose.key, pose.parts));
+            }
+        }
+        let rendered = demo.changed_files("then", "now", row.member);
+        if changed != rendered {
+            wrong(format!(
+                "changed are {rendered:?}, spoken of are {changed:?}"
+            ));
+        }
+        if rendered.is_empty() {
+            wrong("the edit shows nowhere".to_owned());
+        }
+    }
+    assert!(failures.is_empty(), "{failures}");
+}
+
+#[test]
+fn nothing_differs_over_twenty_runs_and_any_number_of_threads() {
+    let demo = Demo::new();
+    demo.run("approve rigs/ship_dog --all --scale 0.15 -q", 0);
+    let mut first: Option<String> = None;
+    for round in 0..20 {
+        let threads = 1 + round % 5;
+        demo.run(
+            &format!("compare rigs/ship_dog --scale 0.15 -q --threads {threads}"),
+            0,
+        );
+        let text = demo.read("out/ship_dog/compare/comparison.json");
+        assert_eq!(states(&demo.comparison("ship_dog")), ["identical"]);
+        assert_eq!(
+            *first.get_or_insert_with(|| text.clone()),
+            text,
+            "{threads}"
+        );
+    }
+    // Pictures of differences are the same as well.
+    demo.edit("poses/ship_dog.toml", "tail_base = 38,", "tail_base = 33,");
+    let mut first = None;
+    for threads in [1, 2, 4] {
+        demo.run(
+            &format!("compare rigs/ship_dog --scale 0.15 -q --threads {threads}"),
+            1,
+        );
+        let files = demo.files("out/ship_dog/compare");
+        assert!(files.keys().any(|f| f.ends_with("wag_high.difference.png")));
+        assert_eq!(*first.get_or_insert_with(|| files.clone()), files);
+    }
+}
