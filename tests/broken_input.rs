@@ -75,6 +75,52 @@ pivot = [3, 4]
 
 const ROWS: &[Row] = &[
     Row {
+        name: "limits of a check that cannot be",
+        files: &[(
+            "rigs/m/rig.toml",
+            r##"[character]
+canvas = [10, 10]
+[part.torso]
+art = "a.svg#torso"
+[check]
+jut = [20, 10]
+overlap = [20, 40]
+gap = "on"
+ink = [1, 2, 3]
+line = 5
+bare = [1, "x"]
+jot = [1, 2]
+[check.part.tarso]
+jut = "off"
+"##,
+        )],
+        expect: &[
+            "rigs/m/rig.toml:6:7: error: the more there is the worse: the error limit of \"jut\" is below its warning limit (hint: write jut = [10, 20])",
+            "rigs/m/rig.toml:7:11: error: the less there is the worse: the error limit of \"overlap\" is above its warning limit (hint: write overlap = [40, 20])",
+            "rigs/m/rig.toml:8:7: error: \"gap\" cannot be \"on\" (hint: write gap = [3, 8], or gap = \"off\")",
+            "rigs/m/rig.toml:9:7: error: \"ink\" must be two numbers, not 3 (hint: write ink = [8, 25], or ink = \"off\")",
+            "rigs/m/rig.toml:10:8: error: \"line\" must be a warning and an error limit, not a number (hint: write line = [140, 180], or line = \"off\")",
+            "rigs/m/rig.toml:11:12: error: \"bare\" must be two numbers, not text (hint: write bare = [3, 10], or bare = \"off\")",
+            "rigs/m/rig.toml:12:1: error: unknown key \"jot\" in [check] (hint: did you mean \"jut\"?)",
+        ],
+    },
+    Row {
+        name: "a check of a part that is not there",
+        files: &[(
+            "rigs/m/rig.toml",
+            r##"[character]
+canvas = [10, 10]
+[part.torso]
+art = "a.svg#torso"
+[check.part.tarso]
+jut = "off"
+"##,
+        )],
+        expect: &[
+            "rigs/m/rig.toml:5:13: error: there is no part \"tarso\" (hint: did you mean \"torso\"?)",
+        ],
+    },
+    Row {
         name: "a missing equals sign",
         files: &[(
             "rigs/m/rig.toml",
@@ -731,6 +777,38 @@ limits = { joint = "wrist", source = "CDC" }
             r#"rigs/m/rig.toml:18:10: warning: the rest pose of "h" is outside its limits (hint: a part rests at a turn of 0; limits count from there)"#,
             r#"rigs/m/rig.toml:20:10: error: "limits" must be two numbers, not one (hint: write limits = [-60, 170], least and greatest turn in degrees)"#,
             r#"rigs/m/rig.toml:22:10: error: CDC has no norm for "wrist" (hint: take another source)"#,
+        ],
+    },
+    Row {
+        name: "allowances",
+        files: &[(
+            "rigs/m/rig.toml",
+            r##"[character]
+canvas = [100, 200]
+[part.a]
+art = "a.svg#a"
+[lint]
+far = 3
+[[lint.allow]]
+check = "unpared"
+reason = "so"
+[[lint.allow]]
+of = ["a"]
+[[lint.allow]]
+check = "stray"
+of = 3
+reason = ""
+side = 1
+"##,
+        )],
+        expect: &[
+            r#"rigs/m/rig.toml:6:1: error: unknown key "far" in [lint] (hint: known here: allow)"#,
+            r#"rigs/m/rig.toml:8:9: error: unknown check "unpared" (hint: did you mean "unpaired"?)"#,
+            r#"rigs/m/rig.toml:10:1: error: [[lint.allow]] has no "check" (hint: write check = "unpaired", and reason = "..." for whoever reads it next)"#,
+            r#"rigs/m/rig.toml:10:1: error: [[lint.allow]] has no "reason" (hint: write check = "unpaired", and reason = "..." for whoever reads it next)"#,
+            r#"rigs/m/rig.toml:14:6: error: "of" must be a list of texts in quotes, not a number (hint: write of = ["hook_near"], what the findings are about)"#,
+            r#"rigs/m/rig.toml:15:10: error: "reason" is empty (hint: write why it is meant)"#,
+            r#"rigs/m/rig.toml:16:1: error: unknown key "side" in [[lint.allow]] (hint: known here: check, of, reason)"#,
         ],
     },
     Row {
@@ -1496,6 +1574,9 @@ art = "a.svg#torso"
         expect: &[
             r#"rigs/m/rig.toml:4:10: error: "colour" must be between 0 and 200"#,
             r#"rigs/m/rig.toml:5:8: error: "edge" must be a number, not text (hint: write edge = 0.1, how far an edge may move, in pixels)"#,
+            r#"rigs/m/rig.toml:6:10: error: "pixels" must be a whole number, not 1.5 (hint: write pixels = 20, how many pixels may change)"#,
+            r#"rigs/m/rig.toml:7:9: error: "scale" must be between 0.001 and 100"#,
+            r#"rigs/m/rig.toml:8:1: error: unknown key "colours" in [compare] (hint: did you mean "colour"?)"#,
         ],
     },
     Row {
@@ -1511,7 +1592,10 @@ compare = { scale = 2 }
 "#,
             ),
         ],
-        expect: &[],
+        expect: &[
+            r#"poses.toml:2:11: error: "compare" must be a table, not a number (hint: write compare = { pixels = 20 })"#,
+            r#"poses.toml:4:13: error: unknown key "scale" in "compare" (hint: the scale is the same for all poses: write it under [compare] in rig.toml)"#,
+        ],
     },
     Row {
         name: "an unknown key in a pose",

@@ -2,13 +2,14 @@
 //!
 //! `reference/jut.csv` (shapely 2.2.0), the butt gap of `reference/capsule_joint.csv` (closed form r^2 t/2,
 //! equal to shapely's), `reference/lens.csv` (Weisstein, "Circle-Circle Intersection", MathWorld, eq. 14),
+//! `reference/ciede2000.csv` (Sharma, Wu, Dalal, Color Research & Application 30(1), 2005, Table 1),
 //! `reference/geometry.json` (closed forms and shapely's maximum inscribed circle).
 
 #![expect(clippy::disallowed_methods, reason = "areas within a tolerance")]
 
 mod support;
 
-use layfig::check::{Hidden, Joint};
+use layfig::check::{Hidden, Joint, difference_of_lab};
 use layfig::geom::{Affine, Point, Region};
 use support::rows;
 
@@ -180,4 +181,16 @@ fn a_joint_measures_the_same_wherever_it_stands() {
         let (a, b) = (here.jut_area(bend, [0.0, 0.0]), there.jut_area(bend, pivot));
         assert!((a - b).abs() < 0.1 + a * 1e-3, "{a} {b}");
     }
+}
+
+#[test]
+fn colour_differences_are_the_published_ones() {
+    let mut checked = 0;
+    for row in rows(include_str!("reference/ciede2000.csv")) {
+        let v: Vec<f64> = row.iter().map(|c| c.parse().unwrap()).collect();
+        let got = difference_of_lab([v[1], v[2], v[3]], [v[4], v[5], v[6]]);
+        assert!((got - v[7]).abs() <= 5e-5, "{v:?}: {got}");
+        checked += 1;
+    }
+    assert_eq!(checked, 34);
 }

@@ -14,6 +14,8 @@ mod kinds;
 mod owners;
 mod pictures;
 mod plan;
+mod review;
+mod review_of;
 mod run;
 mod sheets;
 
@@ -35,6 +37,8 @@ pub use pictures::{
 pub use plan::{
     Choice, ChosenSweep, Job, Model, Only, Plan, Purpose, Section, Subject, Views, clashes,
 };
+pub use review::ReviewFolder;
+pub use review_of::{Compared, comparison_files, write_review};
 pub use run::{Event, Failure, guarded, run, with_threads};
 pub use sheets::{
     Kind, PlannedSheet, Rehearsal, Wanted, Window, draw_sheets, plan_sheets, write_packs,

@@ -39,9 +39,12 @@ fn settings(
     let Some(mut inner) = table(&value, what, hint, report) else {
         return out;
     };
+    let mut fields: Vec<(Field<'_>, f64)> = Vec::new();
     let mut one = |key: &'static str, bounds: Bounds, hint: &str, report: &mut Report| {
         let value: Field<'_> = inner.take(key)?;
-        number(&value, &format!("\"{key}\""), bounds, hint, report)
+        let found = number(&value, &format!("\"{key}\""), bounds, hint, report)?;
+        fields.push((value, found));
+        Some(found)
     };
     let colour = "write colour = 1.0, a colour difference (CIEDE2000) that counts for nothing";
     out.colour = one("colour", COLOURS, colour, report);
@@ -53,12 +56,12 @@ fn settings(
         let scale = "write scale = 0.5, pixels to the canvas unit";
         out.scale = one("scale", SCALES, scale, report);
     }
-    if let Some(count) = out.pixels
-        && count.fract() != 0.0
-    {
-        let message = format!("\"pixels\" must be a whole number, not {count}");
-        report.push(Problem::error(value.span, message).hint(pixels));
-        out.pixels = None;
+    for (field, count) in fields {
+        if field.name == "pixels" && count.fract() != 0.0 {
+            let message = format!("\"pixels\" must be a whole number, not {count}");
+            report.push(Problem::error(field.span, message).hint(pixels));
+            out.pixels = None;
+        }
     }
     inner.finish_with(report, |key| {
         (!rig && key == "scale").then(|| {

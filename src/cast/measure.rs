@@ -83,7 +83,7 @@ impl Measure {
     #[must_use]
     pub const fn default_limits(self) -> [f64; 2] {
         match self {
-            Self::Jut => [8.0, 16.0],
+            Self::Jut => [6.0, 16.0],
             Self::Gap => [3.0, 8.0],
             Self::Ink => [8.0, 25.0],
             Self::Seam => [25.0, 60.0],

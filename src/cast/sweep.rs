@@ -297,6 +297,7 @@ fn at(sweep: &Sweep, base: Option<&Pose>, turns: Vec<Said<f64>>) -> Pose {
         name,
         span,
         note,
+        compare: CompareSettings::default(),
         ..pose
     }
 }

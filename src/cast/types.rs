@@ -97,6 +97,16 @@ pub struct CompareSettings {
     pub scale: Option<f64>,
 }
 
+impl CompareSettings {
+    /// Nothing is said.
+    pub const UNSAID: Self = Self {
+        colour: None,
+        edge: None,
+        pixels: None,
+        scale: None,
+    };
+}
+
 /// A height in life.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Height {
@@ -325,7 +335,7 @@ pub struct Pose {
 impl Pose {
     /// The rest pose, without a name, declared at `span`.
     #[must_use]
-    pub fn rest(span: Span) -> Self {
+    pub const fn rest(span: Span) -> Self {
         Self {
             name: String::new(),
             span,
@@ -339,7 +349,7 @@ impl Pose {
             replace: Vec::new(),
             palette: 0,
             mirror: false,
-            compare: CompareSettings::default(),
+            compare: CompareSettings::UNSAID,
         }
     }
 }

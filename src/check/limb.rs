@@ -180,6 +180,35 @@ impl<'a> Rest<'a> {
         all
     }
 
+    /// Parts near a part that do not go along with it.
+    pub fn others_about(&self, part: PartId, near: &Region) -> Vec<&Region> {
+        let Some([l, t, r, b]) = near.bounds() else {
+            return Vec::new();
+        };
+        let all = (0..self.view().parts.len()).filter_map(|at| u32::try_from(at).ok());
+        all.map(PartId)
+            .filter(|&other| !self.worn(other) && !self.carried(other, part))
+            .filter_map(|other| self.limb(other).map(|limb| &limb.silhouette))
+            .filter(|region| {
+                region
+                    .bounds()
+                    .is_some_and(|[x, y, z, w]| x < r && z > l && y < b && w > t)
+            })
+            .collect()
+    }
+
+    /// True when `part` is `by` or is carried by it.
+    pub fn carried(&self, part: PartId, by: PartId) -> bool {
+        let mut now = Some(part);
+        while let Some(p) = now {
+            if p == by {
+                return true;
+            }
+            now = self.model().part(p).parent;
+        }
+        false
+    }
+
     /// What a part's replacements cover on the rest canvas.
     pub fn replacements(&self, part: PartId) -> impl Iterator<Item = Region> + '_ {
         let place = self.model().place[part.at()];

@@ -361,7 +361,7 @@ fn missing(rest: &Rest<'_>, child: PartId) -> Option<Finding> {
         let mut seams = rest.view().seams.iter();
         seams.any(|s| s.parent == part || s.child == part)
     };
-    if !in_limb(parent) && !in_limb(child) && !twin_is_joined(rest, parent, child) {
+    if !in_limb(child) && !twin_is_joined(rest, parent, child) {
         return None;
     }
     let (p, c) = (rest.limb(parent)?, rest.limb(child)?);

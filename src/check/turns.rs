@@ -6,7 +6,7 @@ use super::limb::Rest;
 use super::range::{Curve, trace};
 use super::view::posed;
 use crate::cast::{Measure, NameId, Opens, PartId, Said, Seam, Side};
-use crate::geom::Circle;
+use crate::geom::{Circle, Region};
 
 /// Curves are followed to this, % of the limb's width.
 const TOLERANCE: f64 = 0.75;
@@ -244,5 +244,15 @@ impl<'a> Turning<'a> {
 
 fn joint(rest: &Rest<'_>, parent: PartId, child: PartId, hidden: Hidden) -> Option<Joint> {
     let (p, c) = (rest.limb(parent)?, rest.limb(child)?);
-    Joint::new(&p.silhouette, &c.silhouette, rest.pivot(child), hidden)
+    let pivot = rest.pivot(child);
+    if seam_of(rest, parent, child).is_some() {
+        return Joint::new(&p.silhouette, &c.silhouette, pivot, hidden);
+    }
+    // Without a seam it matters only what is seen: parts about the joint hide as the parent does.
+    if p.silhouette.intersection(&c.silhouette).is_empty() {
+        return None;
+    }
+    let about = rest.others_about(child, &c.silhouette);
+    let all = Region::union_all(about.into_iter().chain(std::iter::once(&p.silhouette)));
+    Joint::new(&all, &c.silhouette, pivot, hidden)
 }

@@ -276,7 +276,7 @@ fn bare(rest: &Rest<'_>, found: &mut Vec<Finding>) {
             let turn = Joint::turned(angle, joint.pivot);
             // A garment goes with the part that carries it, directly or not.
             let put = |part: PartId, region: &Region| {
-                if carried(rest, part, c) {
+                if rest.carried(part, c) {
                     region.transformed(&turn)
                 } else {
                     region.clone()
@@ -330,18 +330,6 @@ fn bare(rest: &Rest<'_>, found: &mut Vec<Finding>) {
             f
         }));
     }
-}
-
-/// True when `part` is `by` or is carried by it.
-fn carried(rest: &Rest<'_>, part: PartId, by: PartId) -> bool {
-    let mut now = Some(part);
-    while let Some(p) = now {
-        if p == by {
-            return true;
-        }
-        now = rest.model().part(p).parent;
-    }
-    false
 }
 
 /// A part whose twin on the other side is masked by what this one has no mask of.

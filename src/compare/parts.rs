@@ -11,15 +11,45 @@ use crate::geom::Affine;
 /// Moves below this are none, pixels.
 const STILL: f64 = 0.01;
 
+/// What comes near, pixels.
+const NEAR: usize = 3;
+
 /// What became of each part that owned or owns a changed pixel.
+///
+/// A pixel belongs to the part that covers most of it, so that the last sliver of a change may be a
+/// neighbour's alone: where no part changed by itself, those that did and come near are added.
 #[must_use]
 pub fn by_part(before: &Shot<'_>, after: &Shot<'_>, pixels: &[Pixel]) -> Vec<PartChange> {
+    let mut out = within(before, after, pixels, 0);
+    if !out.iter().any(is_own) {
+        let mut near = within(before, after, pixels, NEAR);
+        near.retain(|p| is_own(p) && out.iter().all(|o| o.part != p.part));
+        for part in &mut near {
+            part.pixels = 0;
+        }
+        near.append(&mut out);
+        out = near;
+    }
+    out
+}
+
+fn within(before: &Shot<'_>, after: &Shot<'_>, pixels: &[Pixel], near: usize) -> Vec<PartChange> {
+    let width = before.pose.width.max(1) as usize;
+    let height = pixels.len() / width;
     let mut counts: BTreeMap<&str, u64> = BTreeMap::new();
     let mut swaps: BTreeMap<(&str, &str), u64> = BTreeMap::new();
-    for (at, _) in pixels
+    for at in pixels
         .iter()
         .enumerate()
         .filter(|(_, p)| **p == Pixel::Changed)
+        .flat_map(|(at, _)| {
+            let (x, y) = (at % width, at / width);
+            let rows = y.saturating_sub(near)..=(y + near).min(height - 1);
+            rows.flat_map(move |y| {
+                let columns = x.saturating_sub(near)..=(x + near).min(width - 1);
+                columns.map(move |x| y * width + x)
+            })
+        })
     {
         let (then, now) = (before.owner(at), after.owner(at));
         if let Some(part) = then {

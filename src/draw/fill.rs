@@ -256,11 +256,7 @@ impl Filler {
     }
 
     /// An edge inside the box, in steps.
-    #[expect(
-        clippy::cast_sign_loss,
-        clippy::cast_possible_truncation,
-        reason = "inside the box"
-    )]
+    #[expect(clippy::cast_sign_loss, reason = "inside the box")]
     fn line(&mut self, a: [i32; 2], b: [i32; 2]) {
         let (sign, a, b) = if a[1] < b[1] { (1, a, b) } else { (-1, b, a) };
         let height = b[1] - a[1];

@@ -4,11 +4,13 @@
 //! `--full` takes the long pose lists that the memory limits are promised for, and more rounds.
 
 mod area;
+mod check;
 mod clock;
 mod compositing;
 mod generated;
 mod job;
 mod memory;
+mod night;
 mod png;
 mod profile;
 mod rivals;
@@ -22,7 +24,16 @@ mod shapes;
 mod support;
 
 /// Names of the tables, in the order they are printed.
-const TABLES: [&str; 6] = ["compositing", "job", "threads", "area", "memory", "png"];
+const TABLES: [&str; 8] = [
+    "compositing",
+    "job",
+    "threads",
+    "area",
+    "memory",
+    "png",
+    "night",
+    "check",
+];
 
 fn main() {
     let mut args: Vec<String> = std::env::args().skip(1).collect();
@@ -59,6 +70,8 @@ fn main() {
             "threads" => threads::run(rounds(5, 9)),
             "area" => area::run(rounds(5, 9)),
             "memory" => memory::run(full),
+            "night" => night::run(full),
+            "check" => check::run(rounds(3, 9)),
             _ => png::run(rounds(1, 3)),
         }
     }
