@@ -57,6 +57,9 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         poses: Vec::new(),
         palettes: Vec::new(),
         names: vec!["part".into()],
+        check: Default::default(),
+        check_parts: Vec::new(),
+        allowed: Vec::new(),
         views: vec![view],
     }
 }

@@ -44,7 +44,7 @@ pub(super) struct Shown {
 }
 
 /// How a file's images are found.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Reader {
     folder: PathBuf,
     file: PathBuf,

@@ -1,10 +1,10 @@
 //! Art that only pixels can show: filters, images, masks, nested opacity, blending.
 
-use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::collections::{BTreeMap, VecDeque};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use tiny_skia::{FillRule, Path, Pixmap, Stroke};
-use usvg::{Node, Tree};
+use usvg::{ImageKind, Node, Tree};
 
 use super::Rgb;
 use super::document::Reader;
@@ -23,6 +23,19 @@ pub struct RasterArt {
     route: Vec<usize>,
     /// Plain outlines of what is in it, in canvas units: its silhouette.
     outlines: Vec<RasterOutline>,
+    /// What was drawn last: most poses of a sweep leave most parts where they are.
+    known: Arc<Mutex<VecDeque<Known>>>,
+}
+
+/// Bytes of drawn pixels that are kept of one piece of art.
+const MOST_KNOWN: usize = 16 << 20;
+
+/// A drawing that was made before.
+#[derive(Debug)]
+struct Known {
+    to_pixels: Affine,
+    size: [u32; 2],
+    drawn: Arc<RasterLayer>,
 }
 
 /// One outline in a raster subtree.
@@ -57,6 +70,19 @@ impl RasterArt {
             reader: shown.reader.clone(),
             route,
             outlines,
+            known: Arc::default(),
+        }
+    }
+
+    /// Gives everything that its pixels depend on to `put`: its file's text, its place in it, the
+    /// images in it.
+    pub(crate) fn put_into(&self, put: &mut impl FnMut(&[u8])) {
+        put(self.text.as_bytes());
+        for &step in &self.route {
+            put(&(step as u64).to_le_bytes());
+        }
+        if let Some(node) = self.node() {
+            put_images(node, put);
         }
     }
 
@@ -81,6 +107,7 @@ impl RasterArt {
             Ok(tree) => Self {
                 tree: Arc::new(tree),
                 text: text.into(),
+                known: Arc::default(),
                 ..self.clone()
             },
             Err(_) => self.clone(),
@@ -112,6 +139,32 @@ impl RasterArt {
             [b.left(), b.bottom()],
         ];
         Some(corners.map(|c| from_root.apply(c.map(f64::from))))
+    }
+
+    /// As [`Self::draw`], or what that gave for exactly the same place before: the pixels are the same.
+    #[must_use]
+    pub fn drawn(&self, to_pixels: &Affine, width: u32, height: u32) -> Option<Arc<RasterLayer>> {
+        let known = || self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        let size = [width, height];
+        let found = known()
+            .iter()
+            .find(|k| k.to_pixels == *to_pixels && k.size == size)
+            .map(|k| Arc::clone(&k.drawn));
+        if found.is_some() {
+            return found;
+        }
+        let drawn = Arc::new(self.draw(to_pixels, width, height)?);
+        let bytes = |k: &Known| k.drawn.pixels.data().len();
+        let mut known = known();
+        known.push_back(Known {
+            to_pixels: *to_pixels,
+            size,
+            drawn: Arc::clone(&drawn),
+        });
+        while known.iter().map(bytes).sum::<usize>() > MOST_KNOWN {
+            known.pop_front();
+        }
+        Some(drawn)
     }
 
     /// Draws the subtree; `to_pixels` takes the coordinates around the subtree (its parent's) to
@@ -165,6 +218,28 @@ impl RasterArt {
 }
 
 /// The transform from a node's surroundings to the root.
+fn put_images(node: &Node, put: &mut impl FnMut(&[u8])) {
+    match node {
+        Node::Image(image) => match image.kind() {
+            ImageKind::JPEG(bytes)
+            | ImageKind::PNG(bytes)
+            | ImageKind::GIF(bytes)
+            | ImageKind::WEBP(bytes) => put(bytes),
+            ImageKind::SVG(_) => {}
+        },
+        Node::Group(group) => group
+            .children()
+            .iter()
+            .for_each(|child| put_images(child, put)),
+        Node::Path(_) | Node::Text(_) => {}
+    }
+    node.subroots(|root| {
+        root.children()
+            .iter()
+            .for_each(|child| put_images(child, put));
+    });
+}
+
 pub(super) fn parent_transform(node: &Node) -> tiny_skia::Transform {
     match node {
         Node::Group(g) => {
@@ -207,6 +282,32 @@ fn recolour(text: &str, colours: &BTreeMap<Rgb, Rgb>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn art_is_drawn_anew_only_where_it_has_moved() {
+        let text = r##"<svg xmlns="http://www.w3.org/2000/svg" width="20" height="20"><filter id="f"><feGaussianBlur stdDeviation="2"/></filter>
+            <g id="a" filter="url(#f)"><rect x="5" y="5" width="8" height="8" fill="#c03020"/></g></svg>"##;
+        let reader = Reader::default();
+        let shown = super::super::document::Shown {
+            tree: Arc::new(reader.parse(text).unwrap()),
+            text: text.into(),
+            to_user: Affine::IDENTITY,
+            reader,
+        };
+        let art = RasterArt::new(&shown, vec![0], Vec::new());
+        let at = |x: f64| Affine::translate([x, 0.0]);
+        let first = art.drawn(&at(0.0), 40, 40).unwrap();
+        let moved = art.drawn(&at(0.3), 40, 40).unwrap();
+        assert!(Arc::ptr_eq(&first, &art.drawn(&at(0.0), 40, 40).unwrap()));
+        assert!(!Arc::ptr_eq(&first, &art.drawn(&at(0.0), 40, 30).unwrap()));
+        assert_ne!(first.pixels.data(), moved.pixels.data());
+        let blue = art.recoloured(&BTreeMap::from([(
+            Rgb([0xc0, 0x30, 0x20]),
+            Rgb([0, 0, 255]),
+        )]));
+        let blue = blue.drawn(&at(0.0), 40, 40).unwrap();
+        assert_ne!(first.pixels.data(), blue.pixels.data());
+    }
 
     #[test]
     fn recolour_changes_colours_and_not_references() {

@@ -34,10 +34,11 @@ pub fn png(
     encoder.set_depth(png::BitDepth::Eight);
     encoder.set_source_srgb(png::SrgbRenderingIntent::Perceptual);
     match effort {
-        // Trying every filter on every row takes six times as long as all the rest, for 4 % less.
+        // Paeth gives files 7 % smaller, which are four times as slow to read again; to try every filter
+        // on every row, 12 % smaller, twice as slow both ways.
         Effort::Quick => {
             encoder.set_deflate_compression(png::DeflateCompression::FdeflateUltraFast);
-            encoder.set_filter(png::Filter::Paeth);
+            encoder.set_filter(png::Filter::Up);
         }
         // Flat art repeats itself: unfiltered it gives smaller files, given the time to look.
         Effort::Small => {
@@ -144,12 +145,21 @@ fn without_alpha(pixels: PixmapRef<'_>) -> Vec<u8> {
 /// The pixels with straight alpha, as they are in a file.
 pub(super) fn straight(pixels: PixmapRef<'_>) -> Vec<u8> {
     let mut out = pixels.data().to_vec();
-    for p in out.chunks_exact_mut(4) {
-        let a = p[3];
-        // Where there is nothing, there is no colour either.
-        if a != 0 && a != 255 {
-            for c in &mut p[..3] {
-                *c = divided(*c, a);
+    let (pixels, _) = out.as_chunks_mut::<4>();
+    for some in pixels.chunks_mut(16) {
+        // Where there is nothing, there is no colour either; and most of a picture is either nothing
+        // or opaque.
+        let (any, all) = some
+            .iter()
+            .fold((0, 255), |(any, all), p| (any | p[3], all & p[3]));
+        if any == 0 || all == 255 {
+            continue;
+        }
+        for [r, g, b, a] in some {
+            if *a != 0 && *a != 255 {
+                for c in [r, g, b] {
+                    *c = divided(*c, *a);
+                }
             }
         }
     }

@@ -1,7 +1,7 @@
 //! File names from names, and files that are whole or not there.
 
 use std::io::{self, Write as _};
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 
 /// A name as a file name that every common file system takes: what a path or a file system gives
 /// a meaning of its own becomes `_`. Different names may become the same file name.
@@ -48,6 +48,53 @@ pub fn folded(path: &Path) -> PathBuf {
     PathBuf::from(path.to_string_lossy().to_lowercase())
 }
 
+/// A path without the `..` that lead out of folders it went into, if that is still the same file.
+#[must_use]
+pub fn plain(path: &Path) -> PathBuf {
+    let mut short = PathBuf::new();
+    for step in path.components() {
+        let back = step == Component::ParentDir
+            && matches!(short.components().next_back(), Some(Component::Normal(_)));
+        if back {
+            short.pop();
+        } else {
+            short.push(step);
+        }
+    }
+    match (short.canonicalize(), path.canonicalize()) {
+        (Ok(a), Ok(b)) if a == b => short,
+        _ => path.to_path_buf(),
+    }
+}
+
+/// How files begin and end that are not in their places yet.
+const BESIDE: &str = ".layfig-";
+const PART: &str = ".part";
+
+/// Takes away what runs left in a folder that were killed while they wrote a file. Nobody else may be
+/// writing there.
+///
+/// # Errors
+///
+/// When something cannot be taken away.
+pub fn sweep_out(folder: &Path) -> io::Result<()> {
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        return Ok(());
+    };
+    for entry in entries {
+        let entry = entry?;
+        let name = entry.file_name();
+        let name = name.to_string_lossy();
+        if name.starts_with(BESIDE) && name.ends_with(PART) {
+            match std::fs::remove_file(entry.path()) {
+                Err(e) if e.kind() != io::ErrorKind::NotFound => return Err(e),
+                _ => {}
+            }
+        }
+    }
+    Ok(())
+}
+
 /// Writes a file whole: beside its place first, then renamed into it. What was there stays until
 /// then, and nothing is left beside it when that fails. Makes the folder if need be.
 ///
@@ -61,7 +108,7 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
     };
     std::fs::create_dir_all(folder)?;
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".layfig-").suffix(".part");
+    builder.prefix(BESIDE).suffix(PART);
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt as _;

@@ -5,6 +5,7 @@
 //! [`draw_sheets`] are what a job can be. Nothing here prints: whoever calls hears [`Event`]s.
 
 mod approved;
+mod checks;
 mod compare;
 mod encode;
 mod files;
@@ -16,18 +17,19 @@ mod run;
 mod sheets;
 
 pub use approved::{ApprovedSet, OpenSet};
+pub use checks::{Checked, check_names, check_views, finding_json};
 pub use compare::{
     CompareStyle, ComparedPose, NotDrawn, Round, compare_poses, comparison_folder, framings,
     gather, manifest_key, promote, write_comparison,
 };
 pub use encode::{Effort, grey_png, numbers_of, picture_of, png};
-pub use files::{file_name, write_whole};
-pub use filter::Filter;
+pub use files::{file_name, plain, sweep_out, write_whole};
+pub use filter::{Filter, nearest};
 pub use owners::{Owner, PartMap};
 pub use pictures::{
-    ExportStyle, Framing, PictureStyle, check_size, draw_pictures, export_svgs, picture_endings,
-    puppets, rehearse,
+    ExportStyle, Framing, PictureStyle, check_size, draw_pictures, export_svgs, picture,
+    picture_endings, puppets, rehearse,
 };
 pub use plan::{Choice, ChosenSweep, Job, Model, Only, Plan, Section, Subject, Views, clashes};
-pub use run::{Event, Failure, run, with_threads};
+pub use run::{Event, Failure, guarded, run, with_threads};
 pub use sheets::{PlannedSheet, Rehearsal, Window, draw_sheets, plan_sheets};

@@ -212,31 +212,45 @@ pub fn draw_pictures(
         .min()
         .unwrap_or(threads);
     let work = |job: &Job<'_>, scratch: &mut Scratch| {
-        let member = &plan.models[job.model].member;
-        let figure = solved(puppets, job)?;
-        let viewport = style.framing.viewport(member.canvas);
-        let frame = draw::draw(&figure, &viewport, style.background, style.owners, scratch)?;
-        let file = |ending: &str| job.file(plan, out, ending);
-        let opaque = style.background.is_some();
-        save(
-            &file(".png"),
-            &encoded(png(frame.pixels.as_ref(), opaque, Effort::Quick))?,
-        )?;
-        if let Some(owners) = &frame.owners {
-            let map = PartMap::new(owners, &figure.part_names());
-            let picture = map.picture(owners);
-            save(
-                &file(".owners.png"),
-                &encoded(png(picture.as_ref(), true, Effort::Small))?,
-            )?;
-            save(
-                &file(".owners.json"),
-                map.json(&job.name, owners).as_bytes(),
-            )?;
+        let viewport = style.framing.viewport(plan.models[job.model].member.canvas);
+        let files = picture(&puppets[job.model], job, &viewport, style, scratch)?;
+        for (ending, bytes) in files {
+            save(&job.file(plan, out, ending), &bytes)?;
         }
         Ok(())
     };
     run(jobs, threads, work, watch)
+}
+
+/// The files of one pose, each by its ending.
+///
+/// # Errors
+///
+/// When the pose cannot be solved or drawn.
+pub fn picture(
+    puppet: &Puppet,
+    job: &Job<'_>,
+    viewport: &Viewport,
+    style: &PictureStyle,
+    scratch: &mut Scratch,
+) -> Result<Vec<(&'static str, Vec<u8>)>, Failure> {
+    let figure = puppet.solve(job.pose).map_err(Failure::Input)?;
+    let frame = draw::draw(&figure, viewport, style.background, style.owners, scratch)?;
+    let opaque = style.background.is_some();
+    let mut files = vec![(
+        ".png",
+        encoded(png(frame.pixels.as_ref(), opaque, Effort::Quick))?,
+    )];
+    if let Some(owners) = &frame.owners {
+        let map = PartMap::new(owners, &figure.part_names());
+        let picture = map.picture(owners);
+        files.push((
+            ".owners.png",
+            encoded(png(picture.as_ref(), true, Effort::Small))?,
+        ));
+        files.push((".owners.json", map.json(&job.name, owners).into_bytes()));
+    }
+    Ok(files)
 }
 
 /// Writes every job as SVG under `out`.

@@ -447,6 +447,9 @@ mod tests {
             poses: vec![],
             palettes: vec![],
             names: vec![],
+            check: Default::default(),
+            check_parts: Vec::new(),
+            allowed: Vec::new(),
             views: views.iter().map(view).collect(),
         };
         let lists = lists

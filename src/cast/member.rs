@@ -5,15 +5,16 @@ use std::path::{Path, PathBuf};
 use indexmap::IndexSet;
 
 use super::character::character;
+use super::check::{self, CheckDraft};
 use super::fields::Fields;
 use super::file::{exists, read};
 use super::reference::inside;
 use super::report::Report;
 use super::value::{table, text};
 use super::view::{self, KEYS, Shared, ViewDraft};
-use super::{Member, PartId, View, colours, compare, names, syntax};
+use super::{CheckLimits, Member, NameId, PartId, View, colours, compare, lint, names, syntax};
 use crate::art::Library;
-use crate::diag::{Problem, Problems, Sources, Span, quoted};
+use crate::diag::{Problem, Problems, Sources, Span, nearest, quoted};
 
 /// Reads a member: its rig, its views and all its drawings.
 ///
@@ -41,6 +42,8 @@ pub fn load_member(
     let mut root = Fields::open("this file", start, &table, &report);
     let character = character(&mut root, &folder, &mut report);
     let palettes = colours::palettes(&mut root, &mut report);
+    let limits = check::check(&mut root, &mut report);
+    let allowed = lint::allowed(&mut root, &mut report);
     let compare = compare::of_rig(&mut root, &mut report);
     let mut shared = Shared {
         canvas: character.canvas.unwrap_or([1.0, 1.0]),
@@ -82,6 +85,12 @@ pub fn load_member(
     if problems.errors() > before {
         return None;
     }
+    let mut report = Report::new(source);
+    let check_parts = of_parts(&limits, &names, &mut report);
+    report.finish(problems);
+    if problems.errors() > before {
+        return None;
+    }
     let key = key(&folder);
     Some(Member {
         name: character.name.unwrap_or_else(|| key.clone()),
@@ -100,7 +109,37 @@ pub fn load_member(
         palettes,
         names,
         views,
+        check: limits.all,
+        check_parts,
+        allowed,
     })
+}
+
+/// The limits of single parts: those for all, and what is said of the part itself.
+fn of_parts(
+    draft: &CheckDraft,
+    names: &[String],
+    report: &mut Report,
+) -> Vec<(NameId, CheckLimits)> {
+    let mut all = Vec::new();
+    for (name, span, said) in &draft.parts {
+        let Some(at) = names.iter().position(|n| n == name) else {
+            let message = format!("there is no part {}", quoted(name));
+            let near = nearest(name, names.iter().map(String::as_str));
+            let hint = near.map_or_else(
+                || "name a part of this member".to_owned(),
+                |near| format!("did you mean {}?", quoted(near)),
+            );
+            report.push(Problem::error(*span, message).hint(hint));
+            continue;
+        };
+        let mut limits = draft.all.clone();
+        for &(measure, pair) in said {
+            limits.set(measure, pair);
+        }
+        all.push((NameId(u32::try_from(at).unwrap_or(u32::MAX)), limits));
+    }
+    all
 }
 
 /// The name of the member's folder.
@@ -211,7 +250,10 @@ fn view_file(
     let base = file.path.parent().unwrap_or(Path::new(""));
     let draft = view::view(Some(file.name), &mut root, base, shared, &mut report);
     root.finish_with(&mut report, |key| {
-        let place = matches!(key, "character" | "compare" | "palette" | "views");
+        let place = matches!(
+            key,
+            "character" | "compare" | "palette" | "views" | "check" | "lint"
+        );
         place.then(|| format!("[{key}] belongs in rig.toml"))
     });
     report.finish(problems);

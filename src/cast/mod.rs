@@ -5,6 +5,7 @@
 //! a hint. A rig with an error is no member; of lists and casts, what has no error is returned.
 
 mod character;
+mod check;
 mod colours;
 mod compare;
 mod fields;
@@ -13,7 +14,9 @@ mod garment;
 mod inherit;
 mod limits;
 mod link;
+mod lint;
 mod mask;
+mod measure;
 mod member;
 mod names;
 mod norms;
@@ -34,6 +37,7 @@ mod types;
 mod value;
 mod view;
 
+pub use lint::{Allowed, LINT_CHECKS};
 pub use member::load_member;
 pub use norms::{Checked, Norm, Source, norms, opposite};
 pub use pose_list::load_poses;

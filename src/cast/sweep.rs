@@ -292,6 +292,7 @@ fn at(sweep: &Sweep, base: Option<&Pose>, turns: Vec<Said<f64>>) -> Pose {
     let span = sweep.span;
     let mut pose = base.cloned().unwrap_or_else(|| Pose::rest(span));
     pose.turn = merge(&pose.turn, turns);
+    pose.compare = CompareSettings::default();
     Pose {
         name,
         span,

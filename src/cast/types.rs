@@ -8,6 +8,8 @@ use crate::art::{ArtId, Rgb};
 use crate::diag::Span;
 use crate::geom::Point;
 
+pub use super::measure::{CheckLimits, Measure};
+
 /// A part of one view, by declaration order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct PartId(pub u32);
@@ -69,6 +71,12 @@ pub struct Member {
     pub names: Vec<String>,
     /// At least one.
     pub views: Vec<View>,
+    /// What `layfig check` finds fault with.
+    pub check: CheckLimits,
+    /// The same for single parts.
+    pub check_parts: Vec<(NameId, CheckLimits)>,
+    /// What `layfig lint` finds and is meant.
+    pub allowed: Vec<super::Allowed>,
 }
 
 /// From when on a new picture counts as changed, as far as a rig or a pose says.
@@ -311,7 +319,7 @@ pub struct Pose {
 impl Pose {
     /// The rest pose, without a name, declared at `span`.
     #[must_use]
-    pub const fn rest(span: Span) -> Self {
+    pub fn rest(span: Span) -> Self {
         Self {
             name: String::new(),
             span,

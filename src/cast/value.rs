@@ -245,6 +245,26 @@ pub(super) fn scale(field: &Field<'_>, what: &str, report: &mut Report) -> Optio
     Some(factors)
 }
 
+/// One number of a list.
+pub(super) fn number_of(
+    item: &Spanned<DeValue<'_>>,
+    report: &mut Report,
+    what: &str,
+    bounds: Bounds,
+    hint: &str,
+) -> Option<f64> {
+    let span = report.span(item.span());
+    number_at(
+        item.get_ref(),
+        span,
+        what,
+        bounds,
+        "two numbers",
+        hint,
+        report,
+    )
+}
+
 /// The items of a list.
 pub(super) fn list<'t>(value: &'t DeValue<'t>) -> Option<&'t [Spanned<DeValue<'t>>]> {
     match value {

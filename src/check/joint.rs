@@ -150,6 +150,17 @@ impl Joint {
         self
     }
 
+    /// How far from the pivot the outline that is hidden at rest goes, units; 0 when none is.
+    #[must_use]
+    pub fn hidden_reach(&self) -> f64 {
+        let mut far2 = 0.0_f64;
+        for p in self.parent.stretch.iter().chain(&self.child.stretch) {
+            let (dx, dy) = (p[0] - self.pivot[0], p[1] - self.pivot[1]);
+            far2 = far2.max(dx * dx + dy * dy);
+        }
+        libm::sqrt(far2)
+    }
+
     /// What the child's transform is at an angle, degrees, about a pivot: from the rest canvas to the
     /// canvas on which the parent rests.
     #[must_use]
@@ -315,6 +326,11 @@ fn stretch(own: &Region, other: &Region, pivot: Point, width: f64) -> Vec<Point>
         for k in 0..n as usize {
             let t = k as f64 / n;
             let p = [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t];
+            // Further off than the limb is wide it is no end of the limb, but a limb along a body.
+            let (dx, dy) = (p[0] - pivot[0], p[1] - pivot[1]);
+            if dx * dx + dy * dy > width * width {
+                continue;
+            }
             if half.contains(p) && other.contains(p) && other.distance_to_edge(p) > TOUCH {
                 out.push(p);
             }
@@ -329,9 +345,8 @@ fn width(parent: &Region, child: &Region, all: &Region, pivot: Point) -> Option<
     let mut least = together;
     for one in [parent, child] {
         // A pivot near a part's edge says nothing about its width.
-        if one.contains(pivot)
-            && one.distance_to_edge(pivot) > together * 0.2
-            && let Some(own) = chord(one, pivot)
+        if let Some(own) = chord(one, pivot)
+            && one.distance_to_edge(pivot) > own * 0.2
         {
             least = least.min(own);
         }

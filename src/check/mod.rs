@@ -1,7 +1,23 @@
-//! What is measured on joints: how far hidden outlines come out, what daylight opens.
+//! What is measured on joints, seams, masks and garments, and what is found wrong.
+//!
+//! [`Joint`] is plain geometry: two regions and a pivot. [`check`] takes a puppet's joints through their
+//! limits, and through each depth order of its poses, and gives [`Findings`].
 
+mod chain;
+mod chart;
+mod colour;
+mod finding;
 mod joint;
+mod limb;
 mod range;
+mod seams;
+mod turns;
+mod view;
+mod wear;
 
+pub use chart::strip_chart;
+pub use colour::{difference, difference_of_lab};
+pub use finding::{Finding, Findings, Range};
 pub use joint::{Gap, Hidden, Joint, Jut};
 pub use range::{Curve, Sample, trace};
+pub use view::check;

@@ -5,9 +5,14 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::approve::ApproveArgs;
+use super::check::CheckArgs;
 use super::compare::CompareArgs;
 use super::export::ExportArgs;
+use super::fit::FitArgs;
 use super::joints::JointsArgs;
+use super::lint::LintArgs;
+use super::merge::MergeArgs;
+use super::night::NightArgs;
 use super::render::RenderArgs;
 use super::sheet::SheetArgs;
 use crate::art::Rgb;
@@ -39,14 +44,24 @@ pub enum Command {
     Render(RenderArgs),
     /// Lay poses out on labelled pages for approval
     Sheet(SheetArgs),
+    /// Take every joint through its limits and tell what juts out, opens or spills
+    Check(CheckArgs),
     /// Write each pose as a standard SVG
     Export(ExportArgs),
+    /// Make everything of a whole cast that is not as it was, and tell what changed
+    Night(NightArgs),
+    /// End a night that was made in shards
+    Merge(MergeArgs),
+    /// Find the pivot at which each seam holds best
+    Fit(FitArgs),
+    /// Look for what is probably wrong with art and rigs
+    Lint(LintArgs),
+    /// List human joints that limits can name, with their published ranges
+    Joints(JointsArgs),
     /// Draw each pose and compare it with the approved picture
     Compare(CompareArgs),
     /// Make new pictures the approved ones
     Approve(ApproveArgs),
-    /// List human joints that limits can name, with their published ranges
-    Joints(JointsArgs),
 }
 
 /// Whom, and in what.

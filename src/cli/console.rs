@@ -85,6 +85,11 @@ impl Console {
         err(&format!("{done}/{total}"));
     }
 
+    /// The same with more to tell.
+    pub fn progress(&self, line: &str) {
+        err(line);
+    }
+
     /// A problem.
     pub fn problem(&self, problem: &Problem, sources: &Sources) {
         if self.quiet && problem.severity == Severity::Warning {

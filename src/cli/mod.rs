@@ -3,11 +3,17 @@
 
 mod approve;
 pub mod args;
+mod check;
 mod compare;
 mod console;
 mod exit;
 mod export;
+mod fit;
 mod joints;
+mod lint;
+mod merge;
+mod night;
+mod night_progress;
 mod render;
 mod reporter;
 mod sheet;
@@ -19,10 +25,15 @@ use std::process::ExitCode;
 use clap::Parser as _;
 
 pub use approve::ApproveArgs;
+pub use check::CheckArgs;
 pub use compare::CompareArgs;
 pub use exit::Exit;
 pub use export::ExportArgs;
+pub use fit::FitArgs;
 pub use joints::JointsArgs;
+pub use lint::LintArgs;
+pub use merge::MergeArgs;
+pub use night::NightArgs;
 pub use render::{FramingArgs, RenderArgs};
 pub use sheet::SheetArgs;
 
@@ -47,10 +58,15 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let exit = match &typed.command {
         Command::Render(command) => render::run(command, &typed.running),
         Command::Sheet(command) => sheet::run(command, &typed.running),
+        Command::Check(command) => check::run(command, &typed.running),
         Command::Export(command) => export::run(command, &typed.running),
+        Command::Night(command) => night::run(command, &typed.running),
+        Command::Merge(command) => merge::run(command, &typed.running),
+        Command::Fit(command) => fit::run(command, &typed.running),
+        Command::Lint(command) => lint::run(command, &typed.running),
+        Command::Joints(command) => joints::run(command, &typed.running),
         Command::Compare(command) => compare::run(command, &typed.running),
         Command::Approve(command) => approve::run(command, &typed.running),
-        Command::Joints(command) => joints::run(command, &typed.running),
     };
     ExitCode::from(exit.code())
 }

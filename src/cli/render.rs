@@ -55,7 +55,7 @@ pub struct FramingArgs {
 }
 
 impl FramingArgs {
-    fn resolved(&self) -> Framing {
+    pub(super) fn resolved(&self) -> Framing {
         if let Some((width, height)) = self.size {
             Framing::Size(width, height)
         } else if let Some(width) = self.width {

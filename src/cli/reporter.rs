@@ -12,7 +12,7 @@ use crate::diag::Sources;
 /// Decides when a counter line is due: never two within two seconds, and then only when a tenth
 /// of the work or a minute has passed since the last.
 #[derive(Debug)]
-struct Lines {
+pub(super) struct Lines {
     last: Duration,
     tenths: usize,
 }
@@ -21,7 +21,7 @@ impl Lines {
     const LEAST: Duration = Duration::from_secs(2);
     const MOST: Duration = Duration::from_secs(60);
 
-    const fn new() -> Self {
+    pub(super) const fn new() -> Self {
         Self {
             last: Duration::ZERO,
             tenths: 0,
@@ -29,7 +29,7 @@ impl Lines {
     }
 
     /// True when a line is due now, `since` the start.
-    fn due(&mut self, done: usize, total: usize, since: Duration) -> bool {
+    pub(super) fn due(&mut self, done: usize, total: usize, since: Duration) -> bool {
         let passed = since.saturating_sub(self.last);
         let tenths = done * 10 / total.max(1);
         let due =

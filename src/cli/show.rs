@@ -1,6 +1,6 @@
 //! The second stage of the arguments: files read, poses chosen, figures tried out.
 
-use std::path::{Component, Path, PathBuf};
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use serde_json::json;
@@ -10,7 +10,9 @@ use super::args::{ChoiceArgs, InputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use crate::art::Library;
-use crate::batch::{self, Choice, Failure, Filter, Only, Plan, Subject, Views, with_threads};
+use crate::batch::{
+    self, Choice, Failure, Filter, Only, Plan, Subject, Views, plain, with_threads,
+};
 use crate::cast::{self, Member};
 use crate::diag::{self, Place, Problem, Problems, Severity, Sources, quoted};
 use crate::solve::Puppet;
@@ -214,7 +216,72 @@ impl Show {
     }
 }
 
-fn views(names: &[String]) -> Views {
+/// Members and their lists, for commands that plan for themselves.
+pub struct Members {
+    /// The files that were read.
+    pub sources: Sources,
+    /// What is wrong with them.
+    pub problems: Problems,
+    /// Those that could be read, with those of their lists that could.
+    pub subjects: Vec<Subject>,
+}
+
+impl Members {
+    /// Reads them. All problems are in [`Members::problems`], none is told yet.
+    #[must_use]
+    pub fn read(input: &InputArgs) -> Self {
+        let mut reader = Reader::default();
+        let subjects = reader.subjects(input, None);
+        Self {
+            sources: reader.sources,
+            problems: reader.problems,
+            subjects,
+        }
+    }
+
+    /// Puppets of the chosen views: the subject's place, `member` or `member/view`, the puppet. A view
+    /// that no member has is a problem.
+    pub fn puppets(&mut self, names: &[String]) -> Vec<(usize, String, Puppet)> {
+        let choice = Choice {
+            views: views(names),
+            only: Only::All,
+            poses: Vec::new(),
+        };
+        let mut all = Vec::new();
+        let mut unused: Vec<&String> = names.iter().filter(|n| *n != "all").collect();
+        for (at, subject) in self.subjects.iter().enumerate() {
+            let member = &subject.member;
+            for (view, found) in member.views.iter().enumerate() {
+                let name = found.name.as_deref();
+                let wanted = match &choice.views {
+                    Views::First => view == 0,
+                    Views::All => true,
+                    Views::Named(filters) => {
+                        name.is_some_and(|n| filters.iter().any(|f| f.matches(n)))
+                    }
+                };
+                unused.retain(|u| name.is_none_or(|n| !Filter::new(*u).matches(n)));
+                if wanted {
+                    let name = match name {
+                        Some(view) if member.views.len() > 1 => format!("{}/{view}", member.key),
+                        _ => member.key.clone(),
+                    };
+                    let puppet = Puppet::new(Arc::clone(member), view, &subject.library);
+                    all.push((at, name, puppet));
+                }
+            }
+        }
+        if self.problems.is_ok() {
+            for name in unused {
+                let message = format!("no member has a view {}", quoted(name));
+                self.problems.push(Problem::error(Place::Nowhere, message));
+            }
+        }
+        all
+    }
+}
+
+pub(super) fn views(names: &[String]) -> Views {
     if names.is_empty() {
         Views::First
     } else if names.iter().any(|n| n == "all") {
@@ -340,26 +407,8 @@ impl Reader {
     }
 }
 
-/// A path without the `..` that lead out of folders it went into, if that is still the same file.
-fn plain(path: &Path) -> PathBuf {
-    let mut short = PathBuf::new();
-    for step in path.components() {
-        let back = step == Component::ParentDir
-            && matches!(short.components().next_back(), Some(Component::Normal(_)));
-        if back {
-            short.pop();
-        } else {
-            short.push(step);
-        }
-    }
-    match (short.canonicalize(), path.canonicalize()) {
-        (Ok(a), Ok(b)) if a == b => short,
-        _ => path.to_path_buf(),
-    }
-}
-
 /// A cast file rather than a rig, by what is in it.
-fn is_cast(path: &Path) -> bool {
+pub(super) fn is_cast(path: &Path) -> bool {
     if path.is_dir() {
         return !path.join("rig.toml").exists() && path.join("cast.toml").exists();
     }

@@ -81,6 +81,13 @@ impl Sources {
         SourceId(u32::try_from(self.files.len() - 1).unwrap_or(u32::MAX))
     }
 
+    /// The file with this path.
+    #[must_use]
+    pub fn find(&self, path: &std::path::Path) -> Option<SourceId> {
+        let at = self.files.iter().position(|file| file.path == path)?;
+        u32::try_from(at).ok().map(SourceId)
+    }
+
     /// All files, in the order they were read.
     pub fn iter(&self) -> impl Iterator<Item = &Source> {
         self.files.iter()

@@ -1,12 +1,4 @@
-//! Exact-area coverage of polygons, kept as runs.
-//!
-//! Every edge adds, to the pixels it passes, the signed area that it shuts off to its right; summed
-//! along a row that is the exact covered area of each pixel. Only pixels that an edge passes are
-//! ever touched, and a bit for each says so; between them coverage is constant, so that a row is a
-//! handful of runs, whatever its width.
-
-use super::frame::MOST_SIDE;
-use crate::geom::{Affine, Region};
+//! Coverage of a picture by a shape, kept as runs: a row is a handful of them, whatever its width.
 
 /// A stretch of a row: covered wholly, or with a level for each pixel.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,8 +11,6 @@ pub(super) struct Run {
 
 /// Covered wholly.
 const HARD: u32 = u32::MAX;
-/// A gap between touched pixels shorter than this is not worth a run of its own.
-const SHORT: u16 = 16;
 
 impl Run {
     #[inline]
@@ -38,29 +28,6 @@ pub(super) struct Coverage {
     starts: Vec<u32>,
     runs: Vec<Run>,
     levels: Vec<u8>,
-}
-
-/// Steps in a pixel: coordinates are rounded to 1/256 of it, so that sums are whole numbers, exact
-/// in any order.
-const ONE: i32 = 256;
-/// What a wholly covered pixel sums to: steps down times twice the steps across.
-const FULL: i32 = 2 * ONE * ONE;
-
-/// Buffers for filling polygons: a box of area sums, and a bit for each that is not zero. Both are
-/// left all zero.
-#[derive(Debug, Default)]
-pub(super) struct Filler {
-    /// In steps, from the box's corner.
-    points: Vec<[i32; 2]>,
-    floats: Vec<[f64; 2]>,
-    ends: Vec<usize>,
-    sums: Vec<i32>,
-    touched: Vec<u64>,
-    /// The box: first column and row, pixels a row, words of bits a row.
-    left: i32,
-    top: i32,
-    stride: usize,
-    words: usize,
 }
 
 /// `a b / 255`, rounded to nearest.
@@ -87,7 +54,7 @@ impl Coverage {
     }
 
     /// Nothing yet, in the buffers of a coverage that is done with.
-    fn over(mut used: Self, top: u32) -> Self {
+    pub fn over(mut used: Self, top: u32) -> Self {
         used.top = top;
         used.starts.clear();
         used.runs.clear();
@@ -110,22 +77,37 @@ impl Coverage {
         self.runs.is_empty()
     }
 
+    /// The first row.
+    pub const fn top(&self) -> u32 {
+        self.top
+    }
+
+    /// Bytes that it holds, roughly.
+    pub const fn bytes(&self) -> usize {
+        self.levels.len() + self.runs.len() * size_of::<Run>() + self.starts.len() * 4
+    }
+
     /// One past the last row.
-    fn bottom(&self) -> u32 {
+    pub fn bottom(&self) -> u32 {
         self.top + self.starts.len().saturating_sub(1) as u32
     }
 
     /// Rows with their runs, top to bottom.
     pub fn rows(&self) -> impl Iterator<Item = (u32, &[Run])> {
-        self.starts
-            .windows(2)
-            .enumerate()
-            .map(|(i, w)| {
-                (
-                    self.top + i as u32,
-                    &self.runs[w[0] as usize..w[1] as usize],
-                )
-            })
+        self.rows_within(self.top, self.bottom())
+    }
+
+    /// Rows with their runs, from one to before another.
+    pub fn rows_within(&self, from: u32, to: u32) -> impl Iterator<Item = (u32, &[Run])> {
+        let (from, to) = (from.max(self.top), to.min(self.bottom()));
+        let starts = if from < to {
+            &self.starts[(from - self.top) as usize..=(to - self.top) as usize]
+        } else {
+            &[]
+        };
+        (from..)
+            .zip(starts.windows(2))
+            .map(|(y, w)| (y, &self.runs[w[0] as usize..w[1] as usize]))
             .filter(|(_, runs)| !runs.is_empty())
     }
 
@@ -186,9 +168,38 @@ impl Coverage {
         b
     }
 
+    /// Begins a row; once more after the last.
     #[inline]
-    fn start_row(&mut self) {
+    pub fn start_row(&mut self) {
         self.starts.push(self.runs.len() as u32);
+    }
+
+    /// Appends a run that is covered wholly and touches no other of its kind.
+    #[inline]
+    pub fn push_hard(&mut self, x: u16, end: u16) {
+        self.runs.push(Run {
+            x,
+            len: end - x,
+            levels: HARD,
+        });
+    }
+
+    /// Appends a run whose levels will lie from `at` on, if there is any of it.
+    #[inline]
+    pub fn push_soft(&mut self, x: u16, end: u16, at: usize) {
+        if end > x {
+            self.runs.push(Run {
+                x,
+                len: end - x,
+                levels: at as u32,
+            });
+        }
+    }
+
+    /// Has all levels written at once.
+    pub fn set_levels(&mut self, count: usize, write: impl FnOnce(&mut [u8])) {
+        self.levels.resize(count, 0);
+        write(&mut self.levels);
     }
 
     /// The current row's last run, if it ends at `x` and is of this kind.
@@ -407,412 +418,11 @@ impl Coverage {
     }
 }
 
-/// The whole number below a number that is not negative.
-#[inline]
-#[expect(clippy::cast_possible_truncation, reason = "cut to the picture")]
-const fn below(v: f64) -> i32 {
-    v as i32
-}
-
-/// The whole number above a number that is not negative.
-#[inline]
-fn above(v: f64) -> i32 {
-    let i = below(v);
-    i + i32::from(f64::from(i) < v)
-}
-
-impl Filler {
-    /// The coverage of a region, moved to pixels, within a picture of `width` x `height`; `spare` lends
-    /// its buffers.
-    pub fn fill(
-        &mut self,
-        region: &Region,
-        to_pixels: &Affine,
-        width: u32,
-        height: u32,
-        spare: Coverage,
-    ) -> Coverage {
-        debug_assert!(width <= MOST_SIDE && height <= MOST_SIDE);
-        self.floats.clear();
-        self.ends.clear();
-        let mut b = [
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::NEG_INFINITY,
-            f64::NEG_INFINITY,
-        ];
-        for contour in region.contours() {
-            for &p in contour {
-                let p = to_pixels.apply(p);
-                b = [
-                    b[0].min(p[0]),
-                    b[1].min(p[1]),
-                    b[2].max(p[0]),
-                    b[3].max(p[1]),
-                ];
-                self.floats.push(p);
-            }
-            self.ends.push(self.floats.len());
-        }
-        let (w, h) = (f64::from(width), f64::from(height));
-        if !(b[0] < w && b[1] < h && b[2] > 0.0 && b[3] > 0.0) {
-            return Coverage::over(spare, 0);
-        }
-        self.left = below(b[0].max(0.0));
-        self.top = below(b[1].max(0.0));
-        let right = above(b[2].min(w));
-        let bottom = above(b[3].min(h));
-        // Two more columns: an edge on the right side of a pixel adds to the next one.
-        self.stride = (right - self.left + 2) as usize;
-        self.words = self.stride.div_ceil(64);
-        // One more row: a point on the lower side rounds into it.
-        let rows = (bottom - self.top) as usize + 1;
-        if self.sums.len() < rows * self.stride {
-            self.sums.resize(rows * self.stride, 0);
-        }
-        if self.touched.len() < rows * self.words {
-            self.touched.resize(rows * self.words, 0);
-        }
-        let inside = b[0] >= 0.0 && b[1] >= 0.0 && b[2] <= w && b[3] <= h;
-        let ends = std::mem::take(&mut self.ends);
-        let mut start = 0;
-        if inside {
-            let mut points = std::mem::take(&mut self.points);
-            points.clear();
-            points.extend(self.floats.iter().map(|&p| self.steps(p)));
-            for &end in &ends {
-                let contour = &points[start..end];
-                start = end;
-                let Some(&last) = contour.last() else {
-                    continue;
-                };
-                let mut a = last;
-                for &p in contour {
-                    self.line(a, p);
-                    a = p;
-                }
-            }
-            self.points = points;
-        } else {
-            let floats = std::mem::take(&mut self.floats);
-            for &end in &ends {
-                let contour = &floats[start..end];
-                start = end;
-                let Some(&last) = contour.last() else {
-                    continue;
-                };
-                let mut a = last;
-                for &p in contour {
-                    self.edge(a, p, w, h);
-                    a = p;
-                }
-            }
-            self.floats = floats;
-        }
-        self.ends = ends;
-        self.gather(rows, width, spare)
-    }
-
-    /// A point of the picture in steps from the box's corner.
-    #[inline]
-    #[expect(clippy::cast_possible_truncation, reason = "inside the picture")]
-    fn steps(&self, p: [f64; 2]) -> [i32; 2] {
-        let step = |v: f64, from: i32| (v * f64::from(ONE) + 0.5) as i32 - from * ONE;
-        [step(p[0], self.left), step(p[1], self.top)]
-    }
-
-    /// Cuts an edge to the picture: what lies above, below or to the right covers nothing; what lies
-    /// to the left counts as running down the left side. Coverage that nothing ends goes on to the
-    /// right side.
-    fn edge(&mut self, a: [f64; 2], b: [f64; 2], w: f64, h: f64) {
-        let down = a[1] < b[1];
-        let (a, b) = if down { (a, b) } else { (b, a) };
-        if b[1] <= 0.0 || a[1] >= h || a[1] == b[1] || (a[0] >= w && b[0] >= w) {
-            return;
-        }
-        let slope = (b[0] - a[0]) / (b[1] - a[1]);
-        let at = |y: f64| a[0] + (y - a[1]) * slope;
-        let (mut top, mut bottom) = (a, b);
-        if top[1] < 0.0 {
-            top = [at(0.0), 0.0];
-        }
-        if bottom[1] > h {
-            bottom = [at(h), h];
-        }
-        if top[0] >= 0.0 && bottom[0] >= 0.0 && top[0] <= w && bottom[0] <= w {
-            self.piece(top, bottom, down);
-            return;
-        }
-        // Split where it crosses the left and right sides.
-        let crossing = |x: f64| a[1] + (x - a[0]) / slope;
-        let mut stops = [top[1], bottom[1], bottom[1], bottom[1]];
-        let mut n = 1;
-        let mut sides = [crossing(0.0), crossing(w)];
-        if sides[0] > sides[1] {
-            sides.swap(0, 1);
-        }
-        for y in sides {
-            if y > stops[n - 1] && y < bottom[1] {
-                stops[n] = y;
-                n += 1;
-            }
-        }
-        stops[n] = bottom[1];
-        for pair in stops[..=n].windows(2) {
-            let (y0, y1) = (pair[0], pair[1]);
-            if y1 <= y0 {
-                continue;
-            }
-            let middle = at((y0 + y1) * 0.5);
-            if middle <= 0.0 {
-                self.piece([0.0, y0], [0.0, y1], down);
-            } else if middle < w {
-                let inside = |x: f64| x.clamp(0.0, w);
-                self.piece([inside(at(y0)), y0], [inside(at(y1)), y1], down);
-            }
-        }
-    }
-
-    /// A piece of an edge inside the picture.
-    fn piece(&mut self, top: [f64; 2], bottom: [f64; 2], down: bool) {
-        let (top, bottom) = (self.steps(top), self.steps(bottom));
-        if down {
-            self.line(top, bottom);
-        } else {
-            self.line(bottom, top);
-        }
-    }
-
-    /// An edge inside the box, in steps.
-    #[inline]
-    #[expect(clippy::cast_sign_loss, reason = "inside the box")]
-    fn line(&mut self, a: [i32; 2], b: [i32; 2]) {
-        let (sign, a, b) = if a[1] < b[1] { (1, a, b) } else { (-1, b, a) };
-        let height = b[1] - a[1];
-        if height == 0 {
-            return;
-        }
-        let first = a[1] >> 8;
-        let last = (b[1] - 1) >> 8;
-        if first == last {
-            // Most edges of a curve lie within one row.
-            self.row_piece(first as usize, a[0], b[0], height, sign);
-            return;
-        }
-        let slope = (i64::from(b[0] - a[0]) << 32) / i64::from(height);
-        let mut x = a[0];
-        let mut y = a[1];
-        for row in first..=last {
-            let end = ((row + 1) << 8).min(b[1]);
-            let next = if end == b[1] {
-                b[0]
-            } else {
-                a[0] + ((i64::from(end - a[1]) * slope + (1 << 31)) >> 32) as i32
-            };
-            self.row_piece(row as usize, x, next, end - y, sign);
-            x = next;
-            y = end;
-        }
-    }
-
-    /// A piece of an edge within one row, from `x` to `next`, of a height in steps.
-    #[inline(always)]
-    #[expect(clippy::cast_sign_loss, reason = "inside the box")]
-    #[expect(
-        clippy::inline_always,
-        reason = "the innermost loop; most pieces stay in one pixel"
-    )]
-    fn row_piece(&mut self, row: usize, x: i32, next: i32, height: i32, sign: i32) {
-        let (left, right) = if x < next { (x, next) } else { (next, x) };
-        if right > (left | 255) + 1 {
-            self.long_piece(row, left, right, height * sign);
-            return;
-        }
-        // Within one pixel: what is right of the edge's middle.
-        let i = (left >> 8) as usize;
-        let height = height * sign;
-        let area = height * (right + left - ((left >> 8) << 9));
-        if let [first, second, ..] = &mut self.sums[row * self.stride + i..] {
-            *first += height * 2 * ONE - area;
-            *second += area;
-        }
-        let (word, bit) = (row * self.words + (i >> 6), i & 63);
-        if bit < 63 {
-            self.touched[word] |= 3 << bit;
-        } else {
-            self.touched[word] |= 1 << 63;
-            self.touched[word + 1] |= 1;
-        }
-    }
-
-    /// A piece of an edge within one row and several pixels, of a signed height.
-    #[inline(never)]
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "inside the box"
-    )]
-    fn long_piece(&mut self, row: usize, left: i32, right: i32, height: i32) {
-        let i = (left >> 8) as usize;
-        let from = left & 255;
-        let sums = &mut self.sums[row * self.stride..][..self.stride];
-        let bits = &mut self.touched[row * self.words..][..self.words];
-        let j = ((right - 1) >> 8) as usize;
-        mark(bits, i, j + 2 - i);
-        // Height that the edge has made by the right side of each pixel, in 2^-32 of a step.
-        let rise = (i64::from(height) << 32) / i64::from(right - left);
-        let mut reached = rise * i64::from(ONE - from) + (1 << 31);
-        let mut made = (reached >> 32) as i32;
-        let [first, middle @ .., last, after] = &mut sums[i..j + 2] else {
-            return;
-        };
-        let area = made * (from + ONE);
-        *first += made * 2 * ONE - area;
-        // What a pixel owes to the next one.
-        let mut owed = area;
-        for sum in middle {
-            reached += rise << 8;
-            let now = (reached >> 32) as i32;
-            let area = (now - made) * ONE;
-            *sum += owed + area;
-            owed = area;
-            made = now;
-        }
-        let rest = height - made;
-        let area = rest * (right - ((j as i32) << 8));
-        *last += owed + rest * 2 * ONE - area;
-        *after += area;
-    }
-
-    /// The touched pixels of each row, summed into runs; sums and bits are zero again after.
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "inside the picture"
-    )]
-    fn gather(&mut self, rows: usize, width: u32, spare: Coverage) -> Coverage {
-        let side = width as u16;
-        let left = self.left as u16;
-        let mut out = Coverage::over(spare, self.top as u32);
-        out.starts.reserve(rows + 1);
-        let bits = self.touched.chunks_exact_mut(self.words);
-        let sums = self.sums.chunks_exact_mut(self.stride);
-        for (sums, bits) in sums.zip(bits).take(rows) {
-            out.start_row();
-            let mut sum = 0_i32;
-            // The level from `next` on, up to the next touched pixel.
-            let (mut next, mut cover) = (left, 0_u8);
-            // Where the levels start that are not yet in a run, and their first pixel.
-            let (mut soft, mut soft_x) = (out.levels.len(), left);
-            for (word, bits) in bits.iter_mut().enumerate() {
-                let mut rest = std::mem::take(bits);
-                while rest != 0 {
-                    let (bit, count) = stretch(rest);
-                    rest &= (!0_u64).checked_shl(bit + count).unwrap_or(0);
-                    let x = (word << 6) + bit as usize;
-                    let at = left + x as u16;
-                    if at > next {
-                        let gap = at - next;
-                        if cover == 0 || (cover == 255 && gap >= SHORT) {
-                            if out.levels.len() > soft {
-                                out.runs.push(Run {
-                                    x: soft_x,
-                                    len: next - soft_x,
-                                    levels: soft as u32,
-                                });
-                            }
-                            if cover == 255 {
-                                out.runs.push(Run {
-                                    x: next,
-                                    len: gap,
-                                    levels: HARD,
-                                });
-                            }
-                            (soft, soft_x) = (out.levels.len(), at);
-                        } else {
-                            out.levels
-                                .resize(out.levels.len() + usize::from(gap), cover);
-                        }
-                    }
-                    let touched = &mut sums[x..x + count as usize];
-                    out.levels.extend(touched.iter_mut().map(|slot| {
-                        sum += std::mem::take(slot);
-                        cover = level(sum);
-                        cover
-                    }));
-                    next = at + count as u16;
-                }
-            }
-            // What closes the row beyond the right side was never pushed: coverage goes on to it.
-            if cover != 0 && next < side {
-                out.levels
-                    .resize(out.levels.len() + usize::from(side - next), cover);
-                next = side;
-            }
-            // Nothing lies beyond the right side.
-            let beyond = next.saturating_sub(side.max(soft_x));
-            out.levels.truncate(out.levels.len() - usize::from(beyond));
-            if out.levels.len() > soft {
-                let levels = soft as u32;
-                out.runs.push(Run {
-                    x: soft_x,
-                    len: next - beyond - soft_x,
-                    levels,
-                });
-            }
-        }
-        out.start_row();
-        out
-    }
-}
-
-/// The first stretch of set bits, gaps of under [`SHORT`] included: to sum such a gap costs less than
-/// to leave it out. Its first bit and its length; `bits` is not zero.
-#[inline]
-const fn stretch(bits: u64) -> (u32, u32) {
-    let first = bits.trailing_zeros();
-    let mut end = first + (bits >> first).trailing_ones();
-    while end < 64 {
-        let gap = (bits >> end).trailing_zeros();
-        if gap >= SHORT as u32 {
-            break;
-        }
-        end += gap;
-        end += (bits >> end).trailing_ones();
-    }
-    (first, end - first)
-}
-
-/// Sets the bits from `first` on.
-#[inline]
-fn mark(bits: &mut [u64], first: usize, count: usize) {
-    let (word, at) = (first >> 6, first & 63);
-    if at + count <= 64 {
-        bits[word] |= (u64::MAX >> (64 - count)) << at;
-    } else {
-        for k in first..first + count {
-            bits[k >> 6] |= 1 << (k & 63);
-        }
-    }
-}
-
-/// Covered area to 256 levels, rounded to nearest.
-#[inline]
-#[expect(clippy::cast_possible_truncation, reason = "clamped")]
-const fn level(sum: i32) -> u8 {
-    let area = sum.unsigned_abs();
-    let area = if area < FULL as u32 {
-        area
-    } else {
-        FULL as u32
-    };
-    ((area * 255 + FULL as u32 / 2) / FULL as u32) as u8
-}
-
 #[cfg(test)]
 mod tests {
+    use super::super::fill::Filler;
     use super::*;
-    use crate::geom::Region;
+    use crate::geom::{Affine, Region};
 
     fn fill(region: &Region, w: u32, h: u32) -> Coverage {
         Filler::default().fill(region, &Affine::IDENTITY, w, h, Coverage::empty())
@@ -889,18 +499,6 @@ mod tests {
             let rest = a.cut(&b, false, Coverage::empty()).area() / (s * s);
             let whole = std::f64::consts::PI * big * big;
             assert!((rest + want - whole).abs() < whole * 5e-4);
-        }
-    }
-
-    #[test]
-    fn stretches_run_over_short_gaps() {
-        assert_eq!(stretch(1 | 1 << 16), (0, 17));
-        assert_eq!(stretch(1 | 1 << 17), (0, 1));
-        assert_eq!(stretch(0b110 << 60), (61, 2));
-        assert_eq!(stretch(u64::MAX), (0, 64));
-        assert_eq!(stretch(1 << 63 | 1 << 50), (50, 14));
-        for at in 0..64 {
-            assert_eq!(stretch(1 << at), (at, 1));
         }
     }
 

@@ -6,14 +6,18 @@ use std::sync::Arc;
 
 use tiny_skia::{Pixmap, PixmapMut};
 
-use super::blend;
-use super::coverage::{Coverage, Filler, mul};
+use super::coverage::Coverage;
+use super::fill::Filler;
 use super::frame::{DrawError, Frame, MOST_SIDE, OwnerMap, Viewport};
 use super::gradient;
+use super::stroke::{Colouring, Stroke, Target};
 use crate::art::{Outline, Rgb, Shape, Source};
 use crate::cast::{Keep, PartId};
 use crate::geom::{Affine, Region};
 use crate::solve::{Cut, Detail, Figure, Layer, Trim};
+
+/// Bytes of what waits to be put on the pixels, at most, roughly.
+const MOST_HELD: usize = 32 << 20;
 
 /// Buffers kept from picture to picture; one per thread.
 #[derive(Debug, Default)]
@@ -86,42 +90,16 @@ pub fn draw_onto(
     Painter::new(figure, to_pixels, target, scratch).all();
 }
 
-struct Target<'a> {
-    data: &'a mut [u8],
-    width: u32,
-    height: u32,
-    owners: Option<&'a mut [u16]>,
-}
-
-impl Target<'_> {
-    /// Gives pixels to a part; `alpha` tells, from column, row and level, how much of one it covers.
-    fn own_all(&mut self, seen: &Coverage, part: PartId, alpha: impl Fn(u32, u32, u8) -> u8) {
-        let Some(owners) = self.owners.as_deref_mut() else {
-            return;
-        };
-        let number = u16::try_from(part.0 + 1).unwrap_or(u16::MAX);
-        for (y, runs) in seen.rows() {
-            let row = &mut owners[y as usize * self.width as usize..][..self.width as usize];
-            for &run in runs {
-                let levels = seen.levels(run);
-                for (k, x) in (run.x..run.end()).enumerate() {
-                    let alpha = alpha(u32::from(x), y, levels.map_or(255, |l| l[k]));
-                    let owner = &mut row[usize::from(x)];
-                    if alpha >= 128 || (*owner == 0 && alpha > 0) {
-                        *owner = number;
-                    }
-                }
-            }
-        }
-    }
-}
-
 struct Painter<'a> {
     figure: &'a Figure,
     to_pixels: Affine,
     detail: Arc<Detail>,
     target: Target<'a>,
     scratch: &'a mut Scratch,
+    /// What is yet to be put on the pixels, back to front.
+    strokes: Vec<Stroke>,
+    /// Bytes that these hold, roughly.
+    held: usize,
     /// Coverage of cuts that several layers share.
     cuts: BTreeMap<Cut, (Keep, Rc<Coverage>)>,
     /// Coverage of garments, for trims.
@@ -142,6 +120,8 @@ impl<'a> Painter<'a> {
             detail,
             target,
             scratch,
+            strokes: Vec::new(),
+            held: 0,
             cuts: BTreeMap::new(),
             worn: BTreeMap::new(),
         }
@@ -150,7 +130,11 @@ impl<'a> Painter<'a> {
     fn all(&mut self) {
         for layer in self.figure.layers() {
             self.layer(layer);
+            if self.held > MOST_HELD {
+                self.put_down();
+            }
         }
+        self.put_down();
         let shared = std::mem::take(&mut self.cuts).into_values().map(|(_, c)| c);
         let worn = std::mem::take(&mut self.worn).into_values();
         self.scratch
@@ -179,10 +163,10 @@ impl<'a> Painter<'a> {
         let (width, height) = (self.target.width, self.target.height);
         if let Outline::Raster(raster) = &shape.outline {
             let raster = self.figure.raster(layer, raster);
-            let Some(drawn) = raster.draw(&to_pixels.after(shape.to_canvas), width, height) else {
+            let Some(drawn) = raster.drawn(&to_pixels.after(shape.to_canvas), width, height) else {
                 return;
             };
-            let Some((x, y, pixels)) = within(drawn, width, height) else {
+            let Some((x, y, pixels)) = within(&drawn, width, height) else {
                 return;
             };
             #[expect(clippy::cast_possible_truncation, reason = "under 32768")]
@@ -193,7 +177,12 @@ impl<'a> Painter<'a> {
                 y + pixels.height(),
             );
             let seen = self.cut(layer, whole);
-            self.put_pixels(layer.part, &seen, opacity, x, y, &pixels);
+            let colouring = Colouring::Pixels {
+                left: x,
+                top: y,
+                pixels,
+            };
+            self.put(layer, seen, opacity, colouring);
             return;
         }
         let regions = self.figure.regions(&self.detail, layer.art);
@@ -202,41 +191,88 @@ impl<'a> Painter<'a> {
             seen = seen.harden();
         }
         let seen = self.cut(layer, seen);
-        if !seen.is_empty() {
-            self.put(layer, shape, &to_pixels, opacity, &seen);
+        if seen.is_empty() {
+            self.scratch.spare.push(seen);
+        } else {
+            self.colour(layer, shape, &to_pixels, opacity, seen);
         }
-        self.scratch.spare.push(seen);
     }
 
-    fn put(
+    /// Gives a layer its colour.
+    fn colour(
         &mut self,
         layer: &Layer,
         shape: &Shape,
         to_pixels: &Affine,
         opacity: u8,
-        seen: &Coverage,
+        seen: Coverage,
     ) {
-        match &shape.source {
-            Source::Solid(colour) => {
-                let rgb = self.figure.colour(colour);
-                if layer.trims.is_empty() {
-                    self.put_solid(layer.part, seen, opacity, rgb);
-                } else {
-                    self.put_trimmed(layer, seen, opacity, rgb);
-                }
-            }
-            source => {
-                let Some(bounds) = seen.bounds() else { return };
-                let to_pixels = to_pixels.after(shape.to_canvas);
-                let Some(pixels) =
-                    gradient::pixels(self.figure, source, shape.opacity, &to_pixels, bounds)
-                else {
-                    return;
-                };
-                self.put_pixels(layer.part, seen, 255, bounds[0], bounds[1], &pixels);
-                self.put_trims_over(layer, seen, opacity);
-            }
+        if let Source::Solid(colour) = &shape.source {
+            let rgb = self.figure.colour(colour);
+            let trims: Vec<(Rc<Coverage>, Rgb)> = layer
+                .trims
+                .iter()
+                .map(|t| (self.garment_coverage(t), t.colour))
+                .collect();
+            let colouring = if trims.is_empty() {
+                Colouring::Solid(rgb)
+            } else {
+                Colouring::Trimmed(rgb, trims)
+            };
+            self.put(layer, seen, opacity, colouring);
+            return;
         }
+        let Some(bounds) = seen.bounds() else { return };
+        let to_pixels = to_pixels.after(shape.to_canvas);
+        let Some(pixels) = gradient::pixels(
+            self.figure,
+            &shape.source,
+            shape.opacity,
+            &to_pixels,
+            bounds,
+        ) else {
+            return;
+        };
+        // Trims lie over ink that has no one colour to change.
+        let trims: Vec<(Coverage, Rgb)> = layer
+            .trims
+            .iter()
+            .map(|trim| {
+                let garment = self.garment_coverage(trim);
+                (seen.cut(&garment, true, Coverage::default()), trim.colour)
+            })
+            .collect();
+        let colouring = Colouring::Pixels {
+            left: bounds[0],
+            top: bounds[1],
+            pixels,
+        };
+        self.put(layer, seen, 255, colouring);
+        for (both, rgb) in trims {
+            self.put(layer, both, opacity, Colouring::Solid(rgb));
+        }
+    }
+
+    /// Has something put on the pixels over all before it.
+    fn put(&mut self, layer: &Layer, seen: Coverage, opacity: u8, colouring: Colouring) {
+        self.held += seen.bytes();
+        if let Colouring::Pixels { pixels, .. } = &colouring {
+            self.held += pixels.data().len();
+        }
+        self.strokes.push(Stroke {
+            part: layer.part,
+            seen,
+            opacity,
+            colouring,
+        });
+    }
+
+    /// Puts on the pixels what waits for it.
+    fn put_down(&mut self) {
+        self.target.put(&self.strokes);
+        let done = self.strokes.drain(..).map(|stroke| stroke.seen);
+        self.scratch.spare.extend(done);
+        self.held = 0;
     }
 
     /// A layer's coverage less what its cuts take.
@@ -269,74 +305,6 @@ impl<'a> Painter<'a> {
         Some((region.keep, made))
     }
 
-    fn put_solid(&mut self, part: PartId, seen: &Coverage, opacity: u8, rgb: Rgb) {
-        let width = self.target.width as usize;
-        let (pixels, _) = self.target.data.as_chunks_mut::<4>();
-        for (y, runs) in seen.rows() {
-            let row = &mut pixels[y as usize * width..][..width];
-            for &run in runs {
-                let stretch = &mut row[usize::from(run.x)..usize::from(run.end())];
-                match seen.levels(run) {
-                    None => blend::solid(stretch, rgb, opacity),
-                    Some(levels) if opacity == 255 => blend::soft(stretch, rgb, levels),
-                    Some(levels) => {
-                        for (px, &level) in stretch.iter_mut().zip(levels) {
-                            blend::solid(std::slice::from_mut(px), rgb, mul(level, opacity));
-                        }
-                    }
-                }
-            }
-        }
-        self.target
-            .own_all(seen, part, |_, _, level| mul(level, opacity));
-    }
-
-    /// Ink whose colour changes under garments. One coverage, a colour for each pixel: the line is
-    /// recoloured and never thickened.
-    fn put_trimmed(&mut self, layer: &Layer, seen: &Coverage, opacity: u8, rgb: Rgb) {
-        let trims: Vec<(Rc<Coverage>, Rgb)> = layer
-            .trims
-            .iter()
-            .map(|t| (self.garment_coverage(t), t.colour))
-            .collect();
-        let width = self.target.width as usize;
-        let (pixels, _) = self.target.data.as_chunks_mut::<4>();
-        let mut over: Vec<u8> = Vec::new();
-        let mut colours: Vec<Rgb> = Vec::new();
-        for (y, runs) in seen.rows() {
-            let row = &mut pixels[y as usize * width..][..width];
-            for &run in runs {
-                let len = usize::from(run.len);
-                colours.clear();
-                colours.resize(len, rgb);
-                over.resize(len, 0);
-                for (garment, colour) in &trims {
-                    garment.spread(y, run.x, &mut over);
-                    for (c, &share) in colours.iter_mut().zip(&over) {
-                        *c = blend::between(*c, *colour, share);
-                    }
-                }
-                let levels = seen.levels(run);
-                let stretch = &mut row[usize::from(run.x)..usize::from(run.end())];
-                for (k, (px, &rgb)) in stretch.iter_mut().zip(&colours).enumerate() {
-                    let alpha = mul(levels.map_or(255, |l| l[k]), opacity);
-                    blend::solid(std::slice::from_mut(px), rgb, alpha);
-                }
-            }
-        }
-        self.target
-            .own_all(seen, layer.part, |_, _, level| mul(level, opacity));
-    }
-
-    /// Trims over ink that has no one colour to change.
-    fn put_trims_over(&mut self, layer: &Layer, seen: &Coverage, opacity: u8) {
-        for trim in &layer.trims {
-            let garment = self.garment_coverage(trim);
-            let both = seen.cut(&garment, true, Coverage::default());
-            self.put_solid(layer.part, &both, opacity, trim.colour);
-        }
-    }
-
     fn garment_coverage(&mut self, trim: &Trim) -> Rc<Coverage> {
         if let Some(known) = self.worn.get(&trim.garment) {
             return Rc::clone(known);
@@ -346,36 +314,6 @@ impl<'a> Painter<'a> {
         let made = Rc::new(self.fill(&region, &to_pixels));
         self.worn.insert(trim.garment, Rc::clone(&made));
         made
-    }
-
-    fn put_pixels(
-        &mut self,
-        part: PartId,
-        seen: &Coverage,
-        opacity: u8,
-        left: u32,
-        top: u32,
-        over: &Pixmap,
-    ) {
-        let width = self.target.width as usize;
-        let stride = over.width() as usize;
-        let (source, _) = over.data().as_chunks::<4>();
-        let (pixels, _) = self.target.data.as_chunks_mut::<4>();
-        let place = |x: u32, y: u32| (y - top) as usize * stride + (x - left) as usize;
-        for (y, runs) in seen.rows() {
-            let row = &mut pixels[y as usize * width..][..width];
-            for &run in runs {
-                let levels = seen.levels(run);
-                let from = &source[place(u32::from(run.x), y)..];
-                let stretch = &mut row[usize::from(run.x)..usize::from(run.end())];
-                for (k, (px, &s)) in stretch.iter_mut().zip(from).enumerate() {
-                    blend::pixel(px, s, mul(levels.map_or(255, |l| l[k]), opacity));
-                }
-            }
-        }
-        self.target.own_all(seen, part, |x, y, level| {
-            mul(source[place(x, y)][3], mul(level, opacity))
-        });
     }
 }
 
@@ -389,7 +327,7 @@ fn opacity(share: f32) -> u8 {
 }
 
 /// The part of a raster layer that lies in the picture.
-fn within(drawn: crate::art::RasterLayer, width: u32, height: u32) -> Option<(u32, u32, Pixmap)> {
+fn within(drawn: &crate::art::RasterLayer, width: u32, height: u32) -> Option<(u32, u32, Pixmap)> {
     let (x, y) = (drawn.x, drawn.y);
     let (w, h) = (
         i64::from(drawn.pixels.width()),

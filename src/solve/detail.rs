@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use super::puppet::Model;
 use crate::art::{ArtId, ClipShape, Outline, PartArt, Role, Shape, Source};
 use crate::cast::{Drawing, PartId, Zone};
-use crate::geom::{Affine, Region, flatten, stroke_outline};
+use crate::geom::{Affine, Point, Region, flatten, stroke_outline};
 
 /// How far a chord may stray from its curve, pixels of the largest scale of a level of detail.
 const FLATNESS: f64 = 0.04;
@@ -85,7 +85,8 @@ impl Detail {
                 .art(model, art)
                 .inner(&model.art[art.at()])
                 .transformed(&model.place[by.at()]);
-            let made = Arc::new(inner.intersection(&self.zone(model, seam)));
+            let opening = inner.intersection(&self.zone(model, seam));
+            let made = Arc::new(opening.thinned(self.tolerance * THINNED / FLATNESS));
             let mut openings = self.openings.lock().unwrap_or_else(PoisonError::into_inner);
             Arc::clone(openings.entry(key).or_insert(made))
         })
@@ -105,6 +106,12 @@ impl Detail {
 
     /// How far from the joint's pivot the outlines go that are hidden inside the other part at rest.
     pub fn hidden_reach(&self, model: &Model, seam: usize) -> f64 {
+        let pivot = model.part(model.view().seams[seam].child).pivot;
+        self.hidden_reach_from(model, seam, pivot)
+    }
+
+    /// The same from another point.
+    pub fn hidden_reach_from(&self, model: &Model, seam: usize, pivot: Point) -> f64 {
         let given = &model.view().seams[seam];
         let at_rest = |part: PartId| match model.part(part).art {
             Drawing::Art(id) => {
@@ -123,7 +130,6 @@ impl Detail {
         else {
             return 0.0;
         };
-        let pivot = model.part(given.child).pivot;
         let reach = |line: &Region, paint: &Region| line.intersection(paint).reach(pivot);
         let reach = reach(&line_a, &paint_b).max(reach(&line_b, &paint_a));
         if reach > 0.0 { reach + MARGIN } else { 0.0 }

@@ -9,6 +9,7 @@ mod puppet;
 pub use figure::Figure;
 pub use puppet::Puppet;
 pub(crate) use {
-    detail::Detail,
+    detail::{ArtRegions, Detail},
     figure::{Cut, Layer, Trim},
+    puppet::Model,
 };

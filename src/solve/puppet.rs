@@ -263,7 +263,7 @@ impl Puppet {
         Ok(Figure::new(Arc::clone(model), posed, layers, pose.palette))
     }
 
-    fn depth_order(&self, pose: &Pose) -> Result<Vec<PartId>, Problem> {
+    pub(crate) fn depth_order(&self, pose: &Pose) -> Result<Vec<PartId>, Problem> {
         let model = &self.0;
         let view = model.view();
         let mut own: Vec<f64> = view.parts.iter().map(|p| p.depth).collect();

@@ -35,6 +35,10 @@ fn main() {
         profile::run(&args[1..]);
         return;
     }
+    if args.first().is_some_and(|a| a == "picture") {
+        job::draw_one(&args[1..]);
+        return;
+    }
     let full = args.iter().any(|a| a == "--full");
     args.retain(|a| a != "--full");
     if let Some(wrong) = args.iter().find(|a| !TABLES.contains(&a.as_str())) {

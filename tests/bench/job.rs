@@ -3,8 +3,12 @@
 //! would do with general libraries: read the exported SVG of each pose, draw it with resvg, write it
 //! with the png crate as it comes, and put small pictures of the same trees on pages of the same
 //! size. Both decode and compare with the same code.
+//!
+//! Where ImageMagick is installed, a script's job is timed too: a process of a small program around
+//! resvg for each picture, then `montage` for the sheet, then `compare` for each picture.
 
 use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
 
 use layfig::batch::{
     Framing, PictureStyle, PlannedSheet, Window, draw_pictures, draw_sheets, plan_sheets, rehearse,
@@ -63,6 +67,7 @@ pub fn run(rounds: usize) {
             times[t * 2 + 1].push(theirs(&texts, &pages, &at("out"), Some(&approved), threads));
         }
     }
+    let script = scripted(&texts, work.path());
     let mut table = Table::new(&[
         "step",
         "layfig, 1 thread",
@@ -93,9 +98,76 @@ pub fn run(rounds: usize) {
         row(step, &middles(&|t: &Times| t[s]));
     }
     row("**whole job**", &middles(&|t: &Times| t.iter().sum()));
+    if let Some(script) = script {
+        let whole = middles(&|t: &Times| t.iter().sum());
+        table.row([
+            "whole job, as a script".to_owned(),
+            String::new(),
+            short(script),
+            short(script / whole[0]),
+            String::new(),
+            String::new(),
+            short(script / whole[2]),
+        ]);
+    }
     table.print(&format!(
         "The whole job, {POSES} poses of {SIDE} px and a sheet of {CELL} px cells: milliseconds, median of {rounds}"
     ));
+}
+
+/// One picture as a program of its own: reads an SVG, writes a PNG.
+pub fn draw_one(args: &[String]) {
+    let [from, to] = args else {
+        panic!("picture SVG PNG");
+    };
+    let tree = parsed(&std::fs::read_to_string(from).expect("an SVG"));
+    let mut picture = Pixmap::new(SIDE, SIDE).expect("a picture");
+    resvg::render(&tree, centred(&tree), &mut picture.as_mut());
+    write(Path::new(to), &picture);
+}
+
+/// The job as a script does it, in milliseconds; `None` where its tools are missing.
+fn scripted(texts: &[(PathBuf, String)], work: &Path) -> Option<f64> {
+    let there = |tool: &str| {
+        let mut command = Command::new(tool);
+        let command = command
+            .arg("-version")
+            .stdout(Stdio::null())
+            .stderr(Stdio::null());
+        command.status().is_ok_and(|s| s.success())
+    };
+    if !there("montage") || !there("compare") {
+        return None;
+    }
+    let folder = work.join("script");
+    std::fs::create_dir_all(&folder).expect("a folder is made");
+    let named = |i: usize, ending: &str| folder.join(format!("{i}.{ending}"));
+    for (i, (_, text)) in texts.iter().enumerate() {
+        std::fs::write(named(i, "svg"), text).expect("an SVG is written");
+    }
+    let approved = work.join("their approved");
+    let program = std::env::current_exe().expect("this program");
+    let done = |command: &mut Command| {
+        let command = command.stdout(Stdio::null()).stderr(Stdio::null());
+        assert!(command.status().is_ok_and(|s| s.success()), "{command:?}");
+    };
+    let (time, ()) = timed(|| {
+        for i in 0..texts.len() {
+            let mut command = Command::new(&program);
+            command.args(["--bench", "picture"]);
+            done(command.arg(named(i, "svg")).arg(named(i, "png")));
+        }
+        let mut command = Command::new("montage");
+        command.args((0..texts.len()).map(|i| named(i, "png")));
+        command.args(["-geometry", &format!("{CELL}x{CELL}+8+8"), "-tile", "8x"]);
+        done(command.arg(folder.join("sheet.png")));
+        for (i, (name, _)) in texts.iter().enumerate() {
+            let mut command = Command::new("compare");
+            command.args(["-metric", "AE"]).arg(named(i, "png"));
+            done(command.arg(approved.join(name)).arg("null:"));
+        }
+    });
+    Some(time)
 }
 
 /// Both drew the same: pictures that differ would not be the same job.

@@ -1,0 +1,134 @@
+//! What `layfig check` measures, and from what on it matters.
+
+use super::PartId;
+use super::types::{Member, NameId};
+
+/// What is measured on joints, seams, masks and garments.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Measure {
+    /// How far outline hidden at rest comes out of the other part, % of the limb's width.
+    Jut,
+    /// Width of the daylight that opens in the joint's disc, % of the limb's width.
+    Gap,
+    /// Length of the ink left standing inside both paints within a seam's zone, % of the limb's width.
+    Ink,
+    /// Length of the ink across a limb of one colour where there is no seam, % of its width.
+    Seam,
+    /// How far the zone goes, % of how far the hidden outline goes; the less the worse.
+    ZoneSmall,
+    /// The same; the more the worse.
+    ZoneLarge,
+    /// Width of the paint that both parts share at rest, % of the limb's width; the less the worse.
+    Overlap,
+    /// Difference of the two paints at a seam, CIEDE2000.
+    Colour,
+    /// Heavier line over lighter at a seam, %.
+    Line,
+    /// How much of a masked part or garment is seen at rest, % of its area; the less the worse.
+    Shown,
+    /// Masked art or garment seen outside what it must stay in, % of its area.
+    Spill,
+    /// Host that a garment covers at rest and leaves bare in the joint's disc, % of the disc.
+    Bare,
+    /// Difference of a trim and the garment's own line, CIEDE2000.
+    Trim,
+}
+
+impl Measure {
+    /// All of them.
+    pub const ALL: [Self; 13] = [
+        Self::Jut,
+        Self::Gap,
+        Self::Ink,
+        Self::Seam,
+        Self::ZoneSmall,
+        Self::ZoneLarge,
+        Self::Overlap,
+        Self::Colour,
+        Self::Line,
+        Self::Shown,
+        Self::Spill,
+        Self::Bare,
+        Self::Trim,
+    ];
+
+    /// Its key in `[check]`.
+    #[must_use]
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Jut => "jut",
+            Self::Gap => "gap",
+            Self::Ink => "ink",
+            Self::Seam => "seam",
+            Self::ZoneSmall => "zone_small",
+            Self::ZoneLarge => "zone_large",
+            Self::Overlap => "overlap",
+            Self::Colour => "colour",
+            Self::Line => "line",
+            Self::Shown => "shown",
+            Self::Spill => "spill",
+            Self::Bare => "bare",
+            Self::Trim => "trim",
+        }
+    }
+
+    /// True where less is worse.
+    #[must_use]
+    pub const fn is_least(self) -> bool {
+        matches!(self, Self::ZoneSmall | Self::Overlap | Self::Shown)
+    }
+
+    /// Warning and error limit where the rig says nothing. Our own, from looking at what a viewer
+    /// notices at the size of a picture; there is no source.
+    #[must_use]
+    pub const fn default_limits(self) -> [f64; 2] {
+        match self {
+            Self::Jut => [8.0, 16.0],
+            Self::Gap => [3.0, 8.0],
+            Self::Ink => [8.0, 25.0],
+            Self::Seam => [25.0, 60.0],
+            Self::ZoneSmall => [97.0, 85.0],
+            Self::ZoneLarge => [300.0, 500.0],
+            Self::Overlap => [40.0, 20.0],
+            Self::Colour => [4.0, 10.0],
+            Self::Line => [140.0, 180.0],
+            Self::Shown => [20.0, 5.0],
+            Self::Spill => [1.0, 5.0],
+            Self::Bare => [3.0, 10.0],
+            Self::Trim => [4.0, 10.0],
+        }
+    }
+}
+
+/// Warning and error limit of every measure; `None` where it is off.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CheckLimits([Option<[f64; 2]>; Measure::ALL.len()]);
+
+impl Default for CheckLimits {
+    fn default() -> Self {
+        Self(Measure::ALL.map(|m| Some(m.default_limits())))
+    }
+}
+
+impl CheckLimits {
+    /// Of one measure; `None` where it is off.
+    #[must_use]
+    pub fn get(&self, measure: Measure) -> Option<[f64; 2]> {
+        self.0[measure as usize]
+    }
+
+    /// Changes one.
+    pub fn set(&mut self, measure: Measure, limits: Option<[f64; 2]>) {
+        self.0[measure as usize] = limits;
+    }
+}
+
+impl Member {
+    /// The limits that a part is checked by.
+    #[must_use]
+    pub fn check_limits(&self, view: usize, part: PartId) -> &CheckLimits {
+        let name: NameId = self.views[view].parts[part.at()].name;
+        let own = self.check_parts.iter().find(|(n, _)| *n == name);
+        own.map_or(&self.check, |(_, limits)| limits)
+    }
+}

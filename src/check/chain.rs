@@ -1,0 +1,183 @@
+//! Two neighbouring joints together: where a third part takes part in hiding.
+//!
+//! With parts A, B and C in a chain, B on A and C on B, what A and B do to each other does not depend on C's
+//! turn unless C covers something at A's joint: an outline of A that only C hides, daylight that only C
+//! covers. That is looked at along limbs, where seams join all three. Where it is not so, the two joints by themselves are the worst of the pair.
+
+use super::finding::{Finding, around};
+use super::joint::Joint;
+use super::range::trace;
+use super::turns::{Turning, seam_of};
+use super::view::posed;
+use crate::cast::{Measure, PartId};
+use crate::geom::{Affine, Point, Region};
+
+/// Steps of each joint in the first search.
+const STEPS: u32 = 6;
+/// Daylight smaller than this share of the disc is none.
+const LEAST: f64 = 0.002;
+
+/// Checks a joint together with each joint on its child.
+pub(super) fn check(turning: &Turning<'_>) -> Vec<Finding> {
+    let rest = turning.rest;
+    let view = rest.view();
+    let mut found = Vec::new();
+    if seam_of(rest, turning.parent, turning.child).is_none() {
+        return found;
+    }
+    for (at, part) in view.parts.iter().enumerate() {
+        let Ok(at) = u32::try_from(at) else { continue };
+        let third = PartId(at);
+        if part.parent == Some(turning.child)
+            && let Some(limits) = part.limits
+            && seam_of(rest, turning.child, third).is_some()
+            && let Some(limb) = rest.limb(third)
+            && let Some(chain) = Chain::new(turning, third, limits, &limb.silhouette)
+        {
+            found.extend(chain.finding());
+        }
+    }
+    found
+}
+
+/// A joint whose daylight a third part covers at rest.
+struct Chain<'a> {
+    turning: &'a Turning<'a>,
+    third: PartId,
+    third_pivot: Point,
+    limits: [f64; 2],
+    /// The disc that all three cover at rest, less the first part.
+    open: Region,
+    child: Region,
+    body: Region,
+}
+
+impl<'a> Chain<'a> {
+    fn new(
+        turning: &'a Turning<'a>,
+        third: PartId,
+        limits: [f64; 2],
+        body: &Region,
+    ) -> Option<Self> {
+        let rest = turning.rest;
+        let pivot = turning.joint.pivot;
+        let width = turning.joint.width;
+        let (a, b) = (rest.limb(turning.parent)?, rest.limb(turning.child)?);
+        // As for the first two alone, the largest disc about the pivot that is covered at rest.
+        let two = a.silhouette.union(&b.silhouette);
+        let all = two.union(body);
+        if !all.contains(pivot) {
+            return None;
+        }
+        let radius = all.distance_to_edge(pivot).min(0.6 * width);
+        if radius < turning.joint.disc * 1.02 + 0.05 {
+            return None;
+        }
+        let disc = Region::disc(pivot, radius, width * 1e-3);
+        let open = disc.intersection(&all).difference(&a.silhouette);
+        Some(Self {
+            turning,
+            third,
+            third_pivot: rest.pivot(third),
+            limits,
+            open,
+            child: b.silhouette.clone(),
+            body: body.clone(),
+        })
+    }
+
+    fn daylight(&self, first: f64, second: f64) -> Region {
+        let turn = Joint::turned(first, self.turning.joint.pivot);
+        let then: Affine = turn.after(Joint::turned(second, self.third_pivot));
+        self.open
+            .difference(&self.child.transformed(&turn))
+            .difference(&self.body.transformed(&then))
+    }
+
+    /// Width of the daylight beyond what the first joint opens by itself, % of the limb's width.
+    fn value(&self, first: f64, second: f64) -> f64 {
+        let joint = &self.turning.joint;
+        let own = joint.gap(first, joint.pivot).width;
+        let daylight = self.daylight(first, second);
+        if daylight.area() < LEAST * joint.width * joint.width {
+            return 0.0;
+        }
+        let wide = daylight
+            .inscribed_circle(joint.width * 1e-3)
+            .map_or(0.0, |c| 2.0 * c.radius);
+        if wide > own {
+            100.0 * wide / joint.width
+        } else {
+            0.0
+        }
+    }
+
+    fn finding(&self) -> Option<Finding> {
+        let turning = self.turning;
+        let step =
+            |[from, to]: [f64; 2], k: u32| from + (to - from) * f64::from(k) / f64::from(STEPS);
+        let mut worst = (0.0, [0.0, 0.0]);
+        for i in 0..=STEPS {
+            for j in 0..=STEPS {
+                let at = [step(turning.limits, i), step(self.limits, j)];
+                let value = self.value(at[0], at[1]);
+                if value > worst.0 {
+                    worst = (value, at);
+                }
+            }
+        }
+        // A gap of the pair must beat what is there at rest already.
+        turning.rest.judge(turning.child, Measure::Gap, worst.0)?;
+        for _ in 0..2 {
+            let [first, second] = worst.1;
+            let one = trace(turning.limits[0], turning.limits[1], 2.0, |a| {
+                self.value(a, second)
+            });
+            if one.worst.value > worst.0 {
+                worst = (one.worst.value, [one.worst.angle, second]);
+            }
+            let first = if one.worst.value > worst.0 {
+                one.worst.angle
+            } else {
+                first
+            };
+            let two = trace(self.limits[0], self.limits[1], 2.0, |a| {
+                self.value(first, a)
+            });
+            if two.worst.value > worst.0 {
+                worst = (two.worst.value, [first, two.worst.angle]);
+            }
+        }
+        let (value, [first, second]) = worst;
+        let (severity, limit) = turning.rest.judge(turning.child, Measure::Gap, value)?;
+        let rest = turning.rest;
+        let names = [turning.child, turning.parent, self.third].map(|p| rest.name(p));
+        let daylight = self.daylight(first, second);
+        let circle = daylight.inscribed_circle(turning.joint.width * 1e-3)?;
+        Some(Finding {
+            measure: Measure::Gap,
+            severity,
+            message: format!(
+                "daylight where {} covers the joint of {} and {} at rest: {:.1} units wide ({value:.0} % of the limb's width) with {} at {first:.1} and {} at {second:.1} degrees",
+                names[2],
+                names[1],
+                names[0],
+                2.0 * circle.radius,
+                names[0],
+                names[2],
+            ),
+            hint: format!(
+                "make {} long enough to close the joint without {}",
+                names[0], names[2]
+            ),
+            turns: vec![(names[0].clone(), first), (names[2].clone(), second)],
+            parts: names.to_vec(),
+            order: None,
+            value,
+            limit,
+            span: rest.model().part(turning.child).span,
+            place: Some(around(circle.centre, (turning.joint.width * 0.3).max(8.0))),
+            pose: posed(rest, &[(turning.child, first), (self.third, second)], None),
+        })
+    }
+}

@@ -1,0 +1,230 @@
+//! A view's parts as regions on the rest canvas, made once.
+
+use std::sync::{Arc, OnceLock};
+
+use crate::art::{ArtId, Outline, Rgb, Role, Source};
+use crate::cast::{Drawing, Measure, PartId, View};
+use crate::diag::Severity;
+use crate::geom::{Point, Region};
+use crate::solve::{ArtRegions, Detail, Model, Puppet};
+
+/// Pixels to the unit that outlines are flattened for.
+const SCALE: f64 = 1.0;
+
+/// A view at rest, as regions.
+pub(super) struct Rest<'a> {
+    pub puppet: &'a Puppet,
+    pub detail: Arc<Detail>,
+    /// For each part its place in the depth order.
+    pub rank: Vec<usize>,
+    parts: Vec<OnceLock<Option<Limb>>>,
+}
+
+/// A drawn part at rest.
+pub(super) struct Limb {
+    /// Ink and paint.
+    pub silhouette: Region,
+    /// All solid paint.
+    pub paint: Region,
+    /// The ink along the paint's edge.
+    pub outline: Region,
+    /// The paint less that ink.
+    pub inner: Region,
+    /// Mean width of the outline, units; 0 without one.
+    pub line: f64,
+}
+
+impl<'a> Rest<'a> {
+    pub fn new(puppet: &'a Puppet, rank: Vec<usize>) -> Self {
+        let parts = puppet.0.view().parts.len();
+        Self {
+            puppet,
+            detail: puppet.0.detail(SCALE),
+            rank,
+            parts: (0..parts).map(|_| OnceLock::new()).collect(),
+        }
+    }
+
+    pub fn model(&self) -> &'a Model {
+        &self.puppet.0
+    }
+
+    pub fn view(&self) -> &'a View {
+        self.model().view()
+    }
+
+    pub fn name(&self, part: PartId) -> String {
+        self.model().name(part).to_owned()
+    }
+
+    pub fn art(&self, part: PartId) -> Option<ArtId> {
+        match self.model().part(part).art {
+            Drawing::Art(id) => Some(id),
+            Drawing::Empty => None,
+        }
+    }
+
+    pub fn regions(&self, art: ArtId) -> &Arc<ArtRegions> {
+        self.detail.art(self.model(), art)
+    }
+
+    /// A part as drawn at rest; `None` when nothing is.
+    pub fn limb(&self, part: PartId) -> Option<&Limb> {
+        self.parts[part.at()]
+            .get_or_init(|| {
+                let id = self.art(part)?;
+                let art = &self.model().art[id.at()];
+                let place = self.model().place[part.at()];
+                let regions = self.regions(id);
+                let outline = regions.outline(art).transformed(&place);
+                // A line of width w has two edges.
+                let around = outline.perimeter() / 2.0;
+                let limb = Limb {
+                    silhouette: regions.silhouette(art).transformed(&place),
+                    paint: regions.paint(art).transformed(&place),
+                    inner: regions.inner(art).transformed(&place),
+                    line: if around > 0.0 {
+                        outline.area() / around
+                    } else {
+                        0.0
+                    },
+                    outline,
+                };
+                (!limb.silhouette.is_empty()).then_some(limb)
+            })
+            .as_ref()
+    }
+
+    /// The plain colours of a part's paint that show within a region, with their areas, largest first.
+    pub fn colours(&self, part: PartId, role: Role, within: &Region) -> Vec<(Rgb, f64)> {
+        let Some(id) = self.art(part) else {
+            return Vec::new();
+        };
+        let art = &self.model().art[id.at()];
+        let place = self.model().place[part.at()];
+        let regions = self.regions(id);
+        let mut left = within.clone();
+        let mut found: Vec<(Rgb, f64)> = Vec::new();
+        for (shape, region) in art.shapes.iter().zip(&regions.shapes).rev() {
+            if left.is_empty() {
+                break;
+            }
+            if shape.role != role || shape.opacity < 0.5 {
+                continue;
+            }
+            let here = region.transformed(&place);
+            let shown = here.intersection(&left);
+            if shown.is_empty() {
+                continue;
+            }
+            if let (Source::Solid(colour), false) =
+                (&shape.source, matches!(shape.outline, Outline::Raster(_)))
+            {
+                let rgb = self.model().colour(colour, 0);
+                match found.iter_mut().find(|(known, _)| *known == rgb) {
+                    Some((_, area)) => *area += shown.area(),
+                    None => found.push((rgb, shown.area())),
+                }
+            }
+            left = left.difference(&here);
+        }
+        found.sort_by(|a, b| b.1.total_cmp(&a.1));
+        found
+    }
+
+    /// Whether a value is beyond a part's limits, and which limit that is.
+    pub fn judge(&self, part: PartId, measure: Measure, value: f64) -> Option<(Severity, f64)> {
+        let model = self.model();
+        let [warning, error] = model.member.check_limits(model.view, part).get(measure)?;
+        let beyond = |limit: f64| {
+            if measure.is_least() {
+                value < limit
+            } else {
+                value > limit
+            }
+        };
+        if beyond(error) {
+            Some((Severity::Error, error))
+        } else {
+            beyond(warning).then_some((Severity::Warning, warning))
+        }
+    }
+
+    /// The paint of a part near a joint with what it wears, colours with their areas, largest first.
+    pub fn dressed_colours(&self, part: PartId, within: &Region) -> Vec<(Rgb, f64)> {
+        let Some(limb) = self.limb(part) else {
+            return Vec::new();
+        };
+        let mut left = within.intersection(&limb.paint);
+        let mut all: Vec<(Rgb, f64)> = Vec::new();
+        let mut worn: Vec<PartId> = self
+            .view()
+            .garments
+            .iter()
+            .filter(|g| g.on.contains(&part))
+            .map(|g| g.part)
+            .collect();
+        worn.sort_by_key(|p| std::cmp::Reverse(self.rank[p.at()]));
+        for layer in worn.into_iter().chain(std::iter::once(part)) {
+            for (rgb, area) in self.colours(layer, Role::Paint, &left) {
+                match all.iter_mut().find(|(known, _)| *known == rgb) {
+                    Some((_, sum)) => *sum += area,
+                    None => all.push((rgb, area)),
+                }
+            }
+            if let Some(over) = self.limb(layer) {
+                left = left.difference(&over.silhouette);
+            }
+        }
+        all.sort_by(|a, b| b.1.total_cmp(&a.1));
+        all
+    }
+
+    /// What a part's replacements cover on the rest canvas.
+    pub fn replacements(&self, part: PartId) -> impl Iterator<Item = Region> + '_ {
+        let place = self.model().place[part.at()];
+        let all = self.model().part(part).replacements.values();
+        all.filter_map(move |drawing| {
+            let Drawing::Art(id) = *drawing else {
+                return None;
+            };
+            let art = &self.model().art[id.at()];
+            let region = self.regions(id).silhouette(art).transformed(&place);
+            (!region.is_empty()).then_some(region)
+        })
+    }
+
+    /// The part of this view with a name.
+    pub fn named(&self, name: &str) -> Option<PartId> {
+        let model = self.model();
+        let at = model.member.names.iter().position(|n| n == name)?;
+        model.view().by_name[at]
+    }
+
+    pub fn pivot(&self, part: PartId) -> Point {
+        self.model().part(part).pivot
+    }
+
+    pub fn worn(&self, part: PartId) -> bool {
+        self.view().garments.iter().any(|g| g.part == part)
+    }
+}
+
+/// A name with its side changed: `eye_near`, `eye_far`.
+pub(super) fn other_side(name: &str) -> Option<String> {
+    const SIDES: [[&str; 2]; 4] = [["near", "far"], ["left", "right"], ["l", "r"], ["L", "R"]];
+    let mut words: Vec<&str> = name.split('_').collect();
+    for word in words.iter_mut().rev() {
+        for [a, b] in SIDES {
+            if *word == a {
+                *word = b;
+                return Some(words.join("_"));
+            }
+            if *word == b {
+                *word = a;
+                return Some(words.join("_"));
+            }
+        }
+    }
+    None
+}

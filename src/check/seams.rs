@@ -1,0 +1,425 @@
+//! What a seam opens and what it leaves: zones, overlaps, revealed ink, paint and line on both sides.
+
+use super::colour::difference;
+use super::finding::{Finding, around};
+use super::joint::{Hidden, Joint};
+use super::limb::{Limb, Rest, other_side};
+use super::range::trace;
+use super::turns::{Order, seam_of};
+use super::view::posed;
+use crate::art::Rgb;
+use crate::cast::{Measure, Opens, PartId, Seam, Zone};
+use crate::diag::Span;
+use crate::geom::{Circle, Point, Region};
+
+/// Paints nearer than this look the same.
+const ALIKE: f64 = 3.0;
+/// Below this a colour is no more than a detail, share of the paint at a joint.
+const DETAIL: f64 = 0.12;
+
+/// Checks every seam, and every joint of one colour without one.
+pub(super) fn check(rest: &Rest<'_>, orders: &[Order]) -> Vec<Finding> {
+    let mut found = Vec::new();
+    for (at, seam) in rest.view().seams.iter().enumerate() {
+        if let Some(look) = SeamLook::new(rest, at, seam) {
+            look.zone(&mut found);
+            look.ink(orders, &mut found);
+            look.overlap(&mut found);
+            look.paint(&mut found);
+            look.line(&mut found);
+        }
+    }
+    for at in 0..rest.view().parts.len() {
+        let Ok(child) = u32::try_from(at).map(PartId) else {
+            continue;
+        };
+        found.extend(missing(rest, child));
+    }
+    found
+}
+
+/// A seam and its two parts at rest.
+struct SeamLook<'a> {
+    rest: &'a Rest<'a>,
+    at: usize,
+    seam: &'a Seam,
+    parent: &'a Limb,
+    child: &'a Limb,
+    pivot: Point,
+    joint: Joint,
+    /// How far the outline hidden at rest goes from the pivot.
+    reach: f64,
+}
+
+impl<'a> SeamLook<'a> {
+    fn new(rest: &'a Rest<'a>, at: usize, seam: &'a Seam) -> Option<Self> {
+        let (parent, child) = (rest.limb(seam.parent)?, rest.limb(seam.child)?);
+        let pivot = rest.pivot(seam.child);
+        let joint = Joint::new(
+            &parent.silhouette,
+            &child.silhouette,
+            pivot,
+            Hidden {
+                parent: seam.opens != Opens::Child,
+                child: seam.opens != Opens::Parent,
+            },
+        )?;
+        let reach = joint.hidden_reach();
+        Some(Self {
+            rest,
+            at,
+            seam,
+            parent,
+            child,
+            pivot,
+            joint,
+            reach,
+        })
+    }
+
+    fn names(&self) -> [String; 2] {
+        [
+            self.rest.name(self.seam.parent),
+            self.rest.name(self.seam.child),
+        ]
+    }
+
+    fn tell(
+        &self,
+        measure: Measure,
+        value: f64,
+        place: Circle,
+        message: String,
+        hint: String,
+    ) -> Option<Finding> {
+        let (severity, limit) = self.rest.judge(self.seam.child, measure, value)?;
+        Some(Finding {
+            measure,
+            severity,
+            parts: vec![
+                self.rest.name(self.seam.child),
+                self.rest.name(self.seam.parent),
+            ],
+            turns: Vec::new(),
+            order: None,
+            value,
+            limit,
+            message,
+            hint,
+            span: self.seam.span,
+            place: Some(place),
+            pose: posed(self.rest, &[], None),
+        })
+    }
+
+    fn whole(&self) -> Circle {
+        around(self.pivot, (self.joint.width * 0.7).max(10.0))
+    }
+
+    fn zone(&self, found: &mut Vec<Finding>) {
+        let name = &self.seam.name;
+        if self.reach <= 0.0 {
+            return;
+        }
+        // Of an automatic zone the rig takes the whole hidden outline: never too small.
+        let radius = match self.seam.zone {
+            Zone::Auto => return,
+            Zone::Radius(r) => r,
+            Zone::Art(_) => {
+                let zone = self.rest.detail.zone(self.rest.model(), self.at);
+                if !zone.contains(self.pivot) {
+                    0.0
+                } else {
+                    zone.distance_to_edge(self.pivot)
+                }
+            }
+        };
+        let share = 100.0 * radius / self.reach;
+        let drawn = matches!(self.seam.zone, Zone::Art(_));
+        let size = if drawn { "reaches" } else { "is" };
+        let fits = libm::ceil(self.reach + 1.5);
+        // A drawn zone may well be long and narrow: it is measured by what it leaves standing.
+        if !drawn {
+            let message = format!(
+                "the zone of seam {name} {size} {radius:.0} units, and outline hidden at rest lies up to {:.0} from the pivot",
+                self.reach
+            );
+            let hint = format!("write zone = {fits:.0}, or zone = \"auto\"");
+            found.extend(self.tell(Measure::ZoneSmall, share, self.whole(), message, hint));
+        }
+        let far = if drawn {
+            let zone = self.rest.detail.zone(self.rest.model(), self.at);
+            100.0 * zone.reach(self.pivot) / self.reach
+        } else {
+            share
+        };
+        let message = format!(
+            "the zone of seam {name} goes {far:.0} % as far as the outline hidden at rest ({:.0} units): a folded limb loses its lines",
+            self.reach
+        );
+        let hint = format!("write zone = {fits:.0}, or zone = \"auto\"");
+        let place = around(self.pivot, self.reach * far / 100.0);
+        found.extend(self.tell(Measure::ZoneLarge, far, place, message, hint));
+    }
+
+    /// The ink of the part in front that stands inside the paint of the other, within the reach of the
+    /// outline hidden at rest, with the child turned.
+    fn revealed(&self, front_is_child: bool, opened: bool, angle: f64) -> Region {
+        let reach = self.reach + 0.5;
+        let near = Region::disc(self.pivot, reach, 0.05);
+        let turn = Joint::turned(angle, self.pivot);
+        let (ink, inner) = if front_is_child {
+            (
+                self.child.outline.transformed(&turn),
+                self.parent.inner.clone(),
+            )
+        } else {
+            (
+                self.parent.outline.clone(),
+                self.child.inner.transformed(&turn),
+            )
+        };
+        let inside = ink.intersection(&inner).intersection(&near);
+        if !opened || inside.is_empty() {
+            return inside;
+        }
+        let zone = self.rest.detail.zone(self.rest.model(), self.at);
+        // The zone rides on the part whose paint opens.
+        let zone = if front_is_child {
+            zone
+        } else {
+            zone.transformed(&turn)
+        };
+        inside.difference(&zone)
+    }
+
+    fn ink(&self, orders: &[Order], found: &mut Vec<Finding>) {
+        let (p, c) = (self.seam.parent, self.seam.child);
+        if self.reach <= 0.0 {
+            return;
+        }
+        let in_front = |rank: &[usize]| rank[c.at()] > rank[p.at()];
+        let at_rest = in_front(&self.rest.rank);
+        let other = orders.iter().find(|o| in_front(&o.rank) != at_rest);
+        let limits = self.rest.model().part(c).limits.unwrap_or([0.0, 0.0]);
+        for order in std::iter::once(None).chain(other.map(Some)) {
+            let child_front = order.map_or(at_rest, |_| !at_rest);
+            let opened = match self.seam.opens {
+                Opens::Both => true,
+                Opens::Child => child_front,
+                Opens::Parent => !child_front,
+            };
+            if !opened && order.is_none() {
+                // Whose ink stays at rest stays on purpose.
+                continue;
+            }
+            if opened && self.zone_covers() {
+                continue;
+            }
+            let line = if child_front {
+                self.child.line
+            } else {
+                self.parent.line
+            };
+            if line <= 0.0 {
+                continue;
+            }
+            let value = |angle: f64| {
+                100.0 * self.revealed(child_front, opened, angle).area() / line / self.joint.width
+            };
+            // An ink that the seam leaves alone is no worse in one turn than in another: look at rest.
+            let curve = trace(limits[0], limits[1], 4.0, value);
+            let ink = self.revealed(child_front, opened, curve.worst.angle);
+            let area = ink.area();
+            let [parent, child] = self.names();
+            let (front, back) = if child_front {
+                (&child, &parent)
+            } else {
+                (&parent, &child)
+            };
+            let with = order.map_or_else(String::new, |o| format!(", in the depths of {}", o.name));
+            let message = format!(
+                "ink of {front} stands inside {back}: {:.0} units long ({area:.0} square units) with {child} at {:.1} degrees{with}",
+                area / line,
+                curve.worst.angle,
+            );
+            let hint = if opened {
+                format!(
+                    "make the zone of seam {} at least {:.0}",
+                    self.seam.name,
+                    libm::ceil(self.reach + 1.5)
+                )
+            } else {
+                format!("write opens = \"both\" for seam {}", self.seam.name)
+            };
+            let at = ink
+                .bounds()
+                .map_or(self.pivot, |b| [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0]);
+            let place = around(at, ink.reach(at).max(8.0));
+            let finding = self.tell(Measure::Ink, curve.worst.value, place, message, hint);
+            found.extend(finding.map(|mut f| {
+                f.turns = vec![(child.clone(), curve.worst.angle)];
+                f.order = order.map(|o| o.name.clone());
+                f.pose = posed(self.rest, &[(c, curve.worst.angle)], order);
+                f
+            }));
+        }
+    }
+
+    /// True when the zone holds all that is looked at anyway.
+    fn zone_covers(&self) -> bool {
+        match self.seam.zone {
+            Zone::Auto => true,
+            Zone::Radius(r) => r >= self.reach + 0.5,
+            // Outside a drawn zone the ink stays on purpose.
+            Zone::Art(_) => true,
+        }
+    }
+
+    fn overlap(&self, found: &mut Vec<Finding>) {
+        let shared = self.parent.paint.intersection(&self.child.paint);
+        let circle = shared.inscribed_circle(self.joint.width * 2e-3);
+        let wide = circle.map_or(0.0, |c| 2.0 * c.radius);
+        let share = 100.0 * wide / self.joint.width;
+        let [parent, child] = self.names();
+        let message = format!(
+            "{parent} and {child} overlap by {wide:.1} units at rest ({share:.0} % of the limb's width)"
+        );
+        let hint = format!("draw the end of {parent} or {child} further under the other");
+        found.extend(self.tell(Measure::Overlap, share, self.whole(), message, hint));
+    }
+
+    fn paint(&self, found: &mut Vec<Finding>) {
+        if self.seam.opens != Opens::Both {
+            // One outline stays: it parts the colours.
+            return;
+        }
+        let Some((least, a, b)) = apart(self.rest, self.seam.parent, self.seam.child, &self.joint)
+        else {
+            return;
+        };
+        let [parent, child] = self.names();
+        let message = format!(
+            "paint changes across seam {}: {parent} is {a}, {child} is {b}, {least:.1} apart by CIEDE2000",
+            self.seam.name
+        );
+        let hint = "give both parts the same swatch where they meet".to_owned();
+        found.extend(self.tell(Measure::Colour, least, self.whole(), message, hint));
+    }
+
+    fn line(&self, found: &mut Vec<Finding>) {
+        let (a, b) = (self.parent.line, self.child.line);
+        if a <= 0.0 || b <= 0.0 {
+            return;
+        }
+        let ratio = 100.0 * a.max(b) / a.min(b);
+        let [parent, child] = self.names();
+        let message = format!(
+            "the line changes across seam {}: {a:.1} units on {parent}, {b:.1} on {child}",
+            self.seam.name
+        );
+        let hint = "draw both outlines with the same width where they meet".to_owned();
+        found.extend(self.tell(Measure::Line, ratio, self.whole(), message, hint));
+    }
+}
+
+/// The least difference between the paints of two parts at their joint, as they are dressed, and which two
+/// colours these are: the main colour of one against any colour of the other, since shades end anywhere.
+fn apart(rest: &Rest<'_>, parent: PartId, child: PartId, joint: &Joint) -> Option<(f64, Rgb, Rgb)> {
+    let near = Region::disc(joint.pivot, joint.width * 0.6, joint.width * 0.01);
+    let main = |part| {
+        let mut all = rest.dressed_colours(part, &near);
+        let sum: f64 = all.iter().map(|(_, area)| area).sum();
+        all.retain(|(_, area)| *area >= DETAIL * sum);
+        all
+    };
+    let (a, b) = (main(parent), main(child));
+    let pairs = a
+        .iter()
+        .take(1)
+        .flat_map(|x| b.iter().map(move |y| (x.0, y.0)))
+        .chain(
+            b.iter()
+                .take(1)
+                .flat_map(|y| a.iter().map(move |x| (x.0, y.0))),
+        );
+    pairs
+        .map(|(x, y)| (difference(x, y), x, y))
+        .min_by(|x, y| x.0.total_cmp(&y.0))
+}
+
+/// A joint whose two parts run into each other in one colour, with ink across and no seam.
+fn missing(rest: &Rest<'_>, child: PartId) -> Option<Finding> {
+    let part = rest.model().part(child);
+    let parent = part.parent?;
+    part.limits?;
+    if seam_of(rest, parent, child).is_some() || rest.worn(child) || rest.worn(parent) {
+        return None;
+    }
+    // Scarves, chains and levers lie on each other with all their ink: only what is part of a limb counts.
+    let in_limb = |part: PartId| {
+        let mut seams = rest.view().seams.iter();
+        seams.any(|s| s.parent == part || s.child == part)
+    };
+    if !in_limb(parent) && !in_limb(child) && !twin_is_joined(rest, parent, child) {
+        return None;
+    }
+    let (p, c) = (rest.limb(parent)?, rest.limb(child)?);
+    let pivot = part.pivot;
+    let joint = Joint::new(&p.silhouette, &c.silhouette, pivot, Hidden::BOTH)?;
+    let near = Region::disc(pivot, joint.hidden_reach().max(joint.width * 0.5), 0.05);
+    let crossing =
+        |of: &Limb, over: &Limb| of.outline.intersection(&over.inner).intersection(&near);
+    let (of_parent, of_child) = (crossing(p, c), crossing(c, p));
+    let front_is_child = rest.rank[child.at()] > rest.rank[parent.at()];
+    let (ink, line) = if front_is_child {
+        (&of_child, c.line)
+    } else {
+        (&of_parent, p.line)
+    };
+    if line <= 0.0 || of_parent.is_empty() || of_child.is_empty() {
+        return None;
+    }
+    let (apart, _, _) = apart(rest, parent, child, &joint)?;
+    if apart > ALIKE {
+        return None;
+    }
+    let length = ink.area() / line;
+    let share = 100.0 * length / joint.width;
+    let (severity, limit) = rest.judge(child, Measure::Seam, share)?;
+    let names = [rest.name(child), rest.name(parent)];
+    Some(Finding {
+        measure: Measure::Seam,
+        severity,
+        message: format!(
+            "{length:.0} units of ink run across one colour where {} meets {}, and there is no seam",
+            names[0], names[1]
+        ),
+        hint: format!(
+            "write a [seam.*] with parts = [\"{}\", \"{}\"]",
+            names[1], names[0]
+        ),
+        parts: names.to_vec(),
+        turns: Vec::new(),
+        order: None,
+        value: share,
+        limit,
+        span: span(rest, child),
+        place: Some(around(pivot, (joint.width * 0.7).max(10.0))),
+        pose: posed(rest, &[], None),
+    })
+}
+
+/// True when the same parts of the other side have a seam.
+fn twin_is_joined(rest: &Rest<'_>, parent: PartId, child: PartId) -> bool {
+    let twin = |part| other_side(&rest.name(part)).and_then(|name| rest.named(&name));
+    match (twin(parent), twin(child)) {
+        (Some(p), Some(c)) => seam_of(rest, p, c).is_some(),
+        (None, Some(c)) => seam_of(rest, parent, c).is_some(),
+        _ => false,
+    }
+}
+
+fn span(rest: &Rest<'_>, part: PartId) -> Span {
+    rest.model().part(part).span
+}

@@ -1,0 +1,248 @@
+//! One joint through its limits: what comes out and what opens.
+
+use super::finding::{Finding, Range, around};
+use super::joint::{Hidden, Joint};
+use super::limb::Rest;
+use super::range::{Curve, trace};
+use super::view::posed;
+use crate::cast::{Measure, NameId, Opens, PartId, Said, Seam, Side};
+use crate::geom::Circle;
+
+/// Curves are followed to this, % of the limb's width.
+const TOLERANCE: f64 = 0.75;
+
+/// Parts that no seam joins are not taken for one limb: they may part by this many times as much.
+const LOOSE: f64 = 2.0;
+
+/// The depth order of a pose.
+pub(super) struct Order {
+    /// `list/pose`.
+    pub name: String,
+    pub rank: Vec<usize>,
+    pub depth: Vec<Said<f64>>,
+    pub sides: Vec<Said<(Side, NameId)>>,
+}
+
+/// A part that turns on another, both drawn.
+pub(super) struct Turning<'a> {
+    pub rest: &'a Rest<'a>,
+    pub parent: PartId,
+    pub child: PartId,
+    pub limits: [f64; 2],
+    pub joint: Joint,
+}
+
+/// The seam between two parts.
+pub(super) fn seam_of<'a>(rest: &Rest<'a>, a: PartId, b: PartId) -> Option<(usize, &'a Seam)> {
+    let mut seams = rest.view().seams.iter().enumerate();
+    seams.find(|(_, s)| (s.parent, s.child) == (a, b) || (s.parent, s.child) == (b, a))
+}
+
+/// Whose outline is hidden in a depth order. At a seam that is the outline of the part behind, and what
+/// the seam opens. Without one the two do not read as one limb: what counts is the child's end behind its
+/// parent; a parent that shows when the child swings away is no fault.
+pub(super) fn hidden(seam: Option<&Seam>, rank: &[usize], parent: PartId, child: PartId) -> Hidden {
+    let behind = rank[parent.at()] < rank[child.at()];
+    let Some(seam) = seam else {
+        return Hidden {
+            parent: false,
+            child: !behind,
+        };
+    };
+    Hidden {
+        parent: behind || seam.opens != Opens::Child,
+        child: !behind || seam.opens != Opens::Parent,
+    }
+}
+
+impl<'a> Turning<'a> {
+    /// `None` for a part that does not turn, or has no drawn parent, or does not touch it.
+    pub fn new(rest: &'a Rest<'a>, child: PartId) -> Option<Self> {
+        let part = rest.model().part(child);
+        let (parent, limits) = (part.parent?, part.limits?);
+        if rest.worn(child) || rest.worn(parent) || limits[0] == limits[1] {
+            return None;
+        }
+        let seam = seam_of(rest, parent, child).map(|(_, s)| s);
+        let hidden = hidden(seam, &rest.rank, parent, child);
+        Some(Self {
+            rest,
+            parent,
+            child,
+            limits,
+            joint: joint(rest, parent, child, hidden)?,
+        })
+    }
+
+    /// Through the limits, at rest's depth order and wherever another hides another outline.
+    pub fn through(&self, orders: &[Order]) -> (Vec<Finding>, Option<Range>) {
+        let mut found = Vec::new();
+        let range = self.range(&mut found);
+        let seam = seam_of(self.rest, self.parent, self.child).map(|(_, s)| s);
+        let before = hidden(seam, &self.rest.rank, self.parent, self.child);
+        let turned_round = orders
+            .iter()
+            .find(|o| hidden(seam, &o.rank, self.parent, self.child) != before);
+        if let Some(order) = turned_round {
+            let now = hidden(seam, &order.rank, self.parent, self.child);
+            if let Some(joint) = joint(self.rest, self.parent, self.child, now) {
+                self.jut(&joint, Some(order), &mut found);
+            }
+        }
+        (found, Some(range))
+    }
+
+    fn range(&self, found: &mut Vec<Finding>) -> Range {
+        let jut = self.jut(&self.joint, None, found);
+        let gap = self.gap(found);
+        let model = self.rest.model();
+        let all = model.member.check_limits(model.view, self.child);
+        let seamed = seam_of(self.rest, self.parent, self.child).is_some();
+        let allowed = if seamed { 1.0 } else { LOOSE };
+        let limits = |measure| all.get(measure).map(|pair| pair.map(|l| l * allowed));
+        let mut safe = Some(self.limits);
+        let curves = [(Measure::Jut, jut), (Measure::Gap, gap)];
+        for (measure, curve) in &curves {
+            if let (Some([_, error]), Some([least, most])) = (limits(*measure), safe) {
+                let own = curve.within(error, |angle| self.value(*measure, &self.joint, angle));
+                safe = own.map(|[a, b]| [a.max(least), b.min(most)]);
+            }
+        }
+        Range {
+            part: self.rest.name(self.child),
+            parent: self.rest.name(self.parent),
+            limits: self.limits,
+            width: self.joint.width,
+            safe,
+            curves: curves
+                .into_iter()
+                .map(|(measure, curve)| (measure, curve, limits(measure)))
+                .collect(),
+        }
+    }
+
+    fn value(&self, measure: Measure, joint: &Joint, angle: f64) -> f64 {
+        let units = match measure {
+            Measure::Gap => joint.gap(angle, joint.pivot).width,
+            _ => joint.jut(angle, joint.pivot).reach,
+        };
+        100.0 * units / joint.width
+    }
+
+    fn jut(&self, joint: &Joint, order: Option<&Order>, found: &mut Vec<Finding>) -> Curve {
+        let [from, to] = self.limits;
+        let curve = trace(from, to, TOLERANCE, |angle| {
+            self.value(Measure::Jut, joint, angle)
+        });
+        let worst = joint.jut(curve.worst.angle, joint.pivot);
+        let (out, of) = if worst.of_child {
+            (self.child, self.parent)
+        } else {
+            (self.parent, self.child)
+        };
+        let area = if worst.of_child {
+            joint.jut_area(curve.worst.angle, joint.pivot)
+        } else {
+            joint.jut_area_of_parent(curve.worst.angle, joint.pivot)
+        };
+        let message = format!(
+            "{} juts {:.1} units out of {} ({:.0} % of the limb's width, {area:.0} square units)",
+            self.rest.name(out),
+            worst.reach,
+            self.rest.name(of),
+            curve.worst.value,
+        );
+        let hint = format!(
+            "move the pivot of {} to the middle of the limb's round end, shorten the end of {}, or narrow the limits",
+            self.rest.name(self.child),
+            self.rest.name(out),
+        );
+        let place = around(worst.at, (joint.width * 0.3).max(8.0));
+        self.tell(
+            Measure::Jut,
+            curve.worst.angle,
+            curve.worst.value,
+            order,
+            place,
+            message,
+            hint,
+            found,
+        );
+        curve
+    }
+
+    fn gap(&self, found: &mut Vec<Finding>) -> Curve {
+        let joint = &self.joint;
+        let [from, to] = self.limits;
+        let curve = trace(from, to, TOLERANCE, |angle| {
+            self.value(Measure::Gap, joint, angle)
+        });
+        let worst = joint.gap(curve.worst.angle, joint.pivot);
+        let message = format!(
+            "daylight between {} and {}: {:.1} units wide ({:.0} % of the limb's width), {:.0} square units",
+            self.rest.name(self.parent),
+            self.rest.name(self.child),
+            worst.width,
+            curve.worst.value,
+            worst.area,
+        );
+        let hint = format!(
+            "draw the ends of {} and {} round and longer under each other, or narrow the limits of {}",
+            self.rest.name(self.parent),
+            self.rest.name(self.child),
+            self.rest.name(self.child),
+        );
+        let place = around(worst.at, (joint.width * 0.3).max(worst.width).max(8.0));
+        self.tell(
+            Measure::Gap,
+            curve.worst.angle,
+            curve.worst.value,
+            None,
+            place,
+            message,
+            hint,
+            found,
+        );
+        curve
+    }
+
+    #[expect(clippy::too_many_arguments, reason = "the fields of a finding")]
+    fn tell(
+        &self,
+        measure: Measure,
+        angle: f64,
+        value: f64,
+        order: Option<&Order>,
+        place: Circle,
+        message: String,
+        hint: String,
+        found: &mut Vec<Finding>,
+    ) {
+        let seamed = seam_of(self.rest, self.parent, self.child).is_some();
+        let allowed = if seamed { 1.0 } else { LOOSE };
+        let Some((severity, limit)) = self.rest.judge(self.child, measure, value / allowed) else {
+            return;
+        };
+        let name = self.rest.name(self.child);
+        let with = order.map_or_else(String::new, |o| format!(", in the depths of {}", o.name));
+        found.push(Finding {
+            measure,
+            severity,
+            parts: vec![name.clone(), self.rest.name(self.parent)],
+            message: format!("{message} with {name} at {angle:.1} degrees{with}"),
+            turns: vec![(name, angle)],
+            order: order.map(|o| o.name.clone()),
+            value,
+            limit: limit * allowed,
+            hint,
+            span: self.rest.model().part(self.child).span,
+            place: Some(place),
+            pose: posed(self.rest, &[(self.child, angle)], order),
+        });
+    }
+}
+
+fn joint(rest: &Rest<'_>, parent: PartId, child: PartId, hidden: Hidden) -> Option<Joint> {
+    let (p, c) = (rest.limb(parent)?, rest.limb(child)?);
+    Joint::new(&p.silhouette, &c.silhouette, rest.pivot(child), hidden)
+}

@@ -1,0 +1,112 @@
+//! All checks of one view.
+
+use rayon::prelude::*;
+
+use super::finding::{Findings, Range};
+use super::limb::Rest;
+use super::turns::{Order, Turning};
+use super::{Finding, chain, seams, wear};
+use crate::cast::{PartId, Pose, PoseList, Said};
+use crate::diag::Span;
+use crate::solve::Puppet;
+
+/// Checks a view, with the depth orders of these pose lists. Poses that contradict themselves are
+/// passed over; they are mistakes of their own.
+#[must_use]
+pub fn check(puppet: &Puppet, lists: &[&PoseList]) -> Findings {
+    let view = puppet.0.view();
+    let span = view.parts[0].span;
+    let ranks = |pose: &Pose| {
+        let order = puppet.depth_order(pose).ok()?;
+        let mut rank = vec![0; order.len()];
+        for (at, part) in order.iter().enumerate() {
+            rank[part.at()] = at;
+        }
+        Some(rank)
+    };
+    let Some(rank) = ranks(&rest_pose(span)) else {
+        return Findings::default();
+    };
+    let rest = Rest::new(puppet, rank);
+    let orders = orders(&rest, lists, ranks);
+    let children: Vec<PartId> = (0..view.parts.len())
+        .filter_map(|at| u32::try_from(at).ok().map(PartId))
+        .collect();
+    // A joint's work is long or nothing: one task for each.
+    let turned: Vec<(Vec<Finding>, Option<Range>)> = children
+        .par_iter()
+        .with_max_len(1)
+        .map(|&child| {
+            let Some(turning) = Turning::new(&rest, child) else {
+                return (Vec::new(), None);
+            };
+            let (mut found, range) = turning.through(&orders);
+            found.extend(chain::check(&turning));
+            (found, range)
+        })
+        .collect();
+    let mut all = Findings::default();
+    for (found, range) in turned {
+        all.list.extend(found);
+        all.ranges.extend(range);
+    }
+    all.list.extend(seams::check(&rest, &orders));
+    all.list.extend(wear::check(&rest));
+    // Errors before warnings; else in the order of the rig, which the steps above keep.
+    all.list.sort_by_key(|f| f.severity);
+    all
+}
+
+/// The depth orders of the lists' poses, each once, beside that of rest.
+fn orders(
+    rest: &Rest<'_>,
+    lists: &[&PoseList],
+    ranks: impl Fn(&Pose) -> Option<Vec<usize>>,
+) -> Vec<Order> {
+    let mut orders: Vec<Order> = Vec::new();
+    for list in lists {
+        let sweeps = list.sweeps.iter().filter_map(|s| s.poses.first());
+        for pose in list.poses.iter().chain(sweeps) {
+            if pose.depth.is_empty() && pose.sides.is_empty() {
+                continue;
+            }
+            let Some(rank) = ranks(pose) else { continue };
+            if rank != rest.rank && orders.iter().all(|known| known.rank != rank) {
+                orders.push(Order {
+                    name: format!("{}/{}", list.key, pose.name),
+                    rank,
+                    depth: pose.depth.clone(),
+                    sides: pose.sides.clone(),
+                });
+            }
+        }
+    }
+    orders
+}
+
+/// The rest pose.
+pub(super) fn rest_pose(span: Span) -> Pose {
+    Pose {
+        name: "rest".to_owned(),
+        ..Pose::rest(span)
+    }
+}
+
+/// The rest pose with some joints turned, and the depths of a pose.
+pub(super) fn posed(rest: &Rest<'_>, turns: &[(PartId, f64)], order: Option<&Order>) -> Pose {
+    let parts = &rest.view().parts;
+    let mut pose = rest_pose(parts[0].span);
+    pose.turn = turns
+        .iter()
+        .map(|&(part, value)| Said {
+            part: parts[part.at()].name,
+            value,
+            span: parts[part.at()].span,
+        })
+        .collect();
+    if let Some(order) = order {
+        pose.depth.clone_from(&order.depth);
+        pose.sides.clone_from(&order.sides);
+    }
+    pose
+}

@@ -1,0 +1,159 @@
+//! `layfig check`.
+
+use clap::Args;
+use serde_json::json;
+
+use super::args::{ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
+use super::console::Console;
+use super::exit::Exit;
+use super::reporter::Reporter;
+use super::show::Show;
+use crate::batch::{self, Checked, Failure, Only};
+use crate::check::Range;
+use crate::diag::Severity;
+
+/// Arguments of `layfig check`.
+#[derive(Clone, Debug, Args)]
+pub struct CheckArgs {
+    #[command(flatten)]
+    input: InputArgs,
+    /// These views, or `all` [default: each member's first]
+    #[arg(
+        long,
+        value_name = "NAME",
+        num_args = 1..,
+        help_heading = "Selection"
+    )]
+    view: Vec<String>,
+    #[command(flatten)]
+    output: OutputArgs,
+}
+
+/// Runs it.
+#[must_use]
+pub fn run(typed: &CheckArgs, running: &RunningArgs) -> Exit {
+    let console = Console::new(running);
+    let out = &typed.output.out;
+    let choice = ChoiceArgs {
+        pose: Vec::new(),
+        view: typed.view.clone(),
+        palette: None,
+    };
+    let mut show = Show::read(&typed.input, &choice, Only::All, running, false);
+    if !show.tell(&console) {
+        return show.end(&console, out, ("check", 0, 0), &[]);
+    }
+    let names = batch::check_names(&show.plan);
+    let results = {
+        let mut reporter = Reporter::new(&console, &show.sources, &names);
+        let (plan, puppets) = (&show.plan, &show.puppets);
+        batch::check_views(plan, puppets, out, show.threads, |event| {
+            reporter.hear(event)
+        })
+    };
+    let mut failed: Vec<(String, Failure)> = Vec::new();
+    let total = results.len();
+    for (name, result) in names.into_iter().zip(results) {
+        match result {
+            Ok(checked) => {
+                tell(&console, &show, &checked);
+                let any = |f: &crate::check::Finding| f.severity == Severity::Error;
+                show.look |= checked.findings.list.iter().any(any);
+            }
+            Err(failure) => failed.push((name, failure)),
+        }
+    }
+    let made = total - failed.len();
+    show.end(&console, out, ("check", made, total), &failed)
+}
+
+/// One view: its findings, then the safe ranges of its joints.
+fn tell(console: &Console, show: &Show, checked: &Checked) {
+    let findings = &checked.findings;
+    for (finding, picture) in findings.list.iter().zip(&checked.pictures) {
+        let mut problem = finding.problem();
+        problem.message = format!("{}: {}", checked.name, problem.message);
+        if let Some(picture) = picture {
+            let hint = problem.hint.take().unwrap_or_default();
+            problem.hint = Some(format!("{hint}; see {}", picture.display()));
+        }
+        console.problem(&problem, &show.sources);
+        console.object(|| {
+            json!({ "finding": batch::finding_json(finding, picture.as_deref()), "view": checked.name })
+        });
+    }
+    console.result(&checked.name);
+    for line in table(&findings.ranges) {
+        console.result(&format!("  {line}"));
+    }
+    let of = |severity| {
+        let list = findings.list.iter();
+        list.filter(|f| f.severity == severity).count()
+    };
+    let (errors, warnings) = (of(Severity::Error), of(Severity::Warning));
+    console.result(&format!(
+        "  {} joints, {errors} errors, {warnings} warnings",
+        findings.ranges.len()
+    ));
+    console.object(|| {
+        json!({
+            "checked": checked.name,
+            "joints": findings.ranges.len(),
+            "errors": errors,
+            "warnings": warnings,
+            "files": checked.files.iter().map(|p| p.to_string_lossy()).collect::<Vec<_>>(),
+        })
+    });
+}
+
+/// The safe ranges, a line for each joint.
+fn table(ranges: &[Range]) -> Vec<String> {
+    let mut rows: Vec<Vec<String>> = vec![
+        ["joint", "on", "limits", "safe", "worst jut", "worst gap"]
+            .map(str::to_owned)
+            .to_vec(),
+    ];
+    for range in ranges {
+        let span = |[a, b]: [f64; 2]| format!("{} to {}", tenths(a), tenths(b));
+        let mut row = vec![
+            range.part.clone(),
+            range.parent.clone(),
+            span(range.limits),
+            range.safe.map_or_else(|| "nowhere".to_owned(), span),
+        ];
+        row.extend(range.curves.iter().map(|(_, curve, _)| {
+            if curve.worst.value < 0.5 {
+                "-".to_owned()
+            } else {
+                format!(
+                    "{:.0} % at {}",
+                    curve.worst.value,
+                    tenths(curve.worst.angle)
+                )
+            }
+        }));
+        rows.push(row);
+    }
+    if rows.len() == 1 {
+        return Vec::new();
+    }
+    let wide = |k: usize| {
+        let cells = rows.iter().filter_map(|r| r.get(k));
+        cells.map(|c| c.chars().count()).max().unwrap_or(0)
+    };
+    let widths: Vec<usize> = (0..rows[0].len()).map(wide).collect();
+    rows.iter()
+        .map(|row| {
+            let cells: Vec<String> = row
+                .iter()
+                .zip(&widths)
+                .map(|(cell, &w)| format!("{cell:<w$}"))
+                .collect();
+            cells.join("  ").trim_end().to_owned()
+        })
+        .collect()
+}
+
+fn tenths(angle: f64) -> String {
+    format!("{}", libm::round(angle * 10.0) / 10.0 + 0.0)
+}

@@ -1,0 +1,13 @@
+//! The pivot at which a joint holds best: the search, what it costs to be elsewhere, the edit.
+
+mod joint;
+mod picture;
+mod search;
+mod view;
+mod write;
+
+pub use joint::{ALLOWED, Fitted, Worst, fit};
+pub use picture::picture;
+pub use search::minimise;
+pub use view::{Proposal, moved, proposals};
+pub use write::{NotWritten, with_pivot};

@@ -1,0 +1,325 @@
+//! Drawings: paint without ink around it, ink and paint mixed up, pieces far off, pivots beside the join.
+
+use super::{Check, Finding, Subject};
+use crate::art::{ArtId, Outline, PartArt, Role};
+use crate::cast::PartId;
+use crate::geom::{Point, Region};
+
+/// Bare edge shorter than this is a matter of taste, units.
+const BARE: f64 = 12.0;
+/// Ink this near to an edge closes it, units.
+const NEAR: f64 = 1.0;
+/// A drawing is outlined when ink runs along this share of its paint's edge.
+const OUTLINED: f64 = 0.75;
+/// Paint is this much thicker than the member's lines.
+const THICK: f64 = 6.0;
+/// Line along this share of an edge is the outline.
+const ALONG: f64 = 0.3;
+/// Paint over this share of an outline hides it.
+const OVER: f64 = 0.4;
+/// A piece this share of the canvas's diagonal from the rest is far off.
+const FAR: f64 = 0.2;
+/// A pivot may lie this far outside the overlap, units.
+const BESIDE: f64 = 2.0;
+
+pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+    let line = line_width(subject);
+    let mut seen = vec![false; subject.library.all().len()];
+    for view in 0..subject.member.views.len() {
+        let parts = &subject.member.views[view].parts;
+        for (at, part) in parts.iter().enumerate() {
+            let id = PartId(u32::try_from(at).unwrap_or(u32::MAX));
+            let own = std::iter::once(&part.art).chain(part.replacements.values());
+            for (nth, drawing) in own.enumerate() {
+                let crate::cast::Drawing::Art(art) = *drawing else {
+                    continue;
+                };
+                if nth == 0 {
+                    open(subject, view, id, art, found);
+                }
+                if !std::mem::replace(&mut seen[art.at()], true) {
+                    sorting(subject, view, id, art, line, found);
+                    stray(subject, view, id, art, found);
+                }
+            }
+        }
+        pivots(subject, view, found);
+    }
+}
+
+/// The middle one of all line widths of a member's ink, units.
+fn line_width(subject: &Subject<'_>) -> f64 {
+    let mut all: Vec<f64> = subject
+        .library
+        .all()
+        .iter()
+        .flat_map(|art| &art.shapes)
+        .filter_map(|s| match &s.outline {
+            Outline::Stroke { stroke, .. } if s.role == Role::Ink => {
+                Some(f64::from(stroke.width) * s.to_canvas.max_scale())
+            }
+            _ => None,
+        })
+        .collect();
+    all.sort_by(f64::total_cmp);
+    all.get(all.len() / 2).copied().unwrap_or(2.0)
+}
+
+/// Points along a region's edge and how much of it each stands for.
+fn along(region: &Region, step: f64) -> Vec<(Point, f64)> {
+    let mut out = Vec::new();
+    for (a, b) in region.edges() {
+        let length = libm::hypot(b[0] - a[0], b[1] - a[1]);
+        let n = libm::ceil(length / step).clamp(1.0, 500.0);
+        let mut k = 0.5;
+        while k < n {
+            let t = k / n;
+            out.push((
+                [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t],
+                length / n,
+            ));
+            k += 1.0;
+        }
+    }
+    out
+}
+
+fn drawing<'a>(subject: &'a Subject<'_>, art: ArtId) -> &'a PartArt {
+    subject.library.get(art)
+}
+
+/// Paint that shows beyond its ink.
+fn open(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut Vec<Finding>) {
+    let declared = &subject.member.views[view];
+    if subject.garment(view, part).is_some() || declared.masks.iter().any(|m| m.part == part) {
+        return;
+    }
+    let model = &subject.puppets[view].0;
+    let detail = model.detail(1.0);
+    let regions = detail.art(model, id);
+    let art = drawing(subject, id);
+    let place = &model.place[part.at()];
+    let ink = Region::union_all(
+        art.shapes
+            .iter()
+            .zip(&regions.shapes)
+            .filter(|(s, _)| s.role == Role::Ink)
+            .map(|(_, r)| r),
+    )
+    .transformed(place);
+    let paint = regions.paint(art).transformed(place);
+    if ink.is_empty() || paint.is_empty() {
+        return;
+    }
+    let edge = along(&paint, 2.0);
+    let total: f64 = edge.iter().map(|(_, l)| l).sum();
+    let bare: Vec<(Point, f64)> = edge
+        .into_iter()
+        .filter(|&(p, _)| !ink.contains(p) && ink.distance_to_edge(p) > NEAR)
+        .collect();
+    let length: f64 = bare.iter().map(|(_, l)| l).sum();
+    if length > total * (1.0 - OUTLINED) || length < BARE {
+        return;
+    }
+    // What lies inside another part at rest is a join's affair.
+    let others: Vec<Region> = (0..declared.parts.len())
+        .map(|at| PartId(u32::try_from(at).unwrap_or(u32::MAX)))
+        .filter(|&other| other != part)
+        .map(|other| subject.silhouette(view, other))
+        .collect();
+    let seen: Vec<&(Point, f64)> = bare
+        .iter()
+        .filter(|(p, _)| !others.iter().any(|o| o.contains(*p)))
+        .collect();
+    let length: f64 = seen.iter().map(|(_, l)| l).sum();
+    if length < BARE {
+        return;
+    }
+    let ([x, y], _) = seen[seen.len() / 2];
+    let name = subject.name(view, part);
+    found.push(Finding::error(
+        Check::OpenPaint,
+        name,
+        subject.marks.element(&art.file, &art.id),
+        format!(
+            "paint of \"{name}\" shows {length:.0} units of edge without ink, at {x:.0}, {y:.0}"
+        ),
+        "close the ink over it, or draw the paint back under the ink",
+    ));
+}
+
+fn sorting(
+    subject: &Subject<'_>,
+    view: usize,
+    part: PartId,
+    id: ArtId,
+    line: f64,
+    found: &mut Vec<Finding>,
+) {
+    let model = &subject.puppets[view].0;
+    let detail = model.detail(1.0);
+    let regions = detail.art(model, id);
+    let art = drawing(subject, id);
+    let name = subject.name(view, part);
+    let paint = regions.paint(art);
+    let edge = along(paint, 4.0);
+    let mut told = |element: &str, message: String, hint: &str| {
+        let element = if element.is_empty() { &art.id } else { element };
+        let place = subject.marks.element(&art.file, element);
+        found.push(Finding::error(Check::Sorting, name, place, message, hint));
+    };
+    let share = |region: &Region| {
+        let met = edge.iter().filter(|(p, _)| region.contains(*p));
+        met.map(|(_, l)| l).sum::<f64>() / edge.iter().map(|(_, l)| l).sum::<f64>().max(1e-9)
+    };
+    for (nth, (shape, region)) in art.shapes.iter().zip(&regions.shapes).enumerate() {
+        let around = region.perimeter();
+        let thick = if around > 0.0 {
+            2.0 * region.area() / around
+        } else {
+            0.0
+        };
+        match (&shape.outline, shape.role) {
+            (Outline::Fill { .. }, Role::Ink) if thick > THICK * line => told(
+                &shape.id,
+                format!("\"{}\" is sorted as ink and is filled like paint", shape.id),
+                "let its id end in paint",
+            ),
+            (Outline::Stroke { .. }, Role::Paint) if share(region) > ALONG => told(
+                &shape.id,
+                format!(
+                    "\"{}\" is sorted as paint and runs along the edge like ink",
+                    shape.id
+                ),
+                "let its id end in ink",
+            ),
+            (_, Role::Ink) if share(region) > ALONG && thick < THICK * line => {
+                let over = regions.later(art, nth);
+                if region.intersection(over).area() > OVER * region.area() {
+                    told(
+                        &shape.id,
+                        format!("paint lies over the ink \"{}\"", shape.id),
+                        "draw ink after paint",
+                    );
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+fn stray(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut Vec<Finding>) {
+    let model = &subject.puppets[view].0;
+    let detail = model.detail(1.0);
+    let regions = detail.art(model, id);
+    let art = drawing(subject, id);
+    let name = subject.name(view, part);
+    let [w, h] = subject.member.canvas;
+    let far = FAR * libm::hypot(w, h);
+    let pieces: Vec<(&str, &Vec<Point>, [f64; 4])> = art
+        .shapes
+        .iter()
+        .zip(&regions.shapes)
+        .flat_map(|(s, r)| r.contours().iter().map(|c| (s.id.as_str(), c, bounds(c))))
+        .collect();
+    // The largest piece and all that is near to what is near to it.
+    let area = |b: &[f64; 4]| (b[2] - b[0]) * (b[3] - b[1]);
+    let mut largest = 0;
+    for (k, piece) in pieces.iter().enumerate() {
+        if area(&piece.2) > area(&pieces[largest].2) {
+            largest = k;
+        }
+    }
+    let mut near = vec![false; pieces.len()];
+    let mut wait = vec![largest];
+    while let Some(at) = wait.pop() {
+        if at >= pieces.len() || std::mem::replace(&mut near[at], true) {
+            continue;
+        }
+        let close = |k: &usize| !near[*k] && apart(&pieces[at].2, &pieces[*k].2) < far;
+        wait.extend((0..pieces.len()).filter(close));
+    }
+    let mut told = |element: &str, [x, y]: Point, what: &str| {
+        let element = if element.is_empty() { &art.id } else { element };
+        found.push(Finding::error(
+            Check::Stray,
+            name,
+            subject.marks.element(&art.file, element),
+            format!("{what} of \"{name}\" lies far off the rest, at {x:.0}, {y:.0}"),
+            "delete it, or draw it nearer",
+        ));
+    };
+    for ((element, contour, _), near) in pieces.iter().zip(near) {
+        if !near {
+            told(element, contour[0], "a piece");
+            return;
+        }
+        let n = contour.len();
+        for k in 0..n {
+            let (a, p, b) = (contour[(k + n - 1) % n], contour[k], contour[(k + 1) % n]);
+            let (u, v) = ([a[0] - p[0], a[1] - p[1]], [b[0] - p[0], b[1] - p[1]]);
+            let (lu, lv) = (libm::hypot(u[0], u[1]), libm::hypot(v[0], v[1]));
+            // A spike: far from both neighbours, which lie the same way.
+            if lu > far && lv > far && u[0] * v[0] + u[1] * v[1] > 0.94 * lu * lv {
+                told(element, p, "a point");
+                return;
+            }
+        }
+    }
+}
+
+fn bounds(contour: &[Point]) -> [f64; 4] {
+    let mut b = [
+        f64::INFINITY,
+        f64::INFINITY,
+        f64::NEG_INFINITY,
+        f64::NEG_INFINITY,
+    ];
+    for p in contour {
+        b = [
+            b[0].min(p[0]),
+            b[1].min(p[1]),
+            b[2].max(p[0]),
+            b[3].max(p[1]),
+        ];
+    }
+    b
+}
+
+fn apart(a: &[f64; 4], b: &[f64; 4]) -> f64 {
+    let x = (a[0] - b[2]).max(b[0] - a[2]).max(0.0);
+    let y = (a[1] - b[3]).max(b[1] - a[3]).max(0.0);
+    libm::hypot(x, y)
+}
+
+fn pivots(subject: &Subject<'_>, view: usize, found: &mut Vec<Finding>) {
+    let declared = &subject.member.views[view];
+    for seam in &declared.seams {
+        let part = &declared.parts[seam.child.at()];
+        let silhouettes = [seam.parent, seam.child].map(|p| subject.silhouette(view, p));
+        let [a, b] = &silhouettes;
+        if a.is_empty() || b.is_empty() {
+            continue;
+        }
+        let overlap = a.intersection(b);
+        let off = overlap.distance(part.pivot);
+        if off > BESIDE {
+            let name = subject.name(view, seam.child);
+            let message = if overlap.is_empty() {
+                format!("the parts of seam \"{}\" do not overlap", seam.name)
+            } else {
+                format!(
+                    "the pivot of \"{name}\" is {off:.1} units outside its overlap with \"{}\"",
+                    subject.name(view, seam.parent)
+                )
+            };
+            found.push(Finding::error(
+                Check::PivotOff,
+                name,
+                part.span,
+                message,
+                "move it into the overlap; `layfig fit` finds where it holds best",
+            ));
+        }
+    }
+}

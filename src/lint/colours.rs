@@ -1,0 +1,76 @@
+//! Colours that are no swatch.
+
+use std::collections::BTreeSet;
+
+use super::{Check, Finding, Subject};
+use crate::art::{Colour, Outline, Rgb, Source};
+use crate::diag::nearest;
+
+pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+    let Some(palette) = subject.member.palettes.first() else {
+        return;
+    };
+    let known: BTreeSet<Rgb> = palette.swatches.values().copied().collect();
+    for art in subject.library.all() {
+        let mut told: BTreeSet<(String, String)> = BTreeSet::new();
+        for shape in &art.shapes {
+            if matches!(shape.outline, Outline::Raster(_)) {
+                continue;
+            }
+            let colours: Vec<&Colour> = match &shape.source {
+                Source::Solid(colour) => vec![colour],
+                Source::Linear(g, _) | Source::Radial(g, _) => {
+                    g.stops.iter().map(|(_, c, _)| c).collect()
+                }
+            };
+            for colour in colours {
+                let element = if shape.id.is_empty() {
+                    &art.id
+                } else {
+                    &shape.id
+                };
+                let (message, hint) = match &colour.swatch {
+                    Some(name) => {
+                        let starts = |s: &&String| {
+                            let rest = name.strip_prefix(s.as_str());
+                            rest.is_some_and(|r| r.is_empty() || r.starts_with(['-', '_', '.']))
+                        };
+                        if palette.swatches.keys().any(|s| starts(&s)) {
+                            continue;
+                        }
+                        let near = nearest(name, palette.swatches.keys().map(String::as_str));
+                        let hint = near.map_or_else(
+                            || "add the swatch to the first palette".to_owned(),
+                            |near| format!("did you mean swatch-{near}?"),
+                        );
+                        (format!("\"swatch-{name}\" names no swatch"), hint)
+                    }
+                    None if known.contains(&colour.rgb) => continue,
+                    None => {
+                        let (near, swatch) = closest(colour.rgb, palette);
+                        let hint = format!("the nearest swatch is {near}, {swatch}");
+                        (
+                            format!("{} of \"{element}\" is no swatch", colour.rgb),
+                            hint,
+                        )
+                    }
+                };
+                if told.insert((element.clone(), message.clone())) {
+                    let place = subject.marks.element(&art.file, element);
+                    let check = Check::OffPalette;
+                    found.push(Finding::error(check, &art.id, place, message, &hint));
+                }
+            }
+        }
+    }
+}
+
+/// The swatch whose colour is nearest by the sum of squares: a hint, no measure.
+fn closest(Rgb(c): Rgb, palette: &crate::cast::Palette) -> (&str, Rgb) {
+    let far = |Rgb(o): &Rgb| -> i32 {
+        let d = |k: usize| i32::from(c[k]) - i32::from(o[k]);
+        d(0) * d(0) + d(1) * d(1) + d(2) * d(2)
+    };
+    let best = palette.swatches.iter().min_by_key(|(_, o)| far(o));
+    best.map_or(("none", Rgb([0; 3])), |(name, rgb)| (name.as_str(), *rgb))
+}

@@ -1,0 +1,115 @@
+//! What is probably wrong with a member's art and rig, though it can be drawn.
+
+mod art;
+mod colours;
+mod finding;
+mod marks;
+mod names;
+mod order;
+mod shown;
+mod unused;
+
+use std::sync::Arc;
+
+pub use finding::{Check, Finding};
+
+use crate::art::Library;
+use crate::cast::{Drawing, Garment, Member, PartId, PoseList};
+use crate::diag::{Problem, Sources};
+use crate::geom::Region;
+use crate::solve::Puppet;
+use marks::Marks;
+
+/// A member, and everything that the checks look things up in.
+struct Subject<'a> {
+    member: &'a Member,
+    library: &'a Library,
+    lists: &'a [Arc<PoseList>],
+    marks: Marks<'a>,
+    /// One for each view.
+    puppets: Vec<Puppet>,
+}
+
+impl Subject<'_> {
+    fn name(&self, view: usize, part: PartId) -> &str {
+        let part = &self.member.views[view].parts[part.at()];
+        &self.member.names[part.name.at()]
+    }
+
+    /// What a part covers at rest, canvas units.
+    fn silhouette(&self, view: usize, part: PartId) -> Region {
+        let model = &self.puppets[view].0;
+        match model.part(part).art {
+            Drawing::Art(id) => {
+                let art = &model.art[id.at()];
+                let regions = model.detail(1.0);
+                let regions = regions.art(model, id);
+                Region::transformed(regions.silhouette(art), &model.place[part.at()])
+            }
+            Drawing::Empty => Region::empty(),
+        }
+    }
+
+    fn garment(&self, view: usize, part: PartId) -> Option<&Garment> {
+        let mut all = self.member.views[view].garments.iter();
+        all.find(|g| g.part == part)
+    }
+
+    /// ` in view "front"`, for members with several.
+    fn in_view(&self, view: usize) -> String {
+        match &self.member.views[view].name {
+            Some(name) if self.member.views.len() > 1 => format!(" in view \"{name}\""),
+            _ => String::new(),
+        }
+    }
+}
+
+/// Runs all checks. What the rig allows is left out; an allowance that allows nothing is a finding too.
+#[must_use]
+pub fn lint(
+    member: &Arc<Member>,
+    library: &Library,
+    lists: &[Arc<PoseList>],
+    sources: &Sources,
+) -> Vec<Finding> {
+    let puppets = (0..member.views.len())
+        .map(|view| Puppet::new(Arc::clone(member), view, library))
+        .collect();
+    let subject = Subject {
+        member,
+        library,
+        lists,
+        marks: Marks::new(sources),
+        puppets,
+    };
+    let mut found = Vec::new();
+    art::check(&subject, &mut found);
+    colours::check(&subject, &mut found);
+    names::check(&subject, &mut found);
+    order::check(&subject, &mut found);
+    shown::check(&subject, &mut found);
+    unused::check(&subject, &mut found);
+    let mut used = vec![false; member.allowed.len()];
+    found.retain(|finding: &Finding| {
+        let mut keep = true;
+        for (allowed, used) in member.allowed.iter().zip(&mut used) {
+            let about = || allowed.of.contains(&finding.about);
+            if allowed.check == finding.check.name() && (allowed.of.is_empty() || about()) {
+                (*used, keep) = (true, false);
+            }
+        }
+        keep
+    });
+    for (allowed, used) in member.allowed.iter().zip(used) {
+        if !used {
+            let message = format!("this allows \"{}\" where nothing is found", allowed.check);
+            let problem = Problem::warning(allowed.span, message).hint("take it out");
+            found.push(Finding::new(
+                Check::Allowance,
+                allowed.check.as_str(),
+                problem,
+            ));
+        }
+    }
+    found
+}

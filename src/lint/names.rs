@@ -1,0 +1,84 @@
+//! Names of two sides, near and far or left and right, that do not pair.
+
+use super::{Check, Finding, Subject};
+use crate::cast::PartId;
+use crate::diag::nearest;
+
+const SIDES: [[&str; 2]; 2] = [["near", "far"], ["left", "right"]];
+
+/// The name with its sides exchanged; `None` where it names no side.
+fn other(name: &str) -> Option<String> {
+    let mut changed = false;
+    let words: Vec<&str> = name.split('_').collect();
+    let swapped: Vec<&str> = words
+        .into_iter()
+        .map(|word| {
+            let mut pairs = SIDES.iter().flat_map(|[a, b]| [(a, b), (b, a)]);
+            pairs.find(|(a, _)| **a == word).map_or(word, |(_, b)| {
+                changed = true;
+                b
+            })
+        })
+        .collect();
+    changed.then(|| swapped.join("_"))
+}
+
+pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+    let member = subject.member;
+    let mut told: Vec<&str> = Vec::new();
+    for (view, declared) in member.views.iter().enumerate() {
+        let id = |name: &str| {
+            let at = member.names.iter().position(|n| n == name)?;
+            declared.by_name[at]
+        };
+        for (at, part) in declared.parts.iter().enumerate() {
+            let part_id = PartId(u32::try_from(at).unwrap_or(u32::MAX));
+            let name = subject.name(view, part_id);
+            let Some(twin) = other(name) else { continue };
+            if !member.names.contains(&twin) {
+                if told.contains(&name) {
+                    continue;
+                }
+                told.push(name);
+                let like = member.names.iter().filter(|n| other(n).is_none());
+                let hint = nearest(&twin, like.map(String::as_str)).map_or_else(
+                    || format!("add \"{twin}\", or allow it in the rig"),
+                    |near| format!("is \"{near}\" meant to be \"{twin}\"?"),
+                );
+                let message = format!("\"{name}\" has no \"{twin}\" to pair with");
+                let check = Check::Unpaired;
+                found.push(Finding::warning(check, name, part.span, message, &hint));
+                continue;
+            }
+            // What a pair hangs on must pair too.
+            let (Some(twin_id), Some(parent)) = (id(&twin), part.parent) else {
+                continue;
+            };
+            let parent = subject.name(view, parent);
+            let want = other(parent).unwrap_or_else(|| parent.to_owned());
+            let Some(twin_parent) = declared.parts[twin_id.at()].parent else {
+                continue;
+            };
+            let twin_parent = subject.name(view, twin_parent);
+            if twin_parent != want && twin_parent == parent && at > twin_id.at() {
+                let message = format!("\"{name}\" and \"{twin}\" both hang on \"{parent}\"");
+                let hint = format!("should one of them hang on \"{want}\"?");
+                let check = Check::Unpaired;
+                found.push(Finding::error(check, name, part.span, message, &hint));
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::other;
+
+    #[test]
+    fn sides_are_whole_words() {
+        assert_eq!(other("hand_near").as_deref(), Some("hand_far"));
+        assert_eq!(other("left_eye_lid").as_deref(), Some("right_eye_lid"));
+        assert_eq!(other("farmer"), None);
+        assert_eq!(other("nearby_hat"), None);
+    }
+}

@@ -1,0 +1,70 @@
+//! Parts that no pose shows.
+
+use super::{Check, Finding, Subject};
+use crate::cast::{Drawing, PartId, Pose};
+use crate::draw::{Scratch, Viewport, draw};
+use crate::geom::Affine;
+
+/// Height of the pictures that are looked at, pixels.
+const HEIGHT: f64 = 600.0;
+/// Parts smaller than this there are passed over, pixels.
+const SMALL: f64 = 4.0;
+
+pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+    let [w, h] = subject.member.canvas;
+    let scale = HEIGHT / h;
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a canvas has limits"
+    )]
+    let viewport = Viewport {
+        width: (w * scale).clamp(1.0, 4000.0) as u32,
+        height: HEIGHT as u32,
+        to_pixels: Affine::scale([scale, scale]),
+    };
+    let mut scratch = Scratch::default();
+    for (view, puppet) in subject.puppets.iter().enumerate() {
+        let parts = &subject.member.views[view].parts;
+        let Some(first) = parts.first() else { continue };
+        let rest = Pose::rest(first.span);
+        let poses = subject.lists.iter().flat_map(|l| {
+            let swept = l.sweeps.iter().flat_map(|s| &s.poses);
+            l.poses.iter().chain(swept)
+        });
+        let mut hidden: Vec<PartId> = (0..parts.len())
+            .map(|at| PartId(u32::try_from(at).unwrap_or(u32::MAX)))
+            .filter(|&p| parts[p.at()].art != Drawing::Empty)
+            .filter(|&p| subject.silhouette(view, p).area() * scale * scale >= SMALL)
+            .collect();
+        for pose in std::iter::once(&rest).chain(poses) {
+            if hidden.is_empty() {
+                break;
+            }
+            let Ok(figure) = puppet.solve(pose) else {
+                continue;
+            };
+            let Ok(frame) = draw(&figure, &viewport, None, true, &mut scratch) else {
+                continue;
+            };
+            let mut seen = vec![false; parts.len() + 1];
+            for &owner in frame.owners.iter().flat_map(|map| &map.owners) {
+                seen[usize::from(owner)] = true;
+            }
+            hidden.retain(|p| !seen[p.at() + 1]);
+        }
+        for part in hidden {
+            let name = subject.name(view, part);
+            let message = format!("no pose shows \"{name}\"{}", subject.in_view(view));
+            let place = parts[part.at()].span;
+            let hint = "raise its depth, look at its masks, or take it out";
+            found.push(Finding::error(
+                Check::NeverShown,
+                name,
+                place,
+                message,
+                hint,
+            ));
+        }
+    }
+}

@@ -1,0 +1,128 @@
+//! What is drawn or declared and not used.
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use super::{Check, Finding, Subject};
+use crate::art::Source;
+use crate::cast::{ColourName, NameId, Pose};
+
+pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+    groups(subject, found);
+    if !subject.lists.is_empty() {
+        palettes(subject, found);
+        replacements(subject, found);
+    }
+    swatches(subject, found);
+}
+
+fn poses<'a>(subject: &'a Subject<'_>) -> impl Iterator<Item = &'a Pose> {
+    subject.lists.iter().flat_map(|l| {
+        let swept = l.sweeps.iter().flat_map(|s| &s.poses);
+        l.poses.iter().chain(swept)
+    })
+}
+
+fn groups(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+    let arts = subject.library.all();
+    let files: BTreeSet<&Path> = arts.iter().map(|a| a.file.as_path()).collect();
+    for file in files {
+        let used: BTreeSet<&str> = arts
+            .iter()
+            .filter(|a| a.file == file)
+            .map(|a| a.id.as_str())
+            .collect();
+        for group in subject.marks.groups(file) {
+            if group.inside.iter().any(|id| used.contains(id.as_str())) {
+                continue;
+            }
+            let short = file.strip_prefix(&subject.member.folder).unwrap_or(file);
+            let about = format!("{}#{}", short.display(), group.id);
+            let message = format!("no part uses group \"{}\"", group.id);
+            let hint = "name it in the rig, or take it out of the drawing";
+            let check = Check::UnusedGroup;
+            found.push(Finding::warning(check, &about, group.span, message, hint));
+        }
+    }
+}
+
+fn palettes(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+    let used: BTreeSet<usize> = poses(subject).map(|p| p.palette).collect();
+    let rig = subject.member.folder.join("rig.toml");
+    for (at, palette) in subject.member.palettes.iter().enumerate().skip(1) {
+        if !used.contains(&at) {
+            let place = subject
+                .marks
+                .line(&rig, &format!("[palette.{}", palette.name));
+            let message = format!("no pose takes palette \"{}\"", palette.name);
+            let hint = "write palette in a pose, or take it out";
+            let check = Check::UnusedPalette;
+            found.push(Finding::warning(check, &palette.name, place, message, hint));
+        }
+    }
+}
+
+fn replacements(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+    let used: BTreeSet<(NameId, &str)> = poses(subject)
+        .flat_map(|p| p.replace.iter().map(|s| (s.part, s.value.as_str())))
+        .collect();
+    let mut told: BTreeSet<(NameId, &str)> = BTreeSet::new();
+    for view in &subject.member.views {
+        for part in &view.parts {
+            for name in part.replacements.keys() {
+                let key = (part.name, name.as_str());
+                if used.contains(&key) || !told.insert(key) {
+                    continue;
+                }
+                let owner = &subject.member.names[part.name.at()];
+                let message = format!("no pose takes replacement \"{name}\" of \"{owner}\"");
+                let hint = "show it in a pose, or take it out";
+                let check = Check::UnusedReplacement;
+                let about = format!("{owner}.{name}");
+                found.push(Finding::warning(check, &about, part.span, message, hint));
+            }
+        }
+    }
+}
+
+fn swatches(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+    let Some(palette) = subject.member.palettes.first() else {
+        return;
+    };
+    let mut colours = BTreeSet::new();
+    let mut named: BTreeSet<&str> = BTreeSet::new();
+    let mut picture = false;
+    for shape in subject.library.all().iter().flat_map(|a| &a.shapes) {
+        picture |= matches!(shape.outline, crate::art::Outline::Raster(_));
+        let all: Vec<_> = match &shape.source {
+            Source::Solid(c) => vec![c],
+            Source::Linear(g, _) | Source::Radial(g, _) => g.stops.iter().map(|s| &s.1).collect(),
+        };
+        for c in all {
+            colours.insert(c.rgb);
+            named.extend(c.swatch.as_deref());
+        }
+    }
+    let trims = subject.member.views.iter().flat_map(|v| &v.garments);
+    for garment in trims {
+        if let Some(ColourName::Swatch(name)) = &garment.trim {
+            named.insert(name);
+        }
+    }
+    // What is kept as a picture has colours that are not looked into.
+    if picture {
+        return;
+    }
+    let rig = subject.member.folder.join("rig.toml");
+    for (name, rgb) in &palette.swatches {
+        let by_name = |n: &&str| n.strip_prefix(name.as_str()).is_some();
+        if colours.contains(rgb) || named.iter().any(by_name) {
+            continue;
+        }
+        let place = subject.marks.line(&rig, name);
+        let message = format!("nothing is coloured with swatch \"{name}\"");
+        let hint = "take it out, or colour art with it";
+        let check = Check::UnusedSwatch;
+        found.push(Finding::warning(check, name, place, message, hint));
+    }
+}

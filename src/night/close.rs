@@ -1,0 +1,159 @@
+//! The end of a night: summaries, history and state, in an order that any break can be gone on from.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::io;
+use std::path::{Path, PathBuf};
+
+use super::agenda::{self, Agenda};
+use super::digest::Digest;
+use super::history::{self, Entry};
+use super::store::{Digests, Known, Store, rewrite};
+use super::summary::{Since, Summary, sum_up};
+use super::unit::Key;
+use super::{junit, page};
+use crate::batch::sweep_out;
+
+/// Writes everything that tells of a night. The same night closed again changes nothing.
+///
+/// # Errors
+///
+/// When a file cannot be written.
+pub fn close(
+    out: &Path,
+    store: &Store,
+    agenda: &Agenda,
+    known: BTreeMap<Key, Known>,
+    failed: &[(Key, String)],
+) -> io::Result<Summary> {
+    let failed: BTreeMap<Key, String> = failed.iter().cloned().collect();
+    let mut entries = history::history(out);
+    let same = entries
+        .last()
+        .filter(|last| last.inputs == agenda.inputs && last.label == agenda.label)
+        .cloned();
+    let since = since(store, agenda, &entries, same.as_ref());
+    let summary = sum_up(agenda, &known, &failed, since);
+    if agenda.selection.is_none() && failed.is_empty() {
+        let digests: Digests = agenda
+            .units
+            .iter()
+            .filter_map(|unit| {
+                let record = &known.get(&unit.key)?.record;
+                Some((
+                    unit.key.to_string(),
+                    [record.inputs.clone(), record.outcome()],
+                ))
+            })
+            .collect();
+        store.remember(&agenda.inputs, &digests)?;
+        if same.is_none() {
+            let made: Vec<&Known> = agenda
+                .units
+                .iter()
+                .filter_map(|unit| known.get(&unit.key).filter(|known| known.recent))
+                .collect();
+            let us: u64 = made
+                .iter()
+                .filter_map(|known| known.measured.as_ref())
+                .map(|measured| measured.us)
+                .sum();
+            entries.push(Entry {
+                label: agenda.label.clone(),
+                inputs: agenda.inputs.clone(),
+                since: summary.since.as_ref().map(|since| since.inputs.clone()),
+                engine: agenda.engine.clone(),
+                counts: summary.counts,
+                made: made.len(),
+                seconds: (us / 1000) as f64 / 1000.0,
+            });
+        }
+    }
+    let mut json = serde_json::to_vec_pretty(&summary)?;
+    json.push(b'\n');
+    rewrite(&out.join("summary.json"), &json)?;
+    let report = junit::junit(&summary).map_err(io::Error::other)?;
+    rewrite(&out.join("junit.xml"), report.as_bytes())?;
+    rewrite(&out.join("index.html"), page::summary(&summary).as_bytes())?;
+    history::write(out, &entries)?;
+    let trends = page::trends(&agenda.cast, &entries);
+    rewrite(&out.join("history.html"), trends.as_bytes())?;
+    settle(out, store, agenda, known)?;
+    Ok(summary)
+}
+
+/// The night to compare with: the one that was asked for, else the one before this.
+fn since(
+    store: &Store,
+    agenda: &Agenda,
+    entries: &[Entry],
+    same: Option<&Entry>,
+) -> Option<(Since, Digests)> {
+    let inputs: &Digest = match (&agenda.since, same) {
+        (Some(asked), _) => asked,
+        (None, Some(same)) => same.since.as_ref()?,
+        (None, None) => &entries.last()?.inputs,
+    };
+    let label = entries
+        .iter()
+        .rev()
+        .filter(|e| Some(*e) != same)
+        .find(|e| e.inputs == *inputs)
+        .and_then(|e| e.label.clone());
+    let since = Since {
+        label,
+        inputs: inputs.clone(),
+    };
+    Some((since, store.night(inputs)?))
+}
+
+/// Makes this night the one that the next builds on: files that no unit makes any more go, and
+/// journals are folded into the state.
+fn settle(
+    out: &Path,
+    store: &Store,
+    agenda: &Agenda,
+    mut known: BTreeMap<Key, Known>,
+) -> io::Result<()> {
+    let journals = store.journals();
+    if agenda.selection.is_none() {
+        let wanted: BTreeSet<&Key> = agenda.units.iter().map(|unit| &unit.key).collect();
+        known.retain(|key, _| wanted.contains(key));
+    }
+    let kept: BTreeSet<&str> = known
+        .values()
+        .flat_map(|known| &known.record.files)
+        .map(|made| made.path.as_str())
+        .collect();
+    for path in store.made_before() {
+        if !kept.contains(path.as_str()) && is_below(&path) {
+            match std::fs::remove_file(out.join(&path)) {
+                Err(e) if e.kind() != io::ErrorKind::NotFound => return Err(e),
+                _ => {}
+            }
+        }
+    }
+    // Runs that were killed may have left files that never came into their places.
+    let mut folders: BTreeSet<PathBuf> = kept
+        .iter()
+        .filter_map(|path| out.join(path).parent().map(Path::to_path_buf))
+        .collect();
+    folders.insert(out.to_path_buf());
+    folders.extend(["", "nights", "shards"].map(|name| store.path(name)));
+    for folder in folders {
+        sweep_out(&folder)?;
+    }
+    store.settle(&known)?;
+    for journal in journals {
+        match std::fs::remove_file(journal) {
+            Err(e) if e.kind() != io::ErrorKind::NotFound => return Err(e),
+            _ => {}
+        }
+    }
+    agenda::clear(store)
+}
+
+/// True for a path that leads nowhere but down: nothing else is taken away, whatever a state says.
+fn is_below(path: &str) -> bool {
+    path.split('/')
+        .all(|step| !matches!(step, "" | "." | "..") && !step.contains(['\\', ':']))
+}

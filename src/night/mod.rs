@@ -1,0 +1,39 @@
+//! A whole cast in one planned run that knows what it did the last time.
+//!
+//! [`read`] reads the members side by side, [`Night::new`] makes units of work of all that they ask
+//! for, each with a digest of what it depends on ([`depends`]). A [`Store`] knows what units made
+//! before; [`run`] does the rest, heavy first, and journals each unit when its files are in place.
+//! [`close`] writes what the night came to: a page, JSON, JUnit, a line of history. Whatever stops a
+//! night, the next run goes on from the journal.
+//!
+//! Shards are runs of a part of the units ([`split`]) that hand in what they did; [`gather`] takes it
+//! from all of them, and [`close`] ends the night as if one run had done it.
+
+mod agenda;
+mod close;
+mod depends;
+mod digest;
+mod history;
+mod junit;
+mod page;
+mod plan;
+mod reading;
+mod run;
+mod shard;
+mod store;
+mod summary;
+mod unit;
+
+pub use agenda::{Agenda, AgendaMember, AgendaUnit, NotMerged, ShardDone, gather, hand_in};
+pub use close::close;
+pub use depends::{ENGINE, ViewDigest, drawings};
+pub use digest::{Digest, Stamp, brief};
+pub use history::{Entry, find, history};
+pub use junit::junit;
+pub use plan::{Night, Style, Task, Unit, heavy_first};
+pub use reading::{ReadMember, read};
+pub use run::{Event, Results, run};
+pub use shard::{Shard, split};
+pub use store::{Digests, Guard, Journal, Known, Measured, Store, stat};
+pub use summary::{Counts, MemberSummary, Since, State, Summary, UnitSummary, sum_up};
+pub use unit::{Finding, Key, Kind, Level, Made, Record};

@@ -1,0 +1,385 @@
+//! The pages of a night: static HTML, nothing to run, nothing from elsewhere. Every word from outside
+//! is escaped by the template.
+
+use std::fmt::Write as _;
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use super::digest::brief;
+use super::history::Entry;
+use super::summary::{MemberSummary, State, Summary, UnitSummary};
+use super::unit::{Finding, Kind, Level};
+
+const STYLE: &str = include_str!("page.css");
+/// Pictures of one member that are shown; the rest is named.
+const MOST_SHOWN: usize = 48;
+
+fn document(title: &str, body: &Markup) -> String {
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body { (body) }
+        }
+    }
+    .into_string()
+}
+
+/// The page that tells what a night came to.
+#[must_use]
+pub fn summary(summary: &Summary) -> String {
+    let title = match &summary.label {
+        Some(label) => format!("{}: night {label}", summary.cast),
+        None => format!("{}: the night", summary.cast),
+    };
+    let body = html! {
+        header {
+            h1 { (title) }
+            p.quiet {
+                "Inputs " code { (brief(&summary.inputs)) } ", layfig " (summary.engine) ", "
+                @match &summary.since {
+                    Some(since) => {
+                        "compared with "
+                        @match &since.label {
+                            Some(label) => { (label) " (" code { (brief(&since.inputs)) } ")" }
+                            None => code { (brief(&since.inputs)) }
+                        }
+                    }
+                    None => "the first night",
+                }
+                "."
+            }
+            @if let Some(selection) = &summary.selection {
+                p.warn { "Not the whole cast: only " (selection) "." }
+            }
+            nav aria-label="Other forms" {
+                ul {
+                    li { a href="history.html" { "Nights so far" } }
+                    li { a href="summary.json" { "This as JSON" } }
+                    li { a href="junit.xml" { "As JUnit" } }
+                }
+            }
+        }
+        main {
+            (tallies(summary))
+            (attention(summary))
+            h2 { "Members" }
+            (members(summary))
+            (differences(summary))
+            @if !summary.gone.is_empty() {
+                h2 { "Gone" }
+                details open[summary.gone.len() <= 20] {
+                    summary { (counted(summary.gone.len(), "picture or sheet", "pictures and sheets")) " that the night before had" }
+                    ul.lines { @for name in &summary.gone { li { (name) } } }
+                }
+            }
+        }
+    };
+    document(&title, &body)
+}
+
+fn tallies(summary: &Summary) -> Markup {
+    let counts = &summary.counts;
+    let not_made = counts.refused + counts.failed + summary.unread.len();
+    html! {
+        dl.tallies {
+            @for (word, count, class) in [
+                ("pictures", counts.pictures, ""),
+                ("sheets", counts.sheets, ""),
+                ("changed", counts.changed, "warn"),
+                ("new", counts.new, "new"),
+                ("gone", counts.gone, "warn"),
+                ("not made", not_made, "bad"),
+                ("errors", counts.errors, "bad"),
+                ("warnings", counts.warnings, "warn"),
+            ] {
+                div {
+                    dt { (word) }
+                    dd class=[(count > 0 && !class.is_empty()).then_some(class)] { (count) }
+                }
+            }
+        }
+    }
+}
+
+/// What somebody has to do something about.
+fn attention(summary: &Summary) -> Markup {
+    let units = || summary.members.iter().flat_map(|m| &m.units);
+    let lost: Vec<&UnitSummary> = units()
+        .filter(|u| matches!(u.state, State::Failed | State::Refused))
+        .collect();
+    let problems: Vec<&Finding> = summary.members.iter().flat_map(|m| &m.problems).collect();
+    let found: Vec<&UnitSummary> = units().filter(|u| !u.findings.is_empty()).collect();
+    html! {
+        @if !summary.unread.is_empty() || !lost.is_empty() {
+            h2 { "Not made" }
+            ul.lines {
+                @for (name, why) in &summary.unread { li { strong { (name) } ": " (why) } }
+                @for unit in lost {
+                    li { strong { (unit.key) } ": " (unit.why.as_deref().unwrap_or("it was not made")) }
+                }
+            }
+        }
+        @if !problems.is_empty() {
+            h2 { "Mistakes in files" }
+            ul.lines { @for problem in problems { li { (line(problem)) } } }
+        }
+        @if !found.is_empty() {
+            h2 { "Findings" }
+            ul.lines {
+                @for unit in found {
+                    @for finding in &unit.findings { li { strong { (unit.key.name) } ": " (line(finding)) } }
+                }
+            }
+        }
+    }
+}
+
+fn line(finding: &Finding) -> Markup {
+    let class = match finding.level {
+        Level::Error => "bad",
+        Level::Warning => "warn",
+    };
+    html! { span class=(class) { (finding.level.word()) } " " (finding.text) }
+}
+
+fn members(summary: &Summary) -> Markup {
+    html! {
+        div.wide tabindex="0" role="region" aria-label="Members" {
+            table {
+                thead {
+                    tr {
+                        @for heading in ["Member", "Pictures", "Changed", "New", "Not made", "Errors", "Warnings"] {
+                            th scope="col" { (heading) }
+                        }
+                        th.words scope="col" { "Sheets" }
+                    }
+                }
+                tbody {
+                    @for member in &summary.members {
+                        @let counts = &member.counts;
+                        tr {
+                            th scope="row" {
+                                (member.member)
+                                @if !member.name.is_empty() && member.name != member.member { " " span.quiet { (member.name) } }
+                            }
+                            td { (counts.pictures) }
+                            td { (counts.changed) }
+                            td { (counts.new) }
+                            td class=[(counts.refused + counts.failed > 0).then_some("bad")] { (counts.refused + counts.failed) }
+                            td class=[(counts.errors > 0).then_some("bad")] { (counts.errors) }
+                            td { (counts.warnings) }
+                            td.words { (sheets(member)) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn sheets(member: &MemberSummary) -> Markup {
+    let sheets: Vec<&UnitSummary> = member
+        .units
+        .iter()
+        .filter(|u| u.key.kind == Kind::Sheet && !u.files.is_empty())
+        .collect();
+    let links = html! {
+        ul.lines {
+            @for unit in &sheets {
+                li {
+                    @let name = unit.key.name.strip_prefix(&format!("{}/", member.member)).unwrap_or(&unit.key.name);
+                    @for (at, file) in unit.files.iter().enumerate() {
+                        @if at == 0 { a href=(url(&file.path)) { (name) } }
+                        @else { " " a href=(url(&file.path)) aria-label={ (name) ", page " (at + 1) } { (at + 1) } }
+                    }
+                }
+            }
+        }
+    };
+    html! {
+        @match sheets.len() {
+            0 => "none",
+            1..=4 => (links),
+            _ => details { summary { (sheets.len()) " sheets" } (links) }
+        }
+    }
+}
+
+/// Pictures that differ from the night before; on a first night there is nothing to tell.
+fn differences(summary: &Summary) -> Markup {
+    let differs = |unit: &&UnitSummary| match unit.state {
+        State::Changed => true,
+        State::New => summary.since.is_some(),
+        _ => false,
+    };
+    let any = summary
+        .members
+        .iter()
+        .any(|m| m.units.iter().any(|u| differs(&u)));
+    html! {
+        @if any {
+            h2 { "Changed and new" }
+            @for member in &summary.members {
+                @let units: Vec<&UnitSummary> = member.units.iter().filter(differs).collect();
+                @if !units.is_empty() {
+                    h3 { (member.member) ": " (counted(units.len(), "picture or sheet", "pictures and sheets")) }
+                    ul.gallery {
+                        @for unit in units.iter().take(MOST_SHOWN) {
+                            @if let Some(file) = unit.files.first() {
+                                li {
+                                    a href=(url(&file.path)) {
+                                        img src=(url(&file.path)) alt="" loading="lazy";
+                                        span { (unit.key.name) ", " (unit.state.word()) }
+                                    }
+                                }
+                            } @else {
+                                li { span { (unit.key.name) ", " (unit.state.word()) } }
+                            }
+                        }
+                    }
+                    @if units.len() > MOST_SHOWN {
+                        details {
+                            summary { (units.len() - MOST_SHOWN) " more" }
+                            ul.lines {
+                                @for unit in &units[MOST_SHOWN..] {
+                                    li {
+                                        @match unit.files.first() {
+                                            Some(file) => a href=(url(&file.path)) { (unit.key.name) },
+                                            None => (unit.key.name),
+                                        }
+                                        ", " (unit.state.word())
+                                    }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The page that tells how nights went, one after the other.
+#[must_use]
+pub fn trends(cast: &str, entries: &[Entry]) -> String {
+    let title = format!("{cast}: nights so far");
+    let recent = &entries[entries.len().saturating_sub(60)..];
+    let body = html! {
+        header {
+            h1 { (title) }
+            nav aria-label="Other forms" {
+                ul {
+                    li { a href="index.html" { "The last night" } }
+                    li { a href="history.jsonl" { "This as JSON lines" } }
+                }
+            }
+        }
+        main {
+            @if recent.len() > 1 {
+                div.trends {
+                    (trend("Changed", recent, |e| e.counts.changed as f64))
+                    (trend("Errors and warnings", recent, |e| (e.counts.errors + e.counts.warnings) as f64))
+                    (trend("Work, seconds over all threads", recent, |e| e.seconds))
+                }
+            }
+            h2 { (counted(entries.len(), "night", "nights")) ", the latest first" }
+            div.wide tabindex="0" role="region" aria-label="Nights" {
+                table {
+                    thead {
+                        tr {
+                            @for heading in ["Night", "Inputs", "Pictures", "Sheets", "Changed", "New", "Gone", "Refused", "Errors", "Warnings", "Made", "Seconds"] {
+                                th scope="col" { (heading) }
+                            }
+                        }
+                    }
+                    tbody {
+                        @for entry in entries.iter().rev() {
+                            @let counts = &entry.counts;
+                            tr {
+                                th scope="row" { (entry.title()) }
+                                td { code { (brief(&entry.inputs)) } }
+                                @for count in [counts.pictures, counts.sheets, counts.changed, counts.new, counts.gone, counts.refused, counts.errors, counts.warnings, entry.made] {
+                                    td { (count) }
+                                }
+                                td { (format!("{:.1}", entry.seconds)) }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    };
+    document(&title, &body)
+}
+
+/// Bars, one for each night; the table has the numbers.
+fn trend(title: &str, entries: &[Entry], value: impl Fn(&Entry) -> f64) -> Markup {
+    let most = entries.iter().map(&value).fold(0.0, f64::max);
+    let shown = if most >= 10.0 || most == most.round() {
+        format!("{most:.0}")
+    } else {
+        format!("{most:.1}")
+    };
+    let width = 600.0 / entries.len() as f64;
+    let mut bars = String::new();
+    for (at, entry) in entries.iter().enumerate() {
+        let height = if most > 0.0 {
+            value(entry) / most * 104.0
+        } else {
+            0.0
+        };
+        let (x, y) = (at as f64 * width + width * 0.1, 112.0 - height);
+        let _ = write!(
+            bars,
+            "<rect x=\"{x:.2}\" y=\"{y:.2}\" width=\"{:.2}\" height=\"{height:.2}\"/>",
+            width * 0.8
+        );
+    }
+    html! {
+        figure {
+            figcaption { (title) ", at most " (shown) }
+            svg.trend viewBox="0 0 600 112" preserveAspectRatio="none" role="img" aria-label={ (title) " in " (entries.len()) " nights, at most " (shown) } {
+                (PreEscaped(bars))
+            }
+        }
+    }
+}
+
+fn counted(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
+}
+
+/// A path below the page's own folder as a relative reference (RFC 3986): what is not unreserved is
+/// written in percent, so that no name is taken for a scheme, a query or a fragment.
+fn url(path: &str) -> String {
+    let mut out = String::from("./");
+    for &byte in path.as_bytes() {
+        match byte {
+            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' | b'/' => {
+                out.push(char::from(byte));
+            }
+            _ => {
+                let _ = write!(out, "%{byte:02X}");
+            }
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn references_cannot_be_mistaken() {
+        assert_eq!(url("a/b_c-1.png"), "./a/b_c-1.png");
+        assert_eq!(url("javascript:x"), "./javascript%3Ax");
+        assert_eq!(url("a?b#c d/é\"<"), "./a%3Fb%23c%20d/%C3%A9%22%3C");
+    }
+}

@@ -1,0 +1,237 @@
+//! What a night came to: the same for the same inputs, however it was run.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde::{Deserialize, Serialize};
+
+use super::agenda::Agenda;
+use super::digest::Digest;
+use super::store::{Digests, Known};
+use super::unit::{Finding, Key, Kind, Level, Made};
+
+/// What became of a unit, as against the night before.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum State {
+    /// It could not be drawn or written.
+    Failed,
+    /// Nothing can be made of its inputs.
+    Refused,
+    /// Something else came out.
+    Changed,
+    /// It was not there before.
+    New,
+    /// The same came out.
+    Same,
+}
+
+impl State {
+    /// What it is called.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Failed => "failed",
+            Self::Refused => "refused",
+            Self::Changed => "changed",
+            Self::New => "new",
+            Self::Same => "same",
+        }
+    }
+}
+
+/// How many of what.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Counts {
+    /// Units.
+    pub units: usize,
+    /// Of these pictures.
+    pub pictures: usize,
+    /// And sheets.
+    pub sheets: usize,
+    /// Units of which something else came out than the night before.
+    pub changed: usize,
+    /// Units that were not there before.
+    pub new: usize,
+    /// Units that are there no more.
+    pub gone: usize,
+    /// Units of whose inputs nothing can be made.
+    pub refused: usize,
+    /// Units that could not be drawn or written.
+    pub failed: usize,
+    /// Findings and problems that a person must look at.
+    pub errors: usize,
+    /// Findings and problems that a person may want to look at.
+    pub warnings: usize,
+}
+
+impl Counts {
+    fn take(&mut self, unit: &UnitSummary) {
+        self.units += 1;
+        match unit.key.kind {
+            Kind::Picture => self.pictures += 1,
+            Kind::Sheet => self.sheets += 1,
+        }
+        match unit.state {
+            State::Failed => self.failed += 1,
+            State::Refused => self.refused += 1,
+            State::Changed => self.changed += 1,
+            State::New => self.new += 1,
+            State::Same => {}
+        }
+        self.find(&unit.findings);
+    }
+
+    fn find(&mut self, findings: &[Finding]) {
+        for finding in findings {
+            match finding.level {
+                Level::Error => self.errors += 1,
+                Level::Warning => self.warnings += 1,
+            }
+        }
+    }
+}
+
+/// A unit in the summary.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct UnitSummary {
+    /// Which.
+    #[serde(flatten)]
+    pub key: Key,
+    /// What became of it.
+    pub state: State,
+    /// What was made.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub files: Vec<Made>,
+    /// What was found.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub findings: Vec<Finding>,
+    /// Why nothing was made.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+}
+
+/// A member in the summary.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct MemberSummary {
+    /// What the cast calls it.
+    pub member: String,
+    /// Its display name; empty where its rig could not be read.
+    pub name: String,
+    /// How many of what.
+    pub counts: Counts,
+    /// What is wrong with its files.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub problems: Vec<Finding>,
+    /// Its units, in order.
+    pub units: Vec<UnitSummary>,
+}
+
+/// The night that another is compared with.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Since {
+    /// What it was called.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub label: Option<String>,
+    /// Of its inputs.
+    pub inputs: Digest,
+}
+
+/// What a night came to.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Summary {
+    /// The show's name.
+    pub cast: String,
+    /// What this night is called.
+    pub label: Option<String>,
+    /// Of all inputs.
+    pub inputs: Digest,
+    /// The night before.
+    pub since: Option<Since>,
+    /// The version of the program.
+    pub engine: String,
+    /// What was selected, in words; `None` for everything.
+    pub selection: Option<String>,
+    /// How many of what.
+    pub counts: Counts,
+    /// What cannot be made, and why.
+    pub unread: Vec<(String, String)>,
+    /// The cast, in its order.
+    pub members: Vec<MemberSummary>,
+    /// Units that are there no more.
+    pub gone: Vec<String>,
+}
+
+/// Sums a night up. `failed` has the units that could not be drawn or written; of every other unit
+/// something is known.
+#[must_use]
+pub fn sum_up(
+    agenda: &Agenda,
+    known: &BTreeMap<Key, Known>,
+    failed: &BTreeMap<Key, String>,
+    since: Option<(Since, Digests)>,
+) -> Summary {
+    let before = since.as_ref().map(|(_, digests)| digests);
+    let mut members: Vec<MemberSummary> = agenda
+        .members
+        .iter()
+        .map(|member| MemberSummary {
+            member: member.key.clone(),
+            name: member.name.clone(),
+            counts: Counts::default(),
+            problems: member.problems.clone(),
+            units: Vec::new(),
+        })
+        .collect();
+    for unit in &agenda.units {
+        let record = known.get(&unit.key).map(|known| &known.record);
+        let record = record.filter(|record| record.inputs == unit.inputs);
+        let why = failed.get(&unit.key);
+        let state = match (record, why) {
+            (_, Some(_)) | (None, _) => State::Failed,
+            (Some(record), _) if record.refused.is_some() => State::Refused,
+            (Some(record), _) => match before.and_then(|b| b.get(&unit.key.to_string())) {
+                None => State::New,
+                Some([_, outcome]) if *outcome == record.outcome() => State::Same,
+                Some(_) => State::Changed,
+            },
+        };
+        let refused = record.and_then(|r| r.refused.as_ref());
+        let summary = UnitSummary {
+            key: unit.key.clone(),
+            state,
+            files: record.map_or_else(Vec::new, |r| r.files.clone()),
+            findings: record.map_or_else(Vec::new, |r| r.findings.clone()),
+            why: why.or(refused).cloned(),
+        };
+        let member = &mut members[unit.member];
+        member.counts.take(&summary);
+        member.units.push(summary);
+    }
+    let mut counts = Counts::default();
+    for member in &mut members {
+        for unit in &member.units {
+            counts.take(unit);
+        }
+        member.counts.find(&member.problems);
+        counts.find(&member.problems);
+    }
+    let mut gone: Vec<String> = Vec::new();
+    if agenda.selection.is_none() {
+        let names: BTreeSet<String> = agenda.units.iter().map(|u| u.key.to_string()).collect();
+        let there = before.into_iter().flat_map(BTreeMap::keys);
+        gone.extend(there.filter(|name| !names.contains(*name)).cloned());
+    }
+    counts.gone = gone.len();
+    Summary {
+        cast: agenda.cast.clone(),
+        label: agenda.label.clone(),
+        inputs: agenda.inputs.clone(),
+        since: since.map(|(since, _)| since),
+        engine: agenda.engine.clone(),
+        selection: agenda.selection.clone(),
+        counts,
+        unread: agenda.unread.clone(),
+        members,
+        gone,
+    }
+}

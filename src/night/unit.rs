@@ -1,0 +1,129 @@
+//! Units of work and what comes of them.
+
+use serde::{Deserialize, Serialize};
+
+use super::digest::{Digest, Stamp};
+
+/// What a unit of work makes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Kind {
+    /// One pose as a picture.
+    Picture,
+    /// A pose list, or its sweeps, on labelled pages.
+    Sheet,
+}
+
+impl Kind {
+    /// All, in the order they are told of.
+    pub const ALL: [Self; 2] = [Self::Picture, Self::Sheet];
+
+    /// What it is called.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Picture => "picture",
+            Self::Sheet => "sheet",
+        }
+    }
+}
+
+/// What tells a unit from all others.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct Key {
+    /// Of which kind.
+    pub kind: Kind,
+    /// `member/view/list/pose` or what else the kind calls its units.
+    pub name: String,
+}
+
+impl std::fmt::Display for Key {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{} {}", self.kind.word(), self.name)
+    }
+}
+
+/// A file that was made.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Made {
+    /// Below the output folder, steps parted by `/`.
+    pub path: String,
+    /// Its length.
+    pub bytes: u64,
+    /// Of its bytes.
+    pub digest: Digest,
+}
+
+/// How grave a finding is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Level {
+    /// A person must look.
+    Error,
+    /// A person may want to look.
+    Warning,
+}
+
+impl Level {
+    /// `error` or `warning`.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Error => "error",
+            Self::Warning => "warning",
+        }
+    }
+}
+
+/// Something that a person should know of.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Finding {
+    /// How grave.
+    pub level: Level,
+    /// In one line.
+    pub text: String,
+}
+
+/// What a unit made of its inputs. The same inputs give the same record.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Record {
+    /// Which unit.
+    #[serde(flatten)]
+    pub key: Key,
+    /// Of the inputs.
+    pub inputs: Digest,
+    /// What was made.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub files: Vec<Made>,
+    /// What was found.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub findings: Vec<Finding>,
+    /// Why nothing can be made of these inputs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub refused: Option<String>,
+}
+
+impl Record {
+    /// Of all that came out: equal for two records if nobody could tell them apart.
+    #[must_use]
+    pub fn outcome(&self) -> Digest {
+        let mut stamp = Stamp::new("outcome");
+        stamp.count(self.files.len());
+        for Made {
+            path,
+            bytes: _,
+            digest,
+        } in &self.files
+        {
+            stamp.text(path);
+            stamp.digest(digest);
+        }
+        stamp.count(self.findings.len());
+        for Finding { level, text } in &self.findings {
+            stamp.text(level.word());
+            stamp.text(text);
+        }
+        stamp.maybe(self.refused.as_ref(), |stamp, why| stamp.text(why));
+        stamp.done()
+    }
+}

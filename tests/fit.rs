@@ -1,0 +1,238 @@
+//! `layfig fit`: pivots that are known, pivots found by brute force in Shapely, and what `--write` leaves.
+
+#![expect(clippy::disallowed_methods, reason = "shapes within a tolerance")]
+
+use std::io::Write as _;
+use std::path::Path;
+use std::process::{Command, Stdio};
+
+use layfig::check::Hidden;
+use layfig::fit::fit;
+use layfig::geom::{Affine, Point, Region};
+use serde_json::{Value, json};
+
+/// Everything within a radius of the line between two points, the radius going from one to the other.
+fn taper(from: Point, r: f64, to: Point, s: f64) -> Region {
+    let mut points = Vec::new();
+    let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
+    let along = dy.atan2(dx);
+    // The outer tangents touch where the radius is at this angle from the line.
+    let tilt = ((r - s) / dx.hypot(dy)).acos();
+    let arc = |centre: Point, radius: f64, a: f64, b: f64, points: &mut Vec<Point>| {
+        for k in 0..=400 {
+            let t = a + (b - a) * f64::from(k) / 400.0;
+            points.push([centre[0] + radius * t.cos(), centre[1] + radius * t.sin()]);
+        }
+    };
+    arc(
+        from,
+        r,
+        along + tilt,
+        along + std::f64::consts::TAU - tilt,
+        &mut points,
+    );
+    arc(to, s, along - tilt, along + tilt, &mut points);
+    Region::from_contours(&[points], tiny_skia::FillRule::Winding)
+}
+
+fn off(p: Point, q: Point) -> f64 {
+    (p[0] - q[0]).hypot(p[1] - q[1])
+}
+
+/// Starts around the truth, 4 to 15 units off.
+fn starts(truth: Point) -> Vec<Point> {
+    [
+        (4.0, 20.0),
+        (9.0, 100.0),
+        (15.0, 190.0),
+        (15.0, 280.0),
+        (15.0, 10.0),
+    ]
+    .map(|(r, degrees): (f64, f64)| {
+        let t = degrees.to_radians();
+        [truth[0] + r * t.cos(), truth[1] + r * t.sin()]
+    })
+    .to_vec()
+}
+
+// Two capsules whose ends are one circle: nothing comes out and nothing opens only if the pivot is its centre.
+#[test]
+fn the_pivot_of_a_capsule_joint_is_the_centre_of_its_ends() {
+    let joints = [
+        ([0.0, 0.0], [-100.0, 0.0], [90.0, 0.0], 20.0, [-60.0, 120.0]),
+        (
+            [412.0, 300.5],
+            [400.0, 200.0],
+            [430.0, 392.0],
+            26.0,
+            [-10.0, 145.0],
+        ),
+        (
+            [50.0, 70.0],
+            [50.0, 170.0],
+            [-20.0, 10.0],
+            12.0,
+            [-90.0, 90.0],
+        ),
+    ];
+    for (truth, a, b, r, limits) in joints {
+        let parent = taper(a, r, truth, r);
+        let child = taper(truth, r, b, r);
+        for start in starts(truth) {
+            let found = fit(&parent, &child, start, limits, Hidden::BOTH).expect("a joint");
+            assert!(off(found.best, truth) < 0.05, "{start:?}: {found:?}");
+            assert!(found.after.cost() < 0.06 && found.is_better(), "{found:?}");
+        }
+        let kept = fit(&parent, &child, truth, limits, Hidden::BOTH).expect("a joint");
+        assert!(!kept.is_better(), "{kept:?}");
+    }
+}
+
+#[test]
+fn limbs_that_taper_have_the_pivot_of_the_circle_that_they_share() {
+    let truth = [10.0, -5.0];
+    let parent = taper([-110.0, -5.0], 34.0, truth, 18.0);
+    let child = taper(truth, 18.0, [100.0, 20.0], 11.0);
+    for start in starts(truth) {
+        let found = fit(&parent, &child, start, [-40.0, 110.0], Hidden::BOTH).expect("a joint");
+        assert!(off(found.best, truth) < 0.05, "{start:?}: {found:?}");
+    }
+}
+
+/// A limb with a straight shaft and an end that is half an ellipse.
+fn elliptic(end: Point, across: f64, along: f64, length: f64) -> Region {
+    let mut points = vec![[length, across], [length, -across]];
+    for k in 0..=300 {
+        let t = -std::f64::consts::FRAC_PI_2 - std::f64::consts::PI * f64::from(k) / 300.0;
+        points.push([along * t.cos(), across * t.sin()]);
+    }
+    let shape = Region::from_contours(&[points], tiny_skia::FillRule::Winding);
+    shape.transformed(&Affine::translate(end))
+}
+
+fn mirrored(region: &Region) -> Region {
+    region.transformed(&Affine::scale([-1.0, 1.0]))
+}
+
+// Reference: Shapely, tests/support/brute_force_pivot.py.
+#[test]
+fn ends_without_a_centre_have_the_pivot_that_brute_force_finds() {
+    let ellipse = elliptic([0.0, 0.0], 20.0, 28.0, 90.0);
+    let blunt = elliptic([3.0, 2.0], 20.0, 12.0, 90.0);
+    let joints = [
+        (mirrored(&ellipse), ellipse.clone(), [-30.0, 100.0]),
+        (mirrored(&blunt), ellipse.clone(), [-45.0, 45.0]),
+        (
+            taper([-90.0, 0.0], 30.0, [4.0, 0.0], 22.0),
+            taper([-2.0, 3.0], 19.0, [90.0, 10.0], 12.0),
+            [-20.0, 130.0],
+        ),
+    ];
+    for (parent, child, limits) in joints {
+        for start in [[9.0, -11.0], [-6.0, 4.0]] {
+            let found = fit(&parent, &child, start, limits, Hidden::BOTH).expect("a joint");
+            let judged = brute_force(&parent, &child, limits, found.best, found.width);
+            let number = |key: &str| judged[key].as_f64().expect("a number");
+            let (ours, least) = (number("cost"), number("least"));
+            assert!(ours <= least + 0.05, "{found:?}: {judged}");
+            // The two programs mean the same by cost.
+            assert!(
+                (ours - found.after.cost()).abs() < 0.15,
+                "{found:?}: {judged}"
+            );
+        }
+    }
+}
+
+fn brute_force(
+    parent: &Region,
+    child: &Region,
+    limits: [f64; 2],
+    pivot: Point,
+    width: f64,
+) -> Value {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut python = Command::new(root.join("target/tools/venv/bin/python"))
+        .arg(root.join("tests/support/brute_force_pivot.py"))
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .expect("tests/support/setup.sh installs Shapely");
+    let question = json!({
+        "parent": parent.contours()[0],
+        "child": child.contours()[0],
+        "limits": limits,
+        "pivot": pivot,
+        "width": width,
+    });
+    let mut to = python.stdin.take().expect("a pipe");
+    to.write_all(question.to_string().as_bytes())
+        .expect("written");
+    drop(to);
+    let out = python.wait_with_output().expect("an answer");
+    serde_json::from_slice(&out.stdout).expect("JSON")
+}
+
+const ART: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 300 300">
+  <g id="upper"><path fill="#d99c78" stroke="#222" stroke-width="4" d="M130 60 A20 20 0 0 1 170 60 V150 A20 20 0 0 1 130 150 Z"/></g>
+  <g id="fore"><path fill="#d99c78" stroke="#222" stroke-width="4" d="M130 150 A20 20 0 0 1 170 150 V240 A20 20 0 0 1 130 240 Z"/></g>
+</svg>
+"##;
+
+const RIG: &str = "# the rig\r\n[character]\r\ncanvas = [300, 300]\r\n\r\n[part.upper]\r\n\
+    art = \"a.svg#upper\"\r\n\r\n[part.fore]   # the lower arm\r\nart    = \"a.svg#fore\"\r\n\
+    parent = \"upper\"\r\npivot  = [ 146.50 ,\t155 ]  # about here\r\nlimits = [-10, 140]\r\n\r\n\
+    [seam.elbow]\r\nparts = [\"upper\", \"fore\"]\r\n# the end";
+
+fn layfig(folder: &Path, arguments: &[&str]) -> (i32, String) {
+    let out = Command::new(env!("CARGO_BIN_EXE_layfig"))
+        .current_dir(folder)
+        .args(arguments)
+        .output()
+        .expect("it runs");
+    let text = String::from_utf8_lossy(&out.stdout).into_owned();
+    let told = String::from_utf8_lossy(&out.stderr);
+    assert!(!told.contains("panicked"), "{told}");
+    (out.status.code().expect("a code"), text + &told)
+}
+
+#[test]
+fn writing_changes_the_pivot_and_nothing_else() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let rig = folder.path().join("rig.toml");
+    std::fs::write(folder.path().join("a.svg"), ART).expect("written");
+    std::fs::write(&rig, RIG).expect("written");
+    let (code, told) = layfig(folder.path(), &["fit", "rig.toml"]);
+    assert_eq!(code, 0, "{told}");
+    assert!(told.contains("1 of 1 joints have a better pivot"), "{told}");
+    assert_eq!(std::fs::read_to_string(&rig).expect("read"), RIG);
+    let (code, told) = layfig(folder.path(), &["fit", "rig.toml", "--write"]);
+    assert_eq!(code, 0, "{told}");
+    let now = std::fs::read_to_string(&rig).expect("read");
+    let (head, rest) = RIG.split_once("146.50").expect("a number");
+    let tail = rest.strip_prefix(" ,\t155").expect("a number");
+    let middle = now
+        .strip_prefix(head)
+        .and_then(|t| t.strip_suffix(tail))
+        .unwrap_or_else(|| panic!("other bytes changed:\n{now}"));
+    let (x, y) = middle.split_once(" ,\t").expect("the layout is kept");
+    let at: Point = [x.parse().expect("x"), y.parse().expect("y")];
+    assert!(off(at, [150.0, 150.0]) < 0.05, "{at:?}");
+    // Nothing is left to do, and nothing but the rig, the art and the pictures is there.
+    let (code, told) = layfig(folder.path(), &["fit", "rig.toml", "--write"]);
+    assert!(code == 0 && told.contains("0 of 1 joints"), "{told}");
+    assert_eq!(std::fs::read_to_string(&rig).expect("read"), now);
+    let mut names: Vec<_> = std::fs::read_dir(folder.path())
+        .expect("a folder")
+        .map(|e| {
+            e.expect("an entry")
+                .file_name()
+                .into_string()
+                .expect("a name")
+        })
+        .collect();
+    names.sort_unstable();
+    assert_eq!(names, ["a.svg", "out", "rig.toml"]);
+    let (code, told) = layfig(folder.path(), &["fit", "rig.toml", "--part", "nobody"]);
+    assert_eq!(code, 2, "{told}");
+}

@@ -1,0 +1,668 @@
+//! Nights: what is made, what is not made again, what is told; breaks, shards and merges.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+use std::time::{Duration, Instant};
+
+use serde_json::Value;
+use tempfile::TempDir;
+
+const SVG: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 120">
+  <g id="torso"><path fill="#c2512f" stroke="#1e2436" stroke-width="3" d="M35 40h30v45h-30z"/></g>
+  <g id="arm"><path fill="#2f8f8b" stroke="#1e2436" stroke-width="3" d="M58 42h12v34h-12z"/></g>
+  <g id="flag"><path fill="#f2b632" d="M60 70h20v12h-20z"/></g>
+  <g id="lamp"><path fill="#f2e0a2" d="M60 70h9v15h-9z"/></g>
+</svg>
+"##;
+
+const PARTS: &str = r#"
+[part.torso]
+art = "front.svg#torso"
+
+[part.arm]
+art    = "front.svg#arm"
+parent = "torso"
+pivot  = [64, 46]
+limits = [-90, 90]
+
+[part.hand]
+art          = "front.svg#flag"
+parent       = "arm"
+pivot        = [64, 74]
+replacements = { lamp = "front.svg#lamp" }
+"#;
+
+const POSES: &str = r#"
+[pose.rest]
+
+[pose.haul]
+note = "weight on the back foot"
+turn = { arm = -70 }
+
+[pose.light]
+turn    = { arm = -40 }
+replace = { hand = "lamp" }
+
+[pose.night]
+turn    = { arm = -80, hand = 20 }
+palette = "dusk"
+
+[sweep.arm]
+turn = "arm"
+over = [-30, 30]
+step = 30
+"#;
+
+const CREW: [&str; 3] = ["mate", "cook", "pilot"];
+
+fn rig(name: &str) -> String {
+    format!(
+        "[character]\nname = \"{name}\"\ncanvas = [100, 120]\nground = 110\nposes = [\"../../poses/actions.toml\"]\n\n\
+         [palette.day]\nrust = \"#c2512f\"\nteal = \"#2f8f8b\"\n\n\
+         [palette.dusk]\nrust = \"#702010\"\nteal = \"#104040\"\n{PARTS}"
+    )
+}
+
+/// A show in a folder of its own.
+struct Show {
+    dir: TempDir,
+}
+
+impl Show {
+    fn new() -> Self {
+        let show = Self {
+            dir: tempfile::tempdir().unwrap(),
+        };
+        let mut cast = String::from("[cast]\nname = \"Small crew\"\n");
+        for name in CREW {
+            show.write(&format!("rigs/{name}/front.svg"), SVG);
+            show.write(&format!("rigs/{name}/rig.toml"), &rig(name));
+            cast += &format!("[member.{name}]\nrig = \"rigs/{name}\"\n");
+        }
+        show.write("poses/actions.toml", POSES);
+        show.write("cast.toml", &cast);
+        show
+    }
+
+    fn path(&self, path: &str) -> PathBuf {
+        self.dir.path().join(path)
+    }
+
+    fn write(&self, path: &str, text: &str) {
+        let path = self.path(path);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(path, text).unwrap();
+    }
+
+    fn edit(&self, path: &str, from: &str, to: &str) {
+        let text = std::fs::read_to_string(self.path(path)).unwrap();
+        assert!(text.contains(from), "{path} has {from}");
+        self.write(path, &text.replacen(from, to, 1));
+    }
+
+    fn command(&self, line: &str) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_layfig"));
+        command
+            .current_dir(self.dir.path())
+            .args(line.split_whitespace())
+            .args(["--progress", "none"])
+            .stdin(Stdio::null());
+        command
+    }
+
+    fn run(&self, line: &str, exit: i32) -> String {
+        told(self.command(line).output().unwrap(), line, exit)
+    }
+
+    /// Names of the units that a run would make, with their kind.
+    fn plan(&self, line: &str) -> Vec<String> {
+        let out = self.run(
+            &format!("night cast.toml --dry-run --messages json {line}"),
+            0,
+        );
+        let lines = out.lines().map(|line| serde_json::from_str(line).unwrap());
+        let mut names: Vec<String> = lines
+            .filter_map(|line: Value| {
+                let unit = line.get("plan")?;
+                Some(format!(
+                    "{} {}",
+                    unit["kind"].as_str()?,
+                    unit["name"].as_str()?
+                ))
+            })
+            .collect();
+        names.sort_unstable();
+        names
+    }
+
+    /// All that people and programs read of a night: not what only the next run reads, and of the
+    /// history not how long it took.
+    fn made(&self, folder: &str) -> BTreeMap<String, Vec<u8>> {
+        let mut files = BTreeMap::new();
+        gather(&self.path(folder), "", &mut files);
+        files.retain(|name, _| !name.starts_with(".night/") && name != "history.html");
+        if let Some(history) = files.get_mut("history.jsonl") {
+            let text = String::from_utf8(std::mem::take(history)).unwrap();
+            let lines = text.lines().map(|line| {
+                let mut line: Value = serde_json::from_str(line).unwrap();
+                assert!(line["seconds"].as_f64().unwrap() >= 0.0);
+                line.as_object_mut().unwrap().remove("seconds");
+                line.to_string()
+            });
+            *history = lines.collect::<Vec<_>>().join("\n").into_bytes();
+        }
+        files
+    }
+
+    fn summary(&self, folder: &str) -> Value {
+        let text = std::fs::read(self.path(folder).join("summary.json")).unwrap();
+        serde_json::from_slice(&text).unwrap()
+    }
+
+    fn history(&self, folder: &str) -> Vec<Value> {
+        let text = std::fs::read_to_string(self.path(folder).join("history.jsonl")).unwrap();
+        let lines = text.lines().map(|line| serde_json::from_str(line).unwrap());
+        lines.collect()
+    }
+}
+
+fn told(output: Output, line: &str, exit: i32) -> String {
+    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+    let (out, err) = (text(&output.stdout), text(&output.stderr));
+    assert_eq!(output.status.code(), Some(exit), "{line}\n{out}\n{err}");
+    out + &err
+}
+
+fn gather(folder: &Path, name: &str, files: &mut BTreeMap<String, Vec<u8>>) {
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        return;
+    };
+    for entry in entries.map(Result::unwrap) {
+        let name = format!("{name}{}", entry.file_name().to_string_lossy());
+        if entry.path().is_dir() {
+            gather(&entry.path(), &format!("{name}/"), files);
+        } else {
+            files.insert(name, std::fs::read(entry.path()).unwrap());
+        }
+    }
+}
+
+fn assert_same(a: &BTreeMap<String, Vec<u8>>, b: &BTreeMap<String, Vec<u8>>, what: &str) {
+    let names = |files: &BTreeMap<String, Vec<u8>>| files.keys().cloned().collect::<Vec<_>>();
+    assert_eq!(names(a), names(b), "{what}");
+    for (name, bytes) in a {
+        assert!(*bytes == b[name], "{what}: {name} differs");
+    }
+}
+
+const ALL: usize = CREW.len() * 6;
+
+#[test]
+fn an_unchanged_cast_costs_nothing_and_changes_nothing() {
+    let show = Show::new();
+    assert_eq!(show.plan("").len(), ALL);
+    assert!(!show.path("out").exists(), "a dry run makes nothing");
+    let out = show.run("night cast.toml", 0);
+    assert!(
+        out.contains(&format!("made {ALL}, 0 as they were")),
+        "{out}"
+    );
+    let first = show.made("out/night");
+    assert_eq!(first.keys().filter(|n| n.ends_with(".png")).count(), ALL);
+    for threads in [1, 2, 5] {
+        assert!(show.plan("").is_empty());
+        let line = format!("night cast.toml --threads {threads}");
+        let out = show.run(&line, 0);
+        assert!(
+            out.contains(&format!("made 0, {ALL} as they were")),
+            "{out}"
+        );
+        assert_same(&first, &show.made("out/night"), "a second run");
+    }
+}
+
+#[test]
+fn pictures_are_the_same_over_runs_and_threads() {
+    let show = Show::new();
+    show.run("night cast.toml --out a --threads 1", 0);
+    let first = show.made("a");
+    for threads in [1, 2, 3, 8] {
+        show.run(
+            &format!("night cast.toml --out a --again --threads {threads}"),
+            0,
+        );
+        assert_same(&first, &show.made("a"), "made again");
+        show.run(
+            &format!("night cast.toml --out t{threads} --threads {threads}"),
+            0,
+        );
+        assert_same(&first, &show.made(&format!("t{threads}")), "made elsewhere");
+    }
+    // As `layfig render` draws them.
+    show.run("render cast.toml --out r", 0);
+    for (name, bytes) in show.made("r") {
+        assert!(first[&name] == bytes, "{name}");
+    }
+}
+
+#[test]
+fn an_edit_remakes_what_it_touches_and_nothing_else() {
+    // What an edit touches follows from the rig: who shows the part, in which palette.
+    let sheets = ["sheet mate/actions poses", "sheet mate/actions sweeps"];
+    let of_mate = |poses: &[&str], sheets: &[&str]| {
+        let mut names: Vec<String> = poses
+            .iter()
+            .map(|pose| format!("picture mate/actions/{pose}"))
+            .chain(sheets.iter().map(|s| (*s).to_owned()))
+            .collect();
+        names.sort_unstable();
+        names
+    };
+    let all = ["rest", "haul", "light", "night"];
+    let rig = "rigs/mate/rig.toml";
+    let svg = "rigs/mate/front.svg";
+    for (file, from, to, expected) in [
+        // A replacement that one pose shows.
+        (
+            svg,
+            "M60 70h9v15h-9z",
+            "M60 70h9v16h-9z",
+            of_mate(&["light"], &sheets[..1]),
+        ),
+        // The drawing that it stands for, which the others show.
+        (
+            svg,
+            "M60 70h20v12h-20z",
+            "M60 70h20v13h-20z",
+            of_mate(&["rest", "haul", "night"], &sheets),
+        ),
+        (
+            rig,
+            "pivot  = [64, 46]",
+            "pivot  = [64, 47]",
+            of_mate(&all, &sheets),
+        ),
+        // A palette that one pose is in; its colours are on the sheets.
+        (rig, "#104040", "#104050", of_mate(&["night"], &sheets)),
+        (
+            rig,
+            "name = \"mate\"",
+            "name = \"Mate\"",
+            of_mate(&[], &sheets),
+        ),
+        // Limits say what should be posed, comments nothing.
+        (
+            rig,
+            "limits = [-90, 90]",
+            "limits = [-90, 80] # stiff",
+            of_mate(&[], &[]),
+        ),
+        (
+            svg,
+            "<g id=\"torso\">",
+            "<!-- new --><g id=\"torso\">",
+            of_mate(&[], &[]),
+        ),
+    ] {
+        let show = Show::new();
+        show.run("night cast.toml", 0);
+        show.edit(file, from, to);
+        assert_eq!(show.plan(""), expected, "{file}: {from} to {to}");
+        show.run("night cast.toml", 0);
+        // What was kept is what would have been made.
+        show.run("night cast.toml --out fresh", 0);
+        let pictures = |folder: &str| {
+            let mut files = show.made(folder);
+            files.retain(|name, _| name.ends_with(".png"));
+            files
+        };
+        assert_same(&pictures("fresh"), &pictures("out/night"), to);
+    }
+    // A pose belongs to all members.
+    let show = Show::new();
+    show.run("night cast.toml", 0);
+    show.edit("poses/actions.toml", "arm = -70", "arm = -71");
+    let plan = show.plan("");
+    assert_eq!(plan.len(), 2 * CREW.len(), "{plan:?}");
+    assert!(
+        plan.iter()
+            .all(|n| n.ends_with("haul") || n.ends_with("actions poses"))
+    );
+    show.edit("poses/actions.toml", "back foot", "front foot");
+    let out = show.run("night cast.toml", 0);
+    assert!(out.contains("6 changed, 0 new, 0 gone"), "{out}");
+}
+
+#[test]
+fn what_an_edit_takes_away_goes_and_is_told() {
+    let show = Show::new();
+    show.run("night cast.toml", 0);
+    show.write("out/night/mate/notes.txt", "a person's own");
+    show.edit("poses/actions.toml", "[pose.haul]", "[pose.heave]");
+    show.run("night cast.toml", 0);
+    let files = show.made("out/night");
+    assert!(!files.contains_key("mate/actions/haul.png"));
+    assert!(files.contains_key("mate/actions/heave.png"));
+    assert!(files.contains_key("mate/notes.txt"));
+    let summary = show.summary("out/night");
+    assert_eq!(summary["counts"]["gone"], 3);
+    assert_eq!(summary["counts"]["new"], 3);
+}
+
+#[test]
+fn files_that_were_lost_or_damaged_are_made_again() {
+    let show = Show::new();
+    show.run("night cast.toml", 0);
+    let first = show.made("out/night");
+    std::fs::remove_file(show.path("out/night/mate/actions/haul.png")).unwrap();
+    show.write("out/night/cook/actions/rest.png", "no picture");
+    std::fs::write(show.path("out/night/pilot/actions.sheet.png"), "").unwrap();
+    let out = show.run("night cast.toml", 0);
+    assert!(out.contains("made 3,"), "{out}");
+    assert_same(&first, &show.made("out/night"), "repaired");
+    // Damage that keeps length and time is found when it is asked for.
+    let path = show.path("out/night/mate/actions/haul.png");
+    let time = std::fs::metadata(&path).unwrap().modified().unwrap();
+    let mut bytes = std::fs::read(&path).unwrap();
+    let middle = bytes.len() / 2;
+    bytes[middle] ^= 1;
+    std::fs::write(&path, bytes).unwrap();
+    let file = std::fs::File::options().append(true).open(&path).unwrap();
+    file.set_modified(time).unwrap();
+    let out = show.run("night cast.toml --verify", 0);
+    assert!(out.contains("made 1,"), "{out}");
+    assert_same(&first, &show.made("out/night"), "repaired");
+}
+
+#[test]
+fn a_broken_member_stops_no_other_and_is_told_everywhere() {
+    let show = Show::new();
+    show.edit("rigs/cook/rig.toml", "pivot  = [64, 46]", "pivot  = [64]");
+    show.edit(
+        "rigs/pilot/rig.toml",
+        "\"pilot\"",
+        "\"<img src=x onerror=alert(1)>&amp;\"",
+    );
+    show.edit("poses/actions.toml", "arm = -70", "arm = -70, tail = 3");
+    let out = show.run("night cast.toml", 2);
+    assert!(out.contains("rigs/cook/rig.toml"), "{out}");
+    let files = show.made("out/night");
+    assert!(files.contains_key("mate/actions/rest.png"));
+    assert!(files.contains_key("pilot/actions.sheet.png"));
+    assert!(!files.contains_key("mate/actions/haul.png"));
+    let page = String::from_utf8(files["index.html"].clone()).unwrap();
+    assert!(page.contains("its files have errors"), "{page}");
+    assert!(!page.contains("<img src=x"));
+    assert!(page.contains("&lt;img src=x onerror=alert(1)&gt;&amp;amp;"));
+    // The roxmltree parser says whether the report is XML; counts are those of its own cases.
+    let report = String::from_utf8(files["junit.xml"].clone()).unwrap();
+    let report = roxmltree::Document::parse(&report).unwrap();
+    let count = |name: &str| {
+        report
+            .descendants()
+            .filter(|n| n.has_tag_name(name))
+            .count()
+    };
+    let root = report.root_element();
+    assert_eq!(root.tag_name().name(), "testsuites");
+    assert_eq!(
+        root.attribute("tests"),
+        Some(count("testcase").to_string().as_str())
+    );
+    assert_eq!(
+        root.attribute("failures"),
+        Some(count("failure").to_string().as_str())
+    );
+    assert!(
+        count("failure") >= 3,
+        "the member, and a pose of each of the others"
+    );
+    // A night that goes wrong is a night: the next one is compared with it.
+    show.edit("rigs/cook/rig.toml", "pivot  = [64]", "pivot  = [64, 46]");
+    show.edit("poses/actions.toml", ", tail = 3", "");
+    show.run("night cast.toml", 0);
+    assert_eq!(show.history("out/night").len(), 2);
+    assert_eq!(
+        show.summary("out/night")["counts"]["changed"],
+        2,
+        "the two sheets lacked a pose"
+    );
+}
+
+#[test]
+fn nights_are_compared_with_the_last_or_with_the_one_that_is_named() {
+    let show = Show::new();
+    show.run("night cast.toml --label mon", 0);
+    show.run("night cast.toml --label mon", 0);
+    assert_eq!(
+        show.history("out/night").len(),
+        1,
+        "the same night once more"
+    );
+    show.edit("poses/actions.toml", "arm = -70", "arm = -71");
+    show.run("night cast.toml --label tue", 0);
+    show.edit("rigs/mate/front.svg", "M60 70h9v15h-9z", "M60 70h9v16h-9z");
+    let out = show.run("night cast.toml --label wed", 0);
+    assert!(out.contains("since night tue: 2 changed"), "{out}");
+    let history = show.history("out/night");
+    let labels: Vec<_> = history
+        .iter()
+        .map(|e| e["label"].as_str().unwrap())
+        .collect();
+    assert_eq!(labels, ["mon", "tue", "wed"]);
+    let changed: Vec<_> = history
+        .iter()
+        .map(|e| e["changed"].as_u64().unwrap())
+        .collect();
+    assert_eq!(changed, [0, 6, 2]);
+    let digits = history[0]["inputs"].as_str().unwrap()[..8].to_owned();
+    for revision in ["mon", &digits] {
+        let out = show.run(&format!("night cast.toml --since {revision}"), 0);
+        assert!(out.contains("since night mon: 7 changed"), "{out}");
+    }
+    let out = show.run("night cast.toml --since thu", 3);
+    assert!(out.contains("the latest are wed, tue, mon"), "{out}");
+    // A selection is no night.
+    assert_eq!(show.history("out/night").len(), 3);
+    let page = std::fs::read_to_string(show.path("out/night/history.html")).unwrap();
+    assert!(page.contains("wed") && page.contains("<rect"));
+}
+
+#[test]
+fn filters_take_members_views_poses_and_sorts() {
+    let show = Show::new();
+    assert_eq!(show.plan("--member cook").len(), 6);
+    assert_eq!(show.plan("--member c* --make pictures").len(), 4);
+    let plan = show.plan("--pose haul arm@-30 --member mate");
+    let expected = [
+        "picture mate/actions/haul",
+        "sheet mate/actions poses",
+        "sheet mate/actions sweeps",
+    ];
+    assert_eq!(plan, expected);
+    let out = show.run("night cast.toml --member cok", 3);
+    assert!(out.contains("did you mean \"cook\"?"), "{out}");
+    show.run("night cast.toml --view side", 3);
+    show.run("night cast.toml --member cook", 0);
+    assert!(!show.path("out/night/mate").exists());
+    let out = show.run("night cast.toml", 0);
+    assert!(out.contains("made 12, 6 as they were"), "{out}");
+}
+
+#[test]
+fn shards_merge_to_the_bytes_of_one_run() {
+    let show = Show::new();
+    show.run("night cast.toml --out one --label a", 0);
+    for (of, folder) in [(1, "s1"), (3, "s3"), (5, "s5"), (40, "s40")] {
+        let keep = format!("--out {folder} --label a");
+        let mut seen = Vec::new();
+        for shard in (1..=of).rev() {
+            let shard = format!("{keep} --shard {shard}/{of}");
+            seen.extend(show.plan(&shard));
+            show.run(&format!("night cast.toml {shard}"), 0);
+        }
+        seen.sort_unstable();
+        seen.dedup();
+        assert_eq!(seen.len(), ALL, "each unit is in one shard");
+        let out = show.run(&format!("merge --out {folder}"), 0);
+        assert!(out.contains("12 pictures and 6 sheets"), "{out}");
+        assert_same(&show.made("one"), &show.made(folder), folder);
+        show.run(&format!("merge --out {folder}"), 4);
+    }
+    // The next night, by shards that know what the first one cost.
+    show.edit(
+        "rigs/mate/rig.toml",
+        "pivot  = [64, 46]",
+        "pivot  = [64, 47]",
+    );
+    show.run("night cast.toml --out one --label b", 0);
+    for shard in 1..=3 {
+        show.run(
+            &format!("night cast.toml --out s3 --label b --shard {shard}/3"),
+            0,
+        );
+    }
+    show.run("merge --out s3", 0);
+    assert_same(&show.made("one"), &show.made("s3"), "the second night");
+}
+
+#[test]
+fn a_merge_waits_for_all_shards_of_one_night() {
+    let show = Show::new();
+    let keep = "night cast.toml --out s --shard";
+    assert!(
+        show.run("merge --out s", 4)
+            .contains("no shard has been made here")
+    );
+    show.run(&format!("{keep} 1/3"), 0);
+    show.run(&format!("{keep} 3/3"), 0);
+    assert!(
+        show.run("merge --out s", 4)
+            .contains("1 of 3 shards is not done: 2")
+    );
+    show.edit("poses/actions.toml", "arm = -70", "arm = -71");
+    show.run(&format!("{keep} 2/3"), 0);
+    assert!(show.run("merge --out s", 4).contains("different inputs"));
+    assert!(!show.path("s/index.html").exists());
+    for shard in [1, 3] {
+        show.run(&format!("{keep} {shard}/3"), 0);
+    }
+    std::fs::remove_file(show.path("s/mate/actions/rest.png")).unwrap();
+    assert!(
+        show.run("merge --out s", 4)
+            .contains("picture mate/actions/rest")
+    );
+    for shard in 1..=3 {
+        show.run(&format!("{keep} {shard}/3"), 0);
+    }
+    show.run("merge --out s", 0);
+    show.run("night cast.toml --out one", 0);
+    assert_same(&show.made("one"), &show.made("s"), "merged in the end");
+    let out = show.run("night cast.toml --shard 4/3", 2);
+    assert!(out.contains("counted from 1"), "{out}");
+}
+
+/// Numbers that follow from a seed (xorshift, Marsaglia 2003): the kills are the same in every run,
+/// as far as the machine's own pace allows.
+struct Dice(u64);
+
+impl Dice {
+    fn below(&mut self, limit: u64) -> u64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        self.0 % limit
+    }
+}
+
+#[test]
+fn fifty_kills_lose_nothing_and_leave_nothing_half_written() {
+    let show = Show::new();
+    let started = Instant::now();
+    show.run("night cast.toml --out whole --label a --height 400", 0);
+    let whole = u64::try_from(started.elapsed().as_micros()).unwrap();
+    let undisturbed = show.made("whole");
+    let mut dice = Dice(0x2545_f491_4f6c_dd1d);
+    let (mut kills, mut round) = (0, 0);
+    while kills < 50 {
+        round += 1;
+        assert!(
+            round < 400,
+            "the program is killed now and then: {kills} times so far"
+        );
+        let folder = format!("k{round}");
+        // Some runs are killed several times before they may end.
+        loop {
+            let line = format!("night cast.toml --out {folder} --label a --height 400");
+            let mut run = show.command(&line);
+            let mut run = run
+                .stdout(Stdio::null())
+                .stderr(Stdio::null())
+                .spawn()
+                .unwrap();
+            std::thread::sleep(Duration::from_micros(dice.below(whole + whole / 5)));
+            run.kill().unwrap();
+            let ended = run.wait().unwrap().success();
+            let files = show.made(&folder);
+            for (name, bytes) in &files {
+                // Under its own name a file is whole, or it is not there.
+                if !name.rsplit('/').next().unwrap().starts_with(".layfig-") {
+                    assert!(*bytes == undisturbed[name], "{name} after kill {kills}");
+                }
+            }
+            if ended {
+                break;
+            }
+            kills += 1;
+            if dice.below(2) == 0 {
+                break;
+            }
+        }
+        let line = format!("night cast.toml --out {folder} --label a --height 400");
+        show.run(&line, 0);
+        assert_same(&undisturbed, &show.made(&folder), "gone on after kills");
+        let state =
+            |folder: &str| std::fs::read(show.path(folder).join(".night/state.jsonl")).unwrap();
+        assert!(
+            state("whole") == state(&folder),
+            "what the next night knows"
+        );
+        std::fs::remove_dir_all(show.path(&folder)).unwrap();
+    }
+}
+
+#[test]
+fn two_nights_do_not_work_in_one_folder() {
+    let show = Show::new();
+    std::fs::create_dir_all(show.path("out/night/.night")).unwrap();
+    let lock = std::fs::File::create(show.path("out/night/.night/lock")).unwrap();
+    lock.lock().unwrap();
+    let out = show.run("night cast.toml", 4);
+    assert!(out.contains("another night is at work"), "{out}");
+    drop(lock);
+    show.run("night cast.toml", 0);
+}
+
+#[test]
+fn what_cannot_be_written_is_told_and_made_the_next_time() {
+    let show = Show::new();
+    show.run("night cast.toml --out whole", 0);
+    // A folder in the place of a picture.
+    std::fs::create_dir_all(show.path("out/night/mate/actions/haul.png/x")).unwrap();
+    let out = show.run("night cast.toml", 4);
+    assert!(out.contains("picture mate/actions/haul"), "{out}");
+    assert_eq!(show.summary("out/night")["counts"]["failed"], 1);
+    assert!(
+        show.history("out/night").is_empty(),
+        "a night that is not whole is not yet one"
+    );
+    std::fs::remove_dir_all(show.path("out/night/mate/actions/haul.png")).unwrap();
+    let out = show.run("night cast.toml", 0);
+    assert!(out.contains("made 1,"), "{out}");
+    assert_same(
+        &show.made("whole"),
+        &show.made("out/night"),
+        "whole in the end",
+    );
+}
