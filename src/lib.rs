@@ -13,5 +13,6 @@ pub mod fit;
 pub mod geom;
 pub mod lint;
 pub mod night;
+pub mod report;
 pub mod sheet;
 pub mod solve;

@@ -13,6 +13,8 @@ mod filter;
 mod owners;
 mod pictures;
 mod plan;
+mod review;
+mod review_of;
 mod run;
 mod sheets;
 
@@ -31,5 +33,7 @@ pub use pictures::{
     picture_endings, puppets, rehearse,
 };
 pub use plan::{Choice, ChosenSweep, Job, Model, Only, Plan, Section, Subject, Views, clashes};
+pub use review::ReviewFolder;
+pub use review_of::{Compared, comparison_files, write_review};
 pub use run::{Event, Failure, guarded, run, with_threads};
 pub use sheets::{PlannedSheet, Rehearsal, Window, draw_sheets, plan_sheets};

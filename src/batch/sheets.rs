@@ -68,7 +68,7 @@ pub fn plan_sheets(
             jobs
         };
         if !poses.is_empty() {
-            let jobs = vec![take(poses.len())];
+            let jobs = [take(poses.len())];
             let cells = poses.iter().zip(&jobs[0]).map(|(pose, &job)| Cell {
                 name: pose.name.clone(),
                 note: note(pose, model),

@@ -14,6 +14,7 @@ use super::lint::LintArgs;
 use super::merge::MergeArgs;
 use super::night::NightArgs;
 use super::render::RenderArgs;
+use super::review::ReviewArgs;
 use super::sheet::SheetArgs;
 use crate::art::Rgb;
 use crate::draw::MOST_SIDE;
@@ -48,6 +49,8 @@ pub enum Command {
     Check(CheckArgs),
     /// Write each pose as a standard SVG
     Export(ExportArgs),
+    /// Make the page on which comparisons are looked at and decided
+    Review(ReviewArgs),
     /// Make everything of a whole cast that is not as it was, and tell what changed
     Night(NightArgs),
     /// End a night that was made in shards

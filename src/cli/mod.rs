@@ -16,6 +16,7 @@ mod night;
 mod night_progress;
 mod render;
 mod reporter;
+mod review;
 mod sheet;
 mod show;
 
@@ -35,6 +36,7 @@ pub use lint::LintArgs;
 pub use merge::MergeArgs;
 pub use night::NightArgs;
 pub use render::{FramingArgs, RenderArgs};
+pub use review::ReviewArgs;
 pub use sheet::SheetArgs;
 
 use args::{Command, Typed};
@@ -60,6 +62,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Sheet(command) => sheet::run(command, &typed.running),
         Command::Check(command) => check::run(command, &typed.running),
         Command::Export(command) => export::run(command, &typed.running),
+        Command::Review(command) => review::run(command, &typed.running),
         Command::Night(command) => night::run(command, &typed.running),
         Command::Merge(command) => merge::run(command, &typed.running),
         Command::Fit(command) => fit::run(command, &typed.running),

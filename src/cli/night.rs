@@ -16,8 +16,8 @@ use crate::batch::{self, Filter, PictureStyle, nearest, with_threads};
 use crate::cast;
 use crate::diag::{Place, Problem, Problems, Sources, quoted};
 use crate::night::{
-    self, Agenda, Digest, Key, Kind, Known, Night, Shard, State, Store, Style, Summary, Task, Unit,
-    brief,
+    self, Agenda, Digest, Guard, Key, Kind, Known, Night, Shard, State, Store, Style, Summary,
+    Task, Unit, brief,
 };
 use crate::sheet::Look;
 
@@ -151,19 +151,6 @@ pub fn run(typed: &NightArgs, running: &RunningArgs) -> Exit {
     };
     let store = typed.keeping.store();
     let out = &typed.keeping.out;
-    let _guard = match store.guard(typed.shard.is_some()) {
-        Ok(Some(guard)) => guard,
-        Ok(None) => {
-            let problem = Problem::error(
-                Place::File(out.clone()),
-                "another night is at work in this folder",
-            );
-            let hint = "wait until it ends, or give this one another --out";
-            console.problem(&problem.hint(hint), &Sources::default());
-            return Exit::Output;
-        }
-        Err(e) => return refuse_output(&console, out, &e),
-    };
     night.weigh(&store.measured());
     let mut since = None;
     let selected = match select(typed, &night, &store, &mut since) {
@@ -174,6 +161,14 @@ pub fn run(typed: &NightArgs, running: &RunningArgs) -> Exit {
             }
             faults.nothing = true;
             return faults.exit();
+        }
+    };
+    let _guard = if typed.dry_run {
+        None
+    } else {
+        match guard(&store, typed.shard.is_some(), &console, out) {
+            Ok(guard) => Some(guard),
+            Err(exit) => return exit,
         }
     };
     let share = share(typed.shard, &night, &store, &selected);
@@ -210,6 +205,21 @@ pub fn run(typed: &NightArgs, running: &RunningArgs) -> Exit {
             faults.exit()
         }
         Err(e) => refuse_output(&console, out, &e),
+    }
+}
+
+/// Takes the folder for this run.
+fn guard(store: &Store, shared: bool, console: &Console, out: &Path) -> Result<Guard, Exit> {
+    match store.guard(shared) {
+        Ok(Some(guard)) => Ok(guard),
+        Ok(None) => {
+            let message = "another night is at work in this folder";
+            let problem = Problem::error(Place::File(out.to_path_buf()), message);
+            let hint = "wait until it ends, or give this one another --out";
+            console.problem(&problem.hint(hint), &Sources::default());
+            Err(Exit::Output)
+        }
+        Err(e) => Err(refuse_output(console, out, &e)),
     }
 }
 

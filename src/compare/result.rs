@@ -48,10 +48,11 @@ pub enum SetState {
 }
 
 /// How a pose stands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum State {
     /// Pixel for pixel the approved picture.
+    #[default]
     Identical,
     /// Other pixels, all within the thresholds.
     Within,

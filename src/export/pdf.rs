@@ -26,6 +26,9 @@ const RASTER: f64 = 2.0;
 /// lies beneath shine through.
 const LAP: f64 = 0.75;
 
+/// Changes RGBA pixels in place.
+pub(crate) type TintPixels<'a> = &'a dyn Fn(&mut [u8]);
+
 /// What of a surface a figure is drawn on.
 pub(crate) struct Place<'a> {
     /// From canvas units to the surface's.
@@ -35,7 +38,7 @@ pub(crate) struct Place<'a> {
     /// In place of its colours.
     pub tint: Option<&'a dyn Fn(Rgb) -> Rgb>,
     /// In place of the colours of raster art, premultiplied.
-    pub tint_pixels: Option<&'a dyn Fn(&mut [u8])>,
+    pub tint_pixels: Option<TintPixels<'a>>,
 }
 
 /// Draws a figure.

@@ -77,7 +77,10 @@ pub fn close(
     history::write(out, &entries)?;
     let trends = page::trends(&agenda.cast, &entries);
     rewrite(&out.join("history.html"), trends.as_bytes())?;
-    settle(out, store, agenda, known)?;
+    // Where something failed, the next run ends this night.
+    if failed.is_empty() {
+        settle(out, store, agenda, known)?;
+    }
     Ok(summary)
 }
 

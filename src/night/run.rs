@@ -146,10 +146,13 @@ fn finish(
         }
         Err(failure) => return Err(failure),
     };
-    let written = files
+    let mut written: Vec<u64> = files
         .iter()
         .map(|made| stat(&out.join(&made.path)).map_or(0, |(written, _)| written))
         .collect();
+    if written.is_empty() {
+        written.push(journal.written());
+    }
     let measured = Measured {
         us: u64::try_from(started.elapsed().as_micros()).unwrap_or(u64::MAX),
         written,

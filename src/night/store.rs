@@ -9,6 +9,7 @@
 //! | `nights/*.json` | digests of each night's inputs and outcomes, by the digest of all inputs |
 //! | `shards/*.json` | which shards are done, and what is asked of all of them |
 
+use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{self, Write as _};
@@ -26,7 +27,8 @@ use crate::batch::write_whole;
 pub struct Measured {
     /// How long it took, microseconds.
     pub us: u64,
-    /// When its files were written, nanoseconds since 1970 as the file system has it.
+    /// When its files were written, nanoseconds since 1970 as the file system has it; where there are
+    /// none, a time of this run.
     pub written: Vec<u64>,
 }
 
@@ -113,8 +115,8 @@ impl Store {
             .collect()
     }
 
-    /// Everything that is known. Where journals contradict each other about a unit, nothing is known
-    /// of it.
+    /// Everything that is known. Where journals contradict each other about a unit, the one whose
+    /// files were written last has it; where that does not decide, nothing is known of it.
     #[must_use]
     pub fn known(&self) -> BTreeMap<Key, Known> {
         let mut measured = self.measured();
@@ -142,11 +144,15 @@ impl Store {
                     record: line.record,
                     measured: Some(line.measured),
                 };
-                match recent.get(&key) {
-                    Some(Some(other)) if other.record != new.record => {
+                let Some(Some(other)) = recent.get(&key) else {
+                    recent.entry(key).or_insert(Some(new));
+                    continue;
+                };
+                match new.last_written().cmp(&other.last_written()) {
+                    Ordering::Less => {}
+                    Ordering::Equal if new.record != other.record => {
                         recent.insert(key, None);
                     }
-                    Some(None) => {}
                     _ => {
                         recent.insert(key, Some(new));
                     }
@@ -302,6 +308,16 @@ pub(super) fn rewrite(path: &Path, bytes: &[u8]) -> io::Result<()> {
 pub struct Journal(Mutex<File>);
 
 impl Journal {
+    /// When the file system last saw it written: later than all that earlier runs wrote.
+    #[must_use]
+    pub fn written(&self) -> u64 {
+        let file = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        file.metadata()
+            .ok()
+            .and_then(|m| nanoseconds(&m))
+            .unwrap_or(0)
+    }
+
     /// Adds a unit whose files are in place.
     ///
     /// # Errors
@@ -325,12 +341,21 @@ impl Journal {
 #[must_use]
 pub fn stat(path: &Path) -> Option<(u64, u64)> {
     let about = std::fs::metadata(path).ok().filter(|m| m.is_file())?;
+    Some((nanoseconds(&about)?, about.len()))
+}
+
+fn nanoseconds(about: &std::fs::Metadata) -> Option<u64> {
     let written = about.modified().ok()?;
     let since = written.duration_since(std::time::UNIX_EPOCH).ok()?;
-    Some((u64::try_from(since.as_nanos()).ok()?, about.len()))
+    u64::try_from(since.as_nanos()).ok()
 }
 
 impl Known {
+    fn last_written(&self) -> u64 {
+        let times = self.measured.iter().flat_map(|m| &m.written);
+        times.copied().max().unwrap_or(0)
+    }
+
     /// True when the unit's files are what they were when it was made. A file that was not touched
     /// since is not read again, unless `verify` asks for it; one that was copied is.
     #[must_use]
@@ -397,7 +422,7 @@ mod tests {
     }
 
     #[test]
-    fn journals_that_contradict_each_other_are_not_believed() {
+    fn of_journals_that_contradict_each_other_the_last_is_believed() {
         let dir = tempfile::tempdir().unwrap();
         let store = Store::new(dir.path().join("state"));
         let (one, measured) = record("a", "x", dir.path());
@@ -408,6 +433,10 @@ mod tests {
         assert_eq!(store.known().len(), 1);
         store.journal("r").unwrap().add(&two, &measured).unwrap();
         assert_eq!(store.known().len(), 0);
+        let mut later = measured;
+        later.written[0] += 1;
+        store.journal("r").unwrap().add(&one, &later).unwrap();
+        assert_eq!(store.known()[&one.key].record, one);
     }
 
     #[test]

@@ -9,6 +9,7 @@ mod compositing;
 mod generated;
 mod job;
 mod memory;
+mod night;
 mod png;
 mod profile;
 mod rivals;
@@ -22,7 +23,15 @@ mod shapes;
 mod support;
 
 /// Names of the tables, in the order they are printed.
-const TABLES: [&str; 6] = ["compositing", "job", "threads", "area", "memory", "png"];
+const TABLES: [&str; 7] = [
+    "compositing",
+    "job",
+    "threads",
+    "area",
+    "memory",
+    "png",
+    "night",
+];
 
 fn main() {
     let mut args: Vec<String> = std::env::args().skip(1).collect();
@@ -59,6 +68,7 @@ fn main() {
             "threads" => threads::run(rounds(5, 9)),
             "area" => area::run(rounds(5, 9)),
             "memory" => memory::run(full),
+            "night" => night::run(full),
             _ => png::run(rounds(1, 3)),
         }
     }

@@ -74,7 +74,7 @@ fn poses(count: usize) -> String {
 }
 
 /// Runs a command to its end: seconds, and the peak of its memory in kB where the system tells.
-fn watched(command: &mut Command) -> (f64, Option<u64>) {
+pub fn watched(command: &mut Command) -> (f64, Option<u64>) {
     let started = Instant::now();
     let mut child = command
         .stdout(Stdio::null())

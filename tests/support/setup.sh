@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
-# Installs what the tests need beside Rust: Chromium (the second SVG renderer), the driver for it, a
-# scheduler (Slurm), a job runner (Open Job Description), Shapely (the second geometry library) and the
-# third-party drawings. Debian, as root or with sudo. Does nothing that is done already.
+# Installs what the tests need beside Rust: Chromium (the second SVG renderer, and where the review page is
+# tried), the driver for it, the judge of accessibility, a scheduler (Slurm), a job runner (Open Job
+# Description), Shapely (the second geometry library) and the third-party drawings. Debian, as root or with
+# sudo. Does nothing that is done already.
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 as_root() { if [ "$(id -u)" = 0 ]; then "$@"; else sudo "$@"; fi; }
@@ -16,10 +17,10 @@ if [ ${#packages[@]} -gt 0 ]; then
     as_root apt-get update -q
     as_root apt-get install -y -q --no-install-recommends "${packages[@]}"
 fi
-if [ ! -d target/tools/node_modules/playwright-core ]; then
+if [ ! -d target/tools/node_modules/playwright-core ] || [ ! -d target/tools/node_modules/axe-core ]; then
     mkdir -p target/tools
     [ -f target/tools/package.json ] || echo '{"private": true}' > target/tools/package.json
-    npm install --silent --no-audit --no-fund --prefix target/tools playwright-core@1.55.0
+    npm install --silent --no-audit --no-fund --prefix target/tools playwright-core@1.55.0 axe-core@4.10.3
 fi
 if ! target/tools/venv/bin/python -c 'import shapely, openjd.cli' 2>/dev/null; then
     python3 -c 'import ensurepip' 2>/dev/null || as_root apt-get install -y -q --no-install-recommends python3-venv
