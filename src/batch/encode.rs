@@ -92,7 +92,7 @@ fn read_png(bytes: &[u8]) -> Result<(png::OutputInfo, Vec<u8>), String> {
     Ok((info, out))
 }
 
-/// A picture as [`png`] writes it.
+/// A picture as [`png()`] writes it.
 ///
 /// # Errors
 ///

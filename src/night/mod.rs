@@ -1,7 +1,7 @@
 //! A whole cast in one planned run that knows what it did the last time.
 //!
 //! [`read`] reads the members side by side, [`Night::new`] makes units of work of all that they ask
-//! for, each with a digest of what it depends on ([`depends`]). A [`Store`] knows what units made
+//! for, each with a digest of what it depends on (`depends.rs`). A [`Store`] knows what units made
 //! before; [`run`] does the rest, heavy first, and journals each unit when its files are in place.
 //! [`close`] writes what the night came to: a page, JSON, JUnit, a line of history. Whatever stops a
 //! night, the next run goes on from the journal.

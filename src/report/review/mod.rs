@@ -1,6 +1,6 @@
 //! The review page: every compared pose before, after and between, and a decision for each.
 //!
-//! A [`Review`] is plain data. [`index_html`], [`data_js`] and [`STYLE`] and [`script`] are the page,
+//! A [`Review`] is plain data. [`index_html`], [`data_js`] and [`STYLE`] and [`SCRIPT`] are the page,
 //! [`owners_js`] what it loads when a pose is opened, [`thumbnail`] what it shows in the overview:
 //!
 //! ```text
