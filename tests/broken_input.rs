@@ -2268,16 +2268,16 @@ height = "168"
 drift = -1
 [part.torso]
 art = "a.svg#torso"
-pivot = [50, 100]
 [part.bone]
 parent = "torso"
+pivot = [50, 100]
 [landmarks]
 eyes = true
 chin = { at = "top" }
-knees = { part = "knee", at = "pivot" }
-hips = { part = "torso", at = "centre", by = 1 }
+knees = { part = "zzzzzzzz", at = "pivot" }
+hips = { part = "torso", at = "centre", zoom = 1 }
 neck = { part = "bone", at = "top" }
-[crop.head]
+[crop.face]
 area = [[10, 10], [5, 20]]
 [crop.hand]
 part = "torso"
@@ -2294,13 +2294,38 @@ at = [1]
 [measure.leg]
 along = ["torso"]
 [measure.back]
-along = ["bone", 5]
+along = ["bone", "torso"]
 [chart.mouths]
 parts = ["torso"]
-crop = "heed"
+crop = "hnad"
+[chart.hands]
 "#,
         )],
-        expect: &[],
+        expect: &[
+            r#"rigs/m/rig.toml:3:10: error: "height" cannot be "168" (hint: write height = "168 cm"; units are mm, cm, m, in and ft)"#,
+            r#"rigs/m/rig.toml:4:9: error: "drift" must be between 0 and 100"#,
+            r#"rigs/m/rig.toml:11:8: error: landmark "eyes" must be a number, or a part and an edge of it, not true (hint: write eyes = 250, or eyes = { part = "eye", at = "middle" })"#,
+            r#"rigs/m/rig.toml:12:1: error: landmark "chin" has no "part" (hint: write chin = 250, or chin = { part = "eye", at = "middle" })"#,
+            r#"rigs/m/rig.toml:13:18: error: unknown part "zzzzzzzz" (hint: known: torso, bone)"#,
+            r#"rigs/m/rig.toml:14:31: error: "at" cannot be "centre" (hint: write "top", "middle", "bottom" or "pivot")"#,
+            r#"rigs/m/rig.toml:14:41: error: unknown key "zoom" in landmark "hips" (hint: known here: part, at)"#,
+            r#"rigs/m/rig.toml:15:17: error: part "bone" has no art, so it cannot be measured (hint: give it "art", or name another part)"#,
+            r#"rigs/m/rig.toml:16:7: error: crop "face" has no "part" (hint: write part = "head", the part that it follows)"#,
+            r#"rigs/m/rig.toml:17:8: error: "area" is empty: the first corner is not above and left of the second (hint: write area = [[300, 80], [600, 400]], its top left and bottom right corner)"#,
+            r#"rigs/m/rig.toml:20:8: error: "area" must be 2 points, not 1 (hint: write area = [[300, 80], [600, 400]], its top left and bottom right corner)"#,
+            r#"rigs/m/rig.toml:21:10: error: "margin" must be between 0 and 10"#,
+            r#"rigs/m/rig.toml:22:1: error: unknown key "zoom" in [crop.hand] (hint: known here: area, part, margin)"#,
+            r#"rigs/m/rig.toml:23:7: error: note "coat" has no "part" (hint: write part = "cap", the part that it is about)"#,
+            r#"rigs/m/rig.toml:24:8: error: "text" is empty (hint: write text = "soft wool")"#,
+            r#"rigs/m/rig.toml:26:8: error: part "bone" has no art, so it cannot be pointed at (hint: give it "art", or name another part)"#,
+            r#"rigs/m/rig.toml:28:6: error: "at" must be two numbers, not 1 (hint: write at = [430, 210], a place on the canvas)"#,
+            r#"rigs/m/rig.toml:29:10: error: measure "arm" has no "along" (hint: write along = ["upper_arm", "forearm", [640, 500]], pivots of parts or points)"#,
+            r#"rigs/m/rig.toml:31:9: error: "along" must have 2 to 100 places, not 1 (hint: write along = ["upper_arm", "forearm", [640, 500]], pivots of parts or points)"#,
+            r#"rigs/m/rig.toml:33:18: error: part "torso" has no pivot (hint: give it one, or write a point here)"#,
+            r#"rigs/m/rig.toml:35:10: error: part "torso" has no replacements to chart (hint: give it "replacements", or name another part)"#,
+            r#"rigs/m/rig.toml:36:8: error: unknown crop "hnad" (hint: did you mean "hand"?)"#,
+            r#"rigs/m/rig.toml:37:8: error: chart "hands" has no "parts" (hint: write parts = ["mouth"], parts with replacements)"#,
+        ],
     },
 ];
 
