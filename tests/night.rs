@@ -378,6 +378,17 @@ fn files_that_were_lost_or_damaged_are_made_again() {
 #[test]
 fn a_broken_member_stops_no_other_and_is_told_everywhere() {
     let show = Show::new();
+    // What was made of a member stays while its rig is broken, and is not made again afterwards.
+    show.run("night cast.toml --out kept", 0);
+    let before = show.made("kept");
+    show.edit("rigs/cook/rig.toml", "pivot  = [64, 46]", "pivot  = [64]");
+    show.run("night cast.toml --out kept", 2);
+    assert!(before["cook/actions/rest.png"] == show.made("kept")["cook/actions/rest.png"]);
+    show.edit("rigs/cook/rig.toml", "pivot  = [64]", "pivot  = [64, 46]");
+    assert!(
+        show.run("night cast.toml --out kept", 0)
+            .contains("made 0,")
+    );
     show.edit("rigs/cook/rig.toml", "pivot  = [64, 46]", "pivot  = [64]");
     show.edit(
         "rigs/pilot/rig.toml",

@@ -120,7 +120,7 @@ fn settle(
     let journals = store.journals();
     if agenda.selection.is_none() {
         let wanted: BTreeSet<&Key> = agenda.units.iter().map(|unit| &unit.key).collect();
-        known.retain(|key, _| wanted.contains(key));
+        known.retain(|key, _| wanted.contains(key) || is_unread(agenda, key));
     }
     let kept: BTreeSet<&str> = known
         .values()
@@ -153,6 +153,14 @@ fn settle(
         }
     }
     agenda::clear(store)
+}
+
+/// True for a unit that may be there again once a mistake is mended: what was made of it stays.
+fn is_unread(agenda: &Agenda, key: &Key) -> bool {
+    agenda.unread.iter().any(|(name, _)| {
+        let rest = key.name.strip_prefix(name.as_str());
+        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(['/', ' ', '@']))
+    })
 }
 
 /// True for a path that leads nowhere but down: nothing else is taken away, whatever a state says.

@@ -127,7 +127,7 @@ fn attention(summary: &Summary) -> Markup {
         }
         @if !problems.is_empty() {
             h2 { "Mistakes in files" }
-            ul.lines { @for problem in problems { li { (line(problem)) } } }
+            ul.lines { @for problem in problems { li { (problem.text) } } }
         }
         @if !found.is_empty() {
             h2 { "Findings" }
