@@ -321,14 +321,20 @@ fn a_killed_approval_loses_nothing() {
         "pivot  = [750, 432]",
     );
     demo.edit("rigs/ship_dog/side.svg", "#2f3449", "#5f3449");
-    let begun = Instant::now();
     demo.run(&format!("approve {some}"), 0);
-    let whole = begun.elapsed();
     let wanted = demo.files(SET);
     let reset = || {
         std::fs::remove_dir_all(demo.path(SET)).unwrap();
         copy(&demo.path("old"), &demo.path(SET));
     };
+    // The quickest of some, so that most kills come before the end.
+    let once = |_| {
+        reset();
+        let begun = Instant::now();
+        demo.run(&format!("approve {some}"), 0);
+        begun.elapsed()
+    };
+    let whole = (0..5).map(once).min().unwrap();
     let (mut killed, mut halfway) = (0, 0);
     let mut random = 20_240_607_u64;
     for round in 0..50_u32 {

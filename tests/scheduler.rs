@@ -215,6 +215,7 @@ impl Drop for Slurm {
 }
 
 #[test]
+#[ignore = "starts a scheduler and takes a minute: `cargo test --test scheduler -- --ignored`"]
 fn a_job_array_survives_a_killed_task_and_a_lost_node() {
     let work = tempfile::tempdir().unwrap();
     let (one, shared) = (work.path().join("one"), work.path().join("shared"));

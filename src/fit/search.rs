@@ -19,6 +19,9 @@ const GROW: f64 = 1.5;
 /// See [`GROW`].
 const SHRINK: f64 = 0.55;
 
+/// Most fresh beginnings from where steps became too small.
+const ROUNDS: u32 = 12;
+
 /// The point of least cost, and that cost, from several starts. Steps go from `step` down to `precision`.
 ///
 /// `cost` gets a bound with the point: where it finds that the cost is no less, it may give any value
@@ -36,7 +39,16 @@ pub fn minimise(
             continue;
         }
         let (mut reach, mut turn, mut in_vain) = (step, 0.0, 0);
-        while reach > precision {
+        let (mut rounds, mut before) = (0, f64::INFINITY);
+        loop {
+            if reach <= precision {
+                // In a narrow crease steps can shrink too soon: begin again from there while it helps.
+                rounds += 1;
+                if rounds > ROUNDS || before - least < precision * 0.1 {
+                    break;
+                }
+                (reach, before) = (step * 0.25, least);
+            }
             turn = (turn + TURN) % 360.0;
             let better = (0..DIRECTIONS).find_map(|k| {
                 let (sin, cos) =

@@ -133,7 +133,8 @@ impl Store {
                 (key, known)
             })
             .collect();
-        let mut recent: BTreeMap<Key, Option<Known>> = BTreeMap::new();
+        // The last written of each unit, and when; nothing where two of one time contradict each other.
+        let mut recent: BTreeMap<Key, (u64, Option<Known>)> = BTreeMap::new();
         for journal in self.journals() {
             let own: BTreeMap<Key, JournalLine> = lines(&journal)
                 .map(|line: JournalLine| (line.record.key.clone(), line))
@@ -144,22 +145,19 @@ impl Store {
                     record: line.record,
                     measured: Some(line.measured),
                 };
-                let Some(Some(other)) = recent.get(&key) else {
-                    recent.entry(key).or_insert(Some(new));
-                    continue;
+                let written = new.last_written();
+                let believed = match recent.get(&key) {
+                    Some((last, _)) if written < *last => continue,
+                    Some((last, other)) if written == *last => other
+                        .as_ref()
+                        .filter(|other| other.record == new.record)
+                        .map(|_| new),
+                    _ => Some(new),
                 };
-                match new.last_written().cmp(&other.last_written()) {
-                    Ordering::Less => {}
-                    Ordering::Equal if new.record != other.record => {
-                        recent.insert(key, None);
-                    }
-                    _ => {
-                        recent.insert(key, Some(new));
-                    }
-                }
+                recent.insert(key, (written, believed));
             }
         }
-        for (key, new) in recent {
+        for (key, (_, new)) in recent {
             let old = known.remove(&key);
             if let Some(mut new) = new {
                 new.recent = old.is_none_or(|old| old.record != new.record);
