@@ -122,7 +122,7 @@
         for (const v of f.of(entry)) counts[f.id].set(v, (counts[f.id].get(v) ?? 0) + 1);
       }
     }
-    shown.sort(ORDERS[review.choice.order] ?? ORDERS.amount);
+    shown.sort(ORDERS[Object.hasOwn(ORDERS, review.choice.order) ? review.choice.order : 'amount']);
     return { shown, counts };
   };
 })(window.layfigReview);
