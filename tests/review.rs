@@ -27,6 +27,11 @@ fn place(name: &str) -> PathBuf {
 
 /// Runs a scenario; what it prints is told when it fails, and its figures always.
 fn scenario(name: &str, folder: &Path) {
+    // One browser at a time: what a scenario counts in a second must not wait for another's.
+    static ALONE: std::sync::Mutex<()> = std::sync::Mutex::new(());
+    let _alone = ALONE
+        .lock()
+        .unwrap_or_else(std::sync::PoisonError::into_inner);
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let output = Command::new("node")
         .arg(root.join("tests/support/review/run.mjs"))

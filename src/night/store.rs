@@ -9,7 +9,6 @@
 //! | `nights/*.json` | digests of each night's inputs and outcomes, by the digest of all inputs |
 //! | `shards/*.json` | which shards are done, and what is asked of all of them |
 
-use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{self, Write as _};
