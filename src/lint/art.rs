@@ -259,11 +259,14 @@ fn stray(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mu
     }
     // On the lines as they are drawn: a spike without area is no part of any region.
     for shape in &art.shapes {
-        let (Outline::Fill { path, .. } | Outline::Stroke { path, .. }) = &shape.outline else {
-            continue;
+        // A line may turn round at its ends; a fill joins them.
+        let (path, ends) = match &shape.outline {
+            Outline::Fill { path, .. } => (path, true),
+            Outline::Stroke { path, .. } => (path, false),
+            Outline::Raster(_) => continue,
         };
         for contour in flatten(path, &shape.to_canvas, 0.5) {
-            if let Some(p) = spike(&contour, far) {
+            if let Some(p) = spike(&contour, ends, far) {
                 told(&shape.id, p, "a point");
                 return;
             }
@@ -271,10 +274,12 @@ fn stray(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mu
     }
 }
 
-/// A point far from both its neighbours, which lie the same way.
-fn spike(contour: &[Point], far: f64) -> Option<Point> {
+/// A point far from both its neighbours, which lie the same way; the first and the last too where they
+/// are joined. Contours have three points at least.
+fn spike(contour: &[Point], ends: bool, far: f64) -> Option<Point> {
     let n = contour.len();
-    (0..n).find_map(|k| {
+    let inner = if ends { 0..n } else { 1..n - 1 };
+    inner.into_iter().find_map(|k| {
         let (a, p, b) = (contour[(k + n - 1) % n], contour[k], contour[(k + 1) % n]);
         let (u, v) = ([a[0] - p[0], a[1] - p[1]], [b[0] - p[0], b[1] - p[1]]);
         let (lu, lv) = (libm::hypot(u[0], u[1]), libm::hypot(v[0], v[1]));
