@@ -278,8 +278,8 @@ fn stray(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mu
 /// are joined. Contours have three points at least.
 fn spike(contour: &[Point], ends: bool, far: f64) -> Option<Point> {
     let n = contour.len();
-    let inner = if ends { 0..n } else { 1..n - 1 };
-    inner.into_iter().find_map(|k| {
+    let mut inner = if ends { 0..n } else { 1..n - 1 };
+    inner.find_map(|k| {
         let (a, p, b) = (contour[(k + n - 1) % n], contour[k], contour[(k + 1) % n]);
         let (u, v) = ([a[0] - p[0], a[1] - p[1]], [b[0] - p[0], b[1] - p[1]]);
         let (lu, lv) = (libm::hypot(u[0], u[1]), libm::hypot(v[0], v[1]));
