@@ -84,8 +84,9 @@ mod tests {
 
     #[test]
     fn creases_do_not_stop_the_search() {
-        // The furthest of three points is least at the centre of their circle, where three creases meet.
-        let corners = [[0.0, 0.0], [8.0, 0.0], [0.0, 6.0]];
+        // The furthest of three points of an acute triangle is least at the centre of their circle, where three
+        // creases meet. (With a right angle the valley is flat along one crease, and places there cost the same.)
+        let corners = [[0.0, 0.0], [8.0, 0.0], [4.0, 8.0]];
         let furthest = |p: Point, _: f64| corners.iter().map(|&c| off(p, c)).fold(0.0, f64::max);
         for start in [[0.0, 0.0], [20.0, -9.0], [4.0, 3.0], [-15.0, 40.0]] {
             let (at, least) = minimise(&[start], 5.0, 1e-4, furthest).unwrap();
