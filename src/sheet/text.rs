@@ -160,7 +160,16 @@ fn add_piece(lines: &mut Vec<String>, line: &mut String, piece: &str, style: Sty
     if !line.is_empty() {
         lines.push(std::mem::take(line));
     }
-    for letter in piece.graphemes(true) {
+    // Characters that no font has are written as code points: several of them that count as one letter
+    // may be wider than a line.
+    let letters = piece.graphemes(true).flat_map(|letter| {
+        if width(letter, style) <= limit {
+            vec![letter]
+        } else {
+            letter.split_inclusive(|_: char| true).collect()
+        }
+    });
+    for letter in letters {
         let before = line.len();
         line.push_str(letter);
         if before > 0 && width(line, style) > limit {
@@ -549,6 +558,15 @@ mod tests {
             wrap("back foot back foot", STYLE, limit, 2),
             ["back foot", "back foot"]
         );
+    }
+
+    // A mark that no font has, on a letter that no font has, went into the next cell of a sheet.
+    #[test]
+    fn code_points_that_count_as_one_letter_break() {
+        let text = "\u{1000d}\u{1d17b}";
+        let limit = width("[U+1000D]", STYLE) + 1.0;
+        let lines = wrap(text, STYLE, limit, usize::MAX);
+        assert_eq!(lines, ["\u{1000d}", "\u{1d17b}"]);
     }
 
     proptest! {
