@@ -14,6 +14,17 @@
       last = performance.now();
       return true;
     },
+    /** Calls back once it may change, which then counts as changed; gives what takes that back. */
+    soon(then) {
+      let timer = 0;
+      // Others may have been quicker: it asks again until it is its turn.
+      const ask = () => {
+        if (this.ready()) then();
+        else timer = setTimeout(ask, this.wait());
+      };
+      timer = setTimeout(ask, this.wait());
+      return () => clearTimeout(timer);
+    },
     /** It has changed for another reason. */
     changed() { last = performance.now(); },
   };

@@ -4,7 +4,7 @@
   const { el, get } = review;
   let entry = null;
   let pending = 0;
-  let pendingTimer = 0;
+  let takeBack = () => {};
   let pinned = null;
 
   const WHY_NOT = {
@@ -115,7 +115,7 @@
     get entry() { return entry; },
     open(next) {
       flushNote();
-      clearTimeout(pendingTimer);
+      takeBack();
       pending = 0;
       pinned = null;
       entry = next;
@@ -147,19 +147,19 @@
     },
     close() {
       flushNote();
-      clearTimeout(pendingTimer);
+      takeBack();
       review.stage.close();
       entry = null;
     },
     /** Other poses come as they are asked for, their pictures not faster than pictures may change. */
     step(by) {
       pending += by;
-      clearTimeout(pendingTimer);
-      pendingTimer = setTimeout(() => {
+      takeBack();
+      takeBack = review.pace.soon(() => {
         const steps = pending;
         pending = 0;
         go(steps);
-      }, review.pace.wait());
+      });
     },
     decide(d) {
       if (!entry || !review.decisions.open(entry)) return;

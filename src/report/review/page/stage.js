@@ -21,7 +21,7 @@
   let probe = null;
   let marked = null;
   let region = -1;
-  let deferred = 0;
+  let takeBack = () => {};
 
   function pane(looks) {
     const images = new Map(looks.map((look) => [look, el('img', { alt: '', draggable: 'false', class: look })]));
@@ -147,12 +147,11 @@
   function choose(next) {
     if (!has(next)) return;
     wanted = next;
-    clearTimeout(deferred);
-    deferred = setTimeout(() => {
-      review.pace.changed();
+    takeBack();
+    takeBack = review.pace.soon(() => {
       settle();
       review.say(get('stage').dataset.seen ? `Shown: ${next}` : '');
-    }, review.pace.wait());
+    });
   }
 
   function zoomAt(factor, x, y) {
@@ -365,7 +364,7 @@
       review.stillness.listen(() => run(way === 'blink'));
     },
     open(next) {
-      clearTimeout(deferred);
+      takeBack();
       review.pace.changed();
       entry = next;
       maps = { before: null, after: null };
@@ -391,7 +390,7 @@
       });
     },
     close() {
-      clearTimeout(deferred);
+      takeBack();
       clearTimeout(blink.timer);
       blink.runs = false;
     },
