@@ -44,6 +44,8 @@ function check(stops, wanted) {
 
 export default async function run(folder) {
   const { page, close } = await open(folder);
+  // From the start, so that the browser's own chooser is long out of the way when its turn comes.
+  page.on('filechooser', () => {});
   const key = async (...keys) => { for (const k of keys) await page.keyboard.press(k); };
   const focused = () => page.evaluate(() => document.activeElement.id || document.activeElement.className);
   const pressed = (w) => page.locator(`[data-way=${w}]`).getAttribute('aria-pressed');
@@ -162,6 +164,7 @@ export default async function run(folder) {
   await key('n');
   await page.waitForFunction(() => document.activeElement.id === 'note');
   await key('Escape');
+  assert.equal(await focused(), 'stage', 'out of the note');
   const [chooser] = await Promise.all([page.waitForEvent('filechooser'), key('i')]);
   assert.ok(chooser);
   await close();
