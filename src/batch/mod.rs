@@ -23,7 +23,7 @@ pub use approved::{ApprovedSet, OpenSet};
 pub use checks::{Checked, check_names, check_views, finding_json};
 pub use compare::{
     CompareStyle, ComparedPose, NotDrawn, Round, compare_poses, comparison_folder, framings,
-    gather, manifest_key, promote, write_comparison,
+    gather, manifest_key, promote, show_undrawn, write_comparison,
 };
 pub use encode::{Effort, grey_png, numbers_of, picture_of, png};
 pub use files::{file_name, plain, sweep_out, write_whole};
