@@ -238,8 +238,7 @@ fn thresholds_are_the_poses_own_or_the_rigs() {
             "[palette.day]",
             &format!("[compare]\n{setting}\n\n[palette.day]"),
         );
-        let whole = if setting.starts_with("edge") { 1 } else { 0 };
-        demo.run(&format!("compare {SMALL}"), whole);
+        demo.run(&format!("compare {SMALL}"), 0);
         let loose = demo.comparison("ship_dog").poses[1]
             .figures
             .unwrap()

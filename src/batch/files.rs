@@ -116,18 +116,19 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
         builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
     let mut file = builder.tempfile_in(folder).map_err(bare)?;
-    file.write_all(bytes).map_err(bare)?;
+    file.as_file_mut().write_all(bytes)?;
     file.persist(path).map_err(|e| e.error)?;
     Ok(())
 }
 
-/// What the system said, without the name of the file beside: whoever asked knows the one it is for.
+/// What the system said, without the name of the file beside, which the builder adds: whoever asked
+/// knows the one it is for.
 fn bare(error: io::Error) -> io::Error {
-    use std::error::Error as _;
-    let inner = error.get_ref().and_then(|e| e.source());
-    let inner = inner.and_then(|e| e.downcast_ref::<io::Error>());
-    let code = inner.and_then(io::Error::raw_os_error);
-    code.map_or(error, io::Error::from_raw_os_error)
+    let told = error.to_string();
+    match told.split_once(" at path ") {
+        Some((said, _)) => io::Error::new(error.kind(), said),
+        None => error,
+    }
 }
 
 #[cfg(test)]
