@@ -47,7 +47,10 @@ pub struct Reporter<'a> {
     console: &'a Console,
     sources: &'a Sources,
     names: &'a [String],
-    /// Jobs that end, in order; failures are told when all before them have ended.
+    /// Jobs that are done, in order; failures are told when all before them have ended.
+    queue: Vec<usize>,
+    /// How many things are done, a job perhaps several times.
+    total: usize,
     next: usize,
     ended: BTreeMap<usize, Option<Failure>>,
     done: usize,
@@ -60,9 +63,25 @@ impl<'a> Reporter<'a> {
     /// For jobs of these names.
     #[must_use]
     pub fn new(console: &'a Console, sources: &'a Sources, names: &'a [String]) -> Self {
+        let all: Vec<usize> = (0..names.len()).collect();
+        Self::of(console, sources, names, &all)
+    }
+
+    /// For some of the jobs of these names, by place; one may be among them more than once.
+    #[must_use]
+    pub fn of(
+        console: &'a Console,
+        sources: &'a Sources,
+        names: &'a [String],
+        jobs: &[usize],
+    ) -> Self {
+        let total = jobs.len();
+        let mut queue = jobs.to_vec();
+        queue.sort_unstable();
+        queue.dedup();
         let bar = (console.progress == Progress::Bar).then(|| {
             let bar = ProgressBar::with_draw_target(
-                Some(names.len() as u64),
+                Some(total as u64),
                 ProgressDrawTarget::stderr_with_hz(10),
             );
             let style = ProgressStyle::with_template("  {bar:32} {pos}/{len}  {wide_msg}");
@@ -72,6 +91,8 @@ impl<'a> Reporter<'a> {
             console,
             sources,
             names,
+            queue,
+            total,
             next: 0,
             ended: BTreeMap::new(),
             done: 0,
@@ -97,7 +118,7 @@ impl<'a> Reporter<'a> {
         if let Some(bar) = &self.bar {
             bar.set_position(self.done as u64);
         }
-        let (done, total) = (self.done, self.names.len());
+        let (done, total) = (self.done, self.total);
         if self
             .lines
             .as_mut()
@@ -105,9 +126,11 @@ impl<'a> Reporter<'a> {
         {
             self.console.counter(done, total);
         }
-        while let Some(ended) = self.ended.remove(&self.next) {
+        while let Some(&at) = self.queue.get(self.next)
+            && let Some(ended) = self.ended.remove(&at)
+        {
             if let Some(failure) = ended {
-                self.tell(self.next, &failure);
+                self.tell(at, &failure);
             }
             self.next += 1;
         }

@@ -7,8 +7,9 @@ use super::layout::{
 };
 use super::page::{self, Bookmark, Document, Item, Page, Placement, Tint};
 use super::text;
-use super::theme::{Colours, Paper, Sizes};
+use super::theme::{Colours, Sizes};
 use crate::art::Rgb;
+use crate::cast::Paper;
 use crate::geom::Affine;
 
 /// What a sheet of cells shows.

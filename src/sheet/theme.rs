@@ -3,16 +3,7 @@
 use super::layout::{PageSize, Spacing};
 use super::text::Style;
 use crate::art::Rgb;
-
-/// What a sheet is printed on.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Paper {
-    /// Warm white.
-    #[default]
-    Light,
-    /// Dark grey with mid-grey cells, so that dark ink still reads.
-    Dark,
-}
+use crate::cast::Paper;
 
 /// Colours of a paper.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

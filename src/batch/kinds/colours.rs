@@ -5,7 +5,7 @@ use crate::cast::Palette;
 use crate::sheet::{ColourSheet, Coloured, Swatch, colour_sheet};
 
 impl Desk<'_> {
-    pub(super) fn colours(&self, section: usize) -> Option<Made> {
+    pub(in crate::batch) fn colours(&self, section: usize) -> Option<Made> {
         let model = self.of(section);
         let member = &model.member;
         let figure = self.solved(section, 0)?;

@@ -5,7 +5,7 @@ mod cells;
 mod colours;
 mod line_up;
 mod model;
-mod poses;
+pub(super) mod poses;
 mod turnaround;
 
 use std::collections::BTreeMap;
@@ -16,7 +16,7 @@ use std::sync::Arc;
 use super::files::file_name;
 use super::plan::{Choice, Model, Plan, Purpose, Section, Subject, chosen_views};
 use super::sheets::{PlannedSheet, Rehearsal, page_names};
-use crate::cast::{Member, Pose, PoseList};
+use crate::cast::{ListSheet, Member, Pose, PoseList};
 use crate::diag::Problem;
 use crate::sheet::{Document, Heading, Look, TooSmall, spoken};
 use crate::solve::{Figure, Puppet};
@@ -64,7 +64,7 @@ impl MemberKind {
 }
 
 /// A sheet laid out.
-struct Made {
+pub(super) struct Made {
     document: Document,
     /// `member/kind`, `member/view/kind`, or the kind.
     name: String,
@@ -104,8 +104,8 @@ pub fn add_kinds(
                 let model = model_of(plan, subject, view);
                 let poses = match kind {
                     MemberKind::Expressions => poses::expressions(plan, &listed, model),
-                    MemberKind::Charts => poses::charted(&plan.models[model]),
-                    MemberKind::Colours => poses::palettes(member),
+                    MemberKind::Charts => poses::charted(&plan.models[model], None),
+                    MemberKind::Colours => poses::palettes(member, &poses::rest("")),
                     _ => vec![poses::rest("rest")],
                 };
                 if !poses.is_empty() {
@@ -122,7 +122,7 @@ pub fn add_kinds(
     }
 }
 
-fn model_of(plan: &mut Plan, subject: &Subject, view: usize) -> usize {
+pub(super) fn model_of(plan: &mut Plan, subject: &Subject, view: usize) -> usize {
     let same = |m: &Model| m.view == view && Arc::ptr_eq(&m.member, &subject.member);
     if let Some(at) = plan.models.iter().position(same) {
         return at;
@@ -155,20 +155,22 @@ fn section(plan: &Plan, model: usize, kind: MemberKind, poses: Vec<Pose>) -> Sec
             path: PathBuf::new(),
             poses,
             sweeps: Vec::new(),
+            sheets: Vec::new(),
             left_out: Vec::new(),
+            sheets_left_out: Vec::new(),
         }),
         purpose: Purpose::Sheet(kind),
     }
 }
 
 /// Everything that laying out needs.
-struct Desk<'a> {
-    plan: &'a Plan,
-    puppets: &'a [Puppet],
-    rehearsal: &'a Rehearsal,
-    look: &'a Look,
+pub(super) struct Desk<'a> {
+    pub plan: &'a Plan,
+    pub puppets: &'a [Puppet],
+    pub rehearsal: &'a Rehearsal,
+    pub look: &'a Look,
     /// The jobs of each section.
-    jobs: Vec<Range<usize>>,
+    pub jobs: &'a [Range<usize>],
 }
 
 /// Lays out the sheets that [`add_kinds`] prepared, and tells what a person must look at: landmarks
@@ -185,19 +187,13 @@ pub fn plan_kinds(
     out: &Path,
     look: &Look,
 ) -> Result<(Vec<PlannedSheet>, Vec<Problem>), TooSmall> {
-    let mut jobs = Vec::new();
-    let mut next = 0;
-    for section in &plan.sections {
-        let count = section.all_poses().len();
-        jobs.push(next..next + count);
-        next += count;
-    }
+    let jobs = jobs_of(plan);
     let desk = Desk {
         plan,
         puppets,
         rehearsal,
         look,
-        jobs,
+        jobs: &jobs,
     };
     let mut sheets = Vec::new();
     let mut turned: BTreeMap<String, Vec<usize>> = BTreeMap::new();
@@ -225,20 +221,38 @@ pub fn plan_kinds(
     );
     sheets.extend(desk.line_up(&standing, cast));
     let mut findings = Vec::new();
-    let planned = sheets.into_iter().map(|made| {
-        findings.extend(made.findings);
-        let files = page_names(&made.stem, "sheet", made.document.pages.len());
-        let folder = out.join(&made.folder);
-        PlannedSheet {
-            pack: folder.join("sheets.pdf"),
-            pack_title: made.title,
-            files: files.into_iter().map(|file| folder.join(file)).collect(),
-            document: made.document,
-            name: made.name,
-        }
-    });
+    let planned = sheets
+        .into_iter()
+        .map(|made| made.planned(out, &mut findings));
     let planned = planned.collect();
     Ok((planned, findings))
+}
+
+/// The places of each section's poses among the jobs.
+pub(super) fn jobs_of(plan: &Plan) -> Vec<Range<usize>> {
+    let mut next = 0;
+    let sections = plan.sections.iter().map(|section| {
+        let first = next;
+        next += section.all_poses().len();
+        first..next
+    });
+    sections.collect()
+}
+
+impl Made {
+    /// With its files in a folder; adds what it found to the findings.
+    pub(super) fn planned(self, out: &Path, findings: &mut Vec<Problem>) -> PlannedSheet {
+        findings.extend(self.findings);
+        let files = page_names(&self.stem, "sheet", self.document.pages.len());
+        let folder = out.join(&self.folder);
+        PlannedSheet {
+            pack: folder.join("sheets.pdf"),
+            pack_title: self.title,
+            files: files.into_iter().map(|file| folder.join(file)).collect(),
+            document: self.document,
+            name: self.name,
+        }
+    }
 }
 
 impl Desk<'_> {
@@ -258,21 +272,31 @@ impl Desk<'_> {
         self.rehearsal[job].as_ref().err().map(ToString::to_string)
     }
 
-    fn heading(&self, section: usize, kind: MemberKind, facts: Vec<String>) -> Heading {
+    /// The sheet that a list asks for, where the section is for one.
+    fn asked(&self, section: usize) -> Option<&ListSheet> {
+        self.plan.sections[section].asked()
+    }
+
+    fn heading(&self, section: usize, kind: MemberKind, mut facts: Vec<String>) -> Heading {
         let model = self.of(section);
-        let mut subtitle = match kind {
-            MemberKind::Model => "model sheet",
-            MemberKind::Expressions => "expressions",
-            MemberKind::Charts => "replacements",
-            MemberKind::Colours => "colours",
-            other => other.name(),
-        }
-        .to_owned();
+        let asked = self.asked(section);
+        let mut subtitle = match asked {
+            Some(sheet) => named(sheet),
+            None => match kind {
+                MemberKind::Model => "model sheet",
+                MemberKind::Expressions => "expressions",
+                MemberKind::Charts => "replacements",
+                MemberKind::Colours => "colours",
+                other => other.name(),
+            }
+            .to_owned(),
+        };
         if let Some(view) = model.view_name()
             && kind != MemberKind::Turnaround
         {
             subtitle = format!("{subtitle} · {} view", spoken(view));
         }
+        facts.extend(asked.and_then(|sheet| sheet.note.clone()));
         Heading {
             title: model.member.name.clone(),
             subtitle,
@@ -282,8 +306,14 @@ impl Desk<'_> {
         }
     }
 
-    fn made(&self, section: usize, stem: &str, document: Document) -> Made {
+    /// A sheet of a section; `stem` is what its files are called, unless a list asks for it.
+    pub(super) fn made(&self, section: usize, stem: &str, document: Document) -> Made {
         let section = &self.plan.sections[section];
+        let own = section
+            .folder
+            .file_name()
+            .filter(|_| section.asked().is_some());
+        let stem = own.map_or_else(|| stem.to_owned(), |own| own.to_string_lossy().into_owned());
         let folder = section
             .folder
             .parent()
@@ -293,9 +323,15 @@ impl Desk<'_> {
             document,
             name: section.name.clone(),
             folder,
-            stem: stem.to_owned(),
+            stem,
             title: self.plan.models[section.model].member.name.clone(),
             findings: Vec::new(),
         }
     }
+}
+
+/// What a sheet that a list asks for is called.
+pub(super) fn named(sheet: &ListSheet) -> String {
+    let title = sheet.title.clone();
+    title.unwrap_or_else(|| spoken(&sheet.name))
 }

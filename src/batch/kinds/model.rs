@@ -5,7 +5,7 @@ use super::{Desk, Made, MemberKind};
 use crate::sheet::{ModelSheet, model_sheet};
 
 impl Desk<'_> {
-    pub(super) fn model(&self, section: usize) -> Option<Made> {
+    pub(in crate::batch) fn model(&self, section: usize) -> Option<Made> {
         let model = self.of(section);
         let member = &model.member;
         let figure = self.solved(section, 0)?;

@@ -1,7 +1,7 @@
 //! The poses that sheets of a kind show.
 
 use crate::batch::plan::{Model, Plan, Section};
-use crate::cast::{Chart, Crop, Member, PartId, Pose, Said};
+use crate::cast::{Chart, Crop, Member, NameId, PartId, Pose, Said};
 use crate::diag::{SourceId, Span};
 
 /// The crop that expressions are shown in, where a view has it.
@@ -15,7 +15,7 @@ const NOWHERE: Span = Span {
 };
 
 /// The rig as it is drawn.
-pub(super) fn rest(name: &str) -> Pose {
+pub(in crate::batch) fn rest(name: &str) -> Pose {
     Pose {
         name: name.into(),
         span: NOWHERE,
@@ -33,19 +33,29 @@ pub(super) fn rest(name: &str) -> Pose {
     }
 }
 
-pub(super) fn palettes(member: &Member) -> Vec<Pose> {
+/// A pose in every palette.
+pub(in crate::batch) fn palettes(member: &Member, pose: &Pose) -> Vec<Pose> {
     let count = member.palettes.len();
     (0..count)
         .map(|palette| Pose {
+            name: member.palettes[palette].name.clone(),
             palette,
-            ..rest(&member.palettes[palette].name)
+            ..pose.clone()
         })
         .collect()
 }
 
-/// The charts of a view: those that it declares, else one of all parts with replacements.
-pub(super) fn charts(model: &Model) -> Vec<Chart> {
+/// The charts of a view with these names; without names those that it declares, else one of all parts
+/// with replacements.
+pub(super) fn charts(model: &Model, names: Option<&[String]>) -> Vec<Chart> {
     let view = model.view();
+    if let Some(names) = names {
+        let all = &view.guides.charts;
+        let named = names
+            .iter()
+            .filter_map(|name| all.iter().find(|chart| &chart.name == name));
+        return named.cloned().collect();
+    }
     if !view.guides.charts.is_empty() {
         return view.guides.charts.clone();
     }
@@ -73,9 +83,10 @@ pub(super) fn drawings(model: &Model, part: PartId) -> Vec<String> {
         .collect()
 }
 
-pub(super) fn charted(model: &Model) -> Vec<Pose> {
+/// The poses of the charts of these names, or of all.
+pub(in crate::batch) fn charted(model: &Model, names: Option<&[String]>) -> Vec<Pose> {
     let mut poses = Vec::new();
-    for chart in charts(model) {
+    for chart in charts(model, names) {
         for &part in &chart.parts {
             let name = model.view().parts[part.at()].name;
             for drawing in drawings(model, part) {
@@ -93,12 +104,12 @@ pub(super) fn charted(model: &Model) -> Vec<Pose> {
     poses
 }
 
-/// The crop for expressions: the one called `head`, else the view's only one.
-pub(super) fn head(model: &Model) -> Option<&Crop> {
+/// A view's crop of this name; without a name the one for expressions, called `head`, else the only one.
+pub(in crate::batch) fn crop<'a>(model: &'a Model, name: Option<&str>) -> Option<&'a Crop> {
     let crops = &model.view().guides.crops;
-    let named = crops.iter().find(|crop| crop.name == HEAD);
+    let named = crops.iter().find(|crop| crop.name == name.unwrap_or(HEAD));
     named.or(match &crops[..] {
-        [only] => Some(only),
+        [only] if name.is_none() => Some(only),
         _ => None,
     })
 }
@@ -106,10 +117,20 @@ pub(super) fn head(model: &Model) -> Option<&Crop> {
 /// Poses of the plan's lists that change nothing but what the head's part carries.
 pub(super) fn expressions(plan: &Plan, lists: &[Section], model: usize) -> Vec<Pose> {
     let of = &plan.models[model];
-    let Some(crop) = head(of) else {
+    let Some(crop) = crop(of, None) else {
         return Vec::new();
     };
-    let view = of.view();
+    let lists = lists.iter().filter(|section| section.model == model);
+    faces(of, crop, lists.flat_map(Section::poses))
+}
+
+/// Those of the poses that change nothing but what the crop's part carries.
+pub(in crate::batch) fn faces<'a>(
+    model: &Model,
+    crop: &Crop,
+    poses: impl Iterator<Item = &'a Pose>,
+) -> Vec<Pose> {
+    let view = model.view();
     let carried = |mut at: PartId| loop {
         if at == crop.part {
             break true;
@@ -119,22 +140,17 @@ pub(super) fn expressions(plan: &Plan, lists: &[Section], model: usize) -> Vec<P
             None => break false,
         }
     };
-    let on_head = |name: crate::cast::NameId| view.by_name[name.at()].is_none_or(&carried);
-    let mut found: Vec<Pose> = Vec::new();
-    for section in lists.iter().filter(|section| section.model == model) {
-        for pose in section.poses() {
-            let parts = (pose.turn.iter().map(|s| s.part))
-                .chain(pose.shift.iter().map(|s| s.part))
-                .chain(pose.scale.iter().map(|s| s.part))
-                .chain(pose.skew.iter().map(|s| s.part))
-                .chain(pose.replace.iter().map(|s| s.part))
-                .chain(pose.sides.iter().map(|s| s.part));
-            let plain = pose.palette == 0 && !pose.mirror;
-            if plain && parts.into_iter().all(on_head) {
-                found.push(pose.clone());
-            }
-        }
-    }
+    let on_head = |name: NameId| view.by_name[name.at()].is_none_or(&carried);
+    let plain = |pose: &&Pose| {
+        let parts = (pose.turn.iter().map(|s| s.part))
+            .chain(pose.shift.iter().map(|s| s.part))
+            .chain(pose.scale.iter().map(|s| s.part))
+            .chain(pose.skew.iter().map(|s| s.part))
+            .chain(pose.replace.iter().map(|s| s.part))
+            .chain(pose.sides.iter().map(|s| s.part));
+        pose.palette == 0 && !pose.mirror && parts.into_iter().all(on_head)
+    };
+    let found: Vec<Pose> = poses.filter(plain).cloned().collect();
     // A list of poses without a face in it has only its rest pose left.
     if found.len() < 2 { Vec::new() } else { found }
 }

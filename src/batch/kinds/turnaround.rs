@@ -10,7 +10,7 @@ use crate::sheet::{Guide, Turnaround, TurnedView, turnaround};
 use crate::solve::Figure;
 
 impl Desk<'_> {
-    pub(super) fn turnaround(&self, sections: &[usize]) -> Option<Made> {
+    pub(in crate::batch) fn turnaround(&self, sections: &[usize]) -> Option<Made> {
         let first = *sections.first()?;
         let member = Arc::clone(&self.of(first).member);
         let figures: Vec<(usize, Figure)> = sections
@@ -79,14 +79,21 @@ impl Desk<'_> {
             _ => extents.iter().map(tall).fold(1e-6, f64::max),
         };
         let mut heading = self.heading(first, MemberKind::Turnaround, Vec::new());
-        heading.facts = vec![
+        let drift = crate::sheet::number(member.drift * 100.0, 2);
+        let facts = [
             format!("{} views", figures.len()),
-            format!(
-                "landmarks may drift by {} % of the height",
-                crate::sheet::number(member.drift * 100.0, 2)
-            ),
+            format!("landmarks may drift by {drift} % of the height"),
         ];
-        heading.sheet = format!("{}/turnaround", member.key);
+        heading.facts.splice(0..0, facts);
+        let section = &self.plan.sections[first];
+        let (name, stem) = match section.asked() {
+            Some(sheet) => (
+                format!("{}/{}", section.list.key, sheet.name),
+                file_name(&format!("{}.{}", section.list.key, sheet.name)),
+            ),
+            None => ("turnaround".into(), "turnaround".into()),
+        };
+        heading.sheet = format!("{}/{name}", member.key);
         let mut sheet = Turnaround {
             heading,
             views: figures
@@ -126,7 +133,7 @@ impl Desk<'_> {
             document,
             name: sheet.heading.sheet.clone(),
             folder: PathBuf::from(file_name(&member.key)),
-            stem: "turnaround".into(),
+            stem,
             title: member.name.clone(),
             findings,
         })

@@ -43,10 +43,10 @@ pub(super) fn counted(count: usize, all: usize, word: &str) -> String {
     }
 }
 
-/// The pose's own note, and what else tells it from its neighbours.
-pub(super) fn note(pose: &Pose, model: &Model) -> Option<String> {
+/// The pose's own note, and what else tells it from its neighbours, most of which are in a palette.
+pub(super) fn note(pose: &Pose, palette: usize, model: &Model) -> Option<String> {
     let mut notes: Vec<String> = pose.note.iter().cloned().collect();
-    if pose.palette > 0
+    if pose.palette != palette
         && let Some(palette) = model.member.palettes.get(pose.palette)
     {
         notes.push(format!("palette {}", palette.name));

@@ -6,30 +6,47 @@ use super::labels::{columns_of, counted, left_out, note, over_limits, step};
 use super::overlay::{OVERLAID, overlay};
 use super::{Kind, Part, PlannedSheet, Rehearsal, Window, page_names};
 use crate::batch::files::file_name;
+use crate::batch::kinds::named;
 use crate::batch::plan::Model;
-use crate::cast::Pose;
+use crate::cast::{ListSheet, Pose};
 use crate::sheet::{self, Cell, Group, Heading, Look, Sheet, Shown, TooSmall};
 
 /// Makes the sheets of one list, or of several of one view.
-pub(super) struct Maker<'a> {
-    pub(super) parts: &'a [Part<'a>],
-    pub(super) model: &'a Model,
-    pub(super) rehearsal: &'a Rehearsal,
-    pub(super) window: Window,
+pub(in crate::batch) struct Maker<'a> {
+    pub parts: &'a [Part<'a>],
+    pub model: &'a Model,
+    pub rehearsal: &'a Rehearsal,
+    pub window: Window,
+    /// What cells show, in place of that.
+    pub crop: Option<[f64; 4]>,
+    /// The sheet that a list asks for.
+    pub asked: Option<&'a ListSheet>,
 }
 
 impl<'a> Maker<'a> {
     /// A sheet of a kind and what its files are called; `None` when there is nothing for it.
-    pub(super) fn sheet(&self, kind: Kind) -> Option<(Sheet, &'static str)> {
+    pub(in crate::batch) fn sheet(&self, kind: Kind) -> Option<(Sheet, &'static str)> {
         let (mut count, mut all) = (0, 0);
         for part in self.parts {
             let list = &part.section.list;
             if kind == Kind::Range {
                 count += part.sweeps.len();
-                all += list.sweeps.len() + left_out(part.section, true);
+                all += match self
+                    .asked
+                    .and_then(|sheet| Some((sheet.sweeps.as_ref()?, sheet.lacks)))
+                {
+                    Some((own, lacks)) => own.len() + lacks,
+                    None => list.sweeps.len() + left_out(part.section, true),
+                };
             } else {
                 count += part.poses.len();
-                all += list.poses.len() + left_out(part.section, false);
+                all += match self
+                    .asked
+                    .and_then(|sheet| Some((sheet.poses.as_ref()?, sheet.lacks)))
+                {
+                    Some((own, lacks)) => own.len() + lacks,
+                    None => list.poses.len() + left_out(part.section, false),
+                };
             }
         }
         let (groups, fact, word, file, figure) = match kind {
@@ -70,12 +87,16 @@ impl<'a> Maker<'a> {
     }
 
     fn seen(&self, poses: &[(&Pose, usize)]) -> [f64; 4] {
+        if let Some(crop) = self.crop {
+            return crop;
+        }
         let jobs: Vec<usize> = poses.iter().map(|(_, job)| *job).collect();
         seen(&jobs, self.rehearsal, self.model, self.window)
     }
 
     fn pose_groups(&self) -> Vec<Group> {
         let named = self.parts.len() > 1;
+        let palette = self.palette();
         let filled = self.parts.iter().filter(|p| !p.poses.is_empty());
         filled
             .map(|part| Group {
@@ -85,7 +106,12 @@ impl<'a> Maker<'a> {
                     .poses
                     .iter()
                     .map(|&(pose, job)| {
-                        self.cell(pose, job, pose.name.clone(), note(pose, self.model))
+                        self.cell(
+                            pose,
+                            job,
+                            pose.name.clone(),
+                            note(pose, palette, self.model),
+                        )
                     })
                     .collect(),
                 ..Group::default()
@@ -134,9 +160,10 @@ impl<'a> Maker<'a> {
                     }
                     shown.extend(poses);
                 };
-            add(&part.section.list.key, &part.poses, &|pose| {
-                pose.name.clone()
-            });
+            let name = self
+                .asked
+                .map_or_else(|| part.section.list.key.clone(), named);
+            add(&name, &part.poses, &|pose| pose.name.clone());
             for (sweep, poses) in &part.sweeps {
                 add(&self.named(part, &sweep.name), poses, &step);
             }
@@ -160,6 +187,12 @@ impl<'a> Maker<'a> {
         }
     }
 
+    /// The least palette of all poses: the one that the sheet's heading shows.
+    fn palette(&self) -> usize {
+        let poses = self.parts.iter().flat_map(|p| p.section.all_poses());
+        poses.map(|p| p.palette).min().unwrap_or(0)
+    }
+
     fn headed(&self, groups: Vec<Group>, fact: String, word: &str, figure: f32) -> Sheet {
         let member = &self.model.member;
         let (mut subtitle, name) = match self.parts {
@@ -169,14 +202,16 @@ impl<'a> Maker<'a> {
             ),
             _ => (Vec::new(), member.key.clone()),
         };
-        subtitle.push(word.to_owned());
+        if let Some(sheet) = self.asked {
+            subtitle = vec![named(sheet)];
+        } else {
+            subtitle.push(word.to_owned());
+        }
         if let Some(view) = self.model.view_name() {
             subtitle.push(format!("{view} view"));
         }
         // The palette that most of the sheet is in: the one that no pose's label names.
-        let poses = self.parts.iter().flat_map(|p| p.section.all_poses());
-        let palette = poses.map(|p| p.palette).min().unwrap_or(0);
-        let palette = member.palettes.get(palette).map(|p| {
+        let palette = member.palettes.get(self.palette()).map(|p| {
             let colours = p.swatches.values().copied().collect();
             (format!("palette {}", p.name), colours)
         });
@@ -184,9 +219,15 @@ impl<'a> Maker<'a> {
             heading: Heading {
                 title: member.name.clone(),
                 subtitle: subtitle.join(" · "),
-                facts: vec![fact],
+                facts: [Some(fact), self.asked.and_then(|sheet| sheet.note.clone())]
+                    .into_iter()
+                    .flatten()
+                    .collect(),
                 palette,
-                sheet: format!("{name} {word}"),
+                sheet: match self.asked {
+                    Some(_) => name,
+                    None => format!("{name} {word}"),
+                },
             },
             ground: member.ground,
             figure,

@@ -9,10 +9,10 @@ use std::path::{Path, PathBuf};
 
 use super::plan::{Plan, Purpose, Section};
 use super::run::Failure;
-use crate::cast::{Pose, Sweep};
+use crate::cast::{Pose, SheetKind, Sweep};
 use crate::sheet::{Document, Look, TooSmall};
-use maker::Maker;
 
+pub(super) use maker::Maker;
 pub use write::{draw_sheets, write_packs};
 
 /// What cells show.
@@ -76,10 +76,27 @@ pub struct PlannedSheet {
 pub type Rehearsal = [Result<Option<[f64; 4]>, Failure>];
 
 /// A section with the places of its poses among the jobs.
-struct Part<'a> {
+pub(super) struct Part<'a> {
     section: &'a Section,
     poses: Vec<(&'a Pose, usize)>,
     sweeps: Vec<(&'a Sweep, Vec<(&'a Pose, usize)>)>,
+}
+
+impl<'a> Part<'a> {
+    /// `jobs` gives the places.
+    pub fn new(section: &'a Section, jobs: &mut impl Iterator<Item = usize>) -> Self {
+        let mut numbered = |pose| jobs.next().map(|at| (pose, at));
+        Self {
+            section,
+            poses: section.poses().filter_map(&mut numbered).collect(),
+            sweeps: section
+                .sweeps()
+                .map(|(sweep, poses)| {
+                    (sweep, poses.into_iter().filter_map(&mut numbered).collect())
+                })
+                .collect(),
+        }
+    }
 }
 
 /// Lays out the sheets of a plan. `rehearsal` has an entry for each of the plan's jobs.
@@ -101,17 +118,7 @@ pub fn plan_sheets(
             job.by_ref().take(section.all_poses().len()).for_each(drop);
             continue;
         }
-        let mut numbered = |pose| job.next().map(|at| (pose, at));
-        parts.push(Part {
-            section,
-            poses: section.poses().filter_map(&mut numbered).collect(),
-            sweeps: section
-                .sweeps()
-                .map(|(sweep, poses)| {
-                    (sweep, poses.into_iter().filter_map(&mut numbered).collect())
-                })
-                .collect(),
-        });
+        parts.push(Part::new(section, &mut job));
     }
     let together = |a: &Part<'_>, b: &Part<'_>| wanted.join && a.section.model == b.section.model;
     let mut sheets = Vec::new();
@@ -121,14 +128,36 @@ pub fn plan_sheets(
             model: &plan.models[parts[0].section.model],
             rehearsal,
             window: wanted.window,
+            crop: None,
+            asked: None,
         };
         for kind in &wanted.kinds {
+            if !wanted.join && is_asked(plan, parts[0].section, *kind) {
+                continue;
+            }
             if let Some((sheet, name)) = maker.sheet(*kind) {
                 sheets.push(maker.planned(&sheet, name, look, out)?);
             }
         }
     }
     Ok(sheets)
+}
+
+/// True where the list itself asks for a sheet of all that the usual one would show.
+fn is_asked(plan: &Plan, section: &Section, kind: Kind) -> bool {
+    let kind = match kind {
+        Kind::Pose => SheetKind::Pose,
+        Kind::Range => SheetKind::Range,
+        Kind::Onion => SheetKind::Onion,
+    };
+    let view = plan.models[section.model].view;
+    plan.sections.iter().any(|other| {
+        other.model == section.model
+            && other.list.path == section.list.path
+            && other
+                .asked()
+                .is_some_and(|sheet| sheet.is_of_all(kind, view))
+    })
 }
 
 /// `list.sheet.png`, or with several pages `list.sheet.1.png` and so on.

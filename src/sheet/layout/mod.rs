@@ -8,8 +8,7 @@ mod tests;
 pub use columns::{Grid, GridRequest, GroupGrid, GroupRequest, choose_grid, middle};
 pub use pages::{CellBox, GroupSizes, HeadingBox, PageBoxes, PagesRequest, TooSmall, lay_out};
 
-/// Pages above this many pixels a side are not made.
-pub const LONGEST_SIDE: i32 = 8000;
+pub use crate::cast::LONGEST_SIDE;
 
 /// A box on a page, whole pixels.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
