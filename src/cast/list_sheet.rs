@@ -259,8 +259,8 @@ pub(super) fn sheet<'t>(
     let setup = setup(&mut fields, kind, report);
     fields.finish(report);
     if let Some(kind) = kind {
-        let named = (poses.as_ref(), sweeps.as_ref());
-        content(declared, kind, named, list, known, report);
+        let any = poses.is_some() || sweeps.is_some();
+        content(declared, kind, (poses.as_ref(), any), list, known, report);
     }
     let own = poses.and_then(|(_, names)| names);
     let swept = sweeps.and_then(|(_, names)| names);
@@ -360,7 +360,12 @@ fn fitting<'t>(
             "a"
         };
         let message = format!("{name} says nothing on {article} {} sheet", kind.name());
-        let hint = format!("leave it out, or write kind = {}", others.join(" or "));
+        let others = match others.split_last() {
+            Some((last, [])) => last.clone(),
+            Some((last, others)) => format!("{} or {last}", others.join(", ")),
+            None => String::new(),
+        };
+        let hint = format!("leave it out, or write kind = {others}");
         report.push(Problem::error(value.name_span, message).hint(hint));
     }
     Some(value)
@@ -410,6 +415,10 @@ fn views(
 fn poses(value: &Field<'_>, list: &Declared<'_>, report: &mut Report) -> Option<Vec<String>> {
     let hint = "write poses = [\"rest\", \"haul\"], or names with * for anything";
     let named = texts(value, "\"poses\"", hint, report)?;
+    if named.is_empty() {
+        let hint = "name some, or leave \"poses\" out for all";
+        report.push(Problem::error(value.span, "\"poses\" names no pose").hint(hint));
+    }
     let mut found: IndexSet<String> = IndexSet::new();
     for (name, span) in named {
         if list.poses.contains(name) {
@@ -445,6 +454,10 @@ fn poses(value: &Field<'_>, list: &Declared<'_>, report: &mut Report) -> Option<
 fn sweeps(value: &Field<'_>, list: &Declared<'_>, report: &mut Report) -> Option<Vec<String>> {
     let hint = "write sweeps = [\"elbow_near\"], or names with * for anything";
     let named = texts(value, "\"sweeps\"", hint, report)?;
+    if named.is_empty() {
+        let hint = "name some, or leave \"sweeps\" out for all";
+        report.push(Problem::error(value.span, "\"sweeps\" names no sweep").hint(hint));
+    }
     let mut found: IndexSet<String> = IndexSet::new();
     for (name, span) in named {
         if list.sweeps.contains(name) {
@@ -599,23 +612,16 @@ type Named = (Span, Option<Vec<String>>);
 fn content(
     declared: &Field<'_>,
     kind: SheetKind,
-    (poses, sweeps): (Option<&Named>, Option<&Named>),
+    (poses, any): (Option<&Named>, bool),
     list: &Declared<'_>,
     known: &Known<'_>,
     report: &mut Report,
 ) {
     let name = quoted(declared.name);
-    for (key, named) in [("poses", poses), ("sweeps", sweeps)] {
-        if let Some((span, Some(names))) = named
-            && names.is_empty()
-            && kind.takes(key)
-        {
-            let message = format!("\"{key}\" names none");
-            let hint = format!("name some, or leave \"{key}\" out for all");
-            report.undeclared(Problem::error(*span, message).hint(hint));
-        }
-    }
     let nothing = match kind {
+        SheetKind::Pose | SheetKind::Range | SheetKind::Onion | SheetKind::Expressions if any => {
+            return;
+        }
         SheetKind::Pose | SheetKind::Expressions if list.poses.is_empty() => "poses",
         SheetKind::Range if list.sweeps.is_empty() => "sweeps",
         SheetKind::Onion if list.poses.is_empty() && list.sweeps.is_empty() => "poses",
@@ -632,7 +638,7 @@ fn content(
                 && names.len() > 1
             {
                 let count = names.len();
-                let message = format!("a sheet of colours shows one pose, not {count}");
+                let message = format!("a colours sheet shows one pose, not {count}");
                 report.push(Problem::error(*span, message).hint("name one pose"));
             }
             return;

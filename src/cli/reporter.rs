@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::console::{Console, Progress};
+use super::pace::pace;
 use crate::batch::{Event, Failure};
 use crate::diag::Sources;
 
@@ -118,13 +119,14 @@ impl<'a> Reporter<'a> {
         if let Some(bar) = &self.bar {
             bar.set_position(self.done as u64);
         }
-        let (done, total) = (self.done, self.total);
+        let (done, total, since) = (self.done, self.total, self.start.elapsed());
         if self
             .lines
             .as_mut()
-            .is_some_and(|lines| lines.due(done, total, self.start.elapsed()))
+            .is_some_and(|lines| lines.due(done, total, since))
         {
-            self.console.counter(done, total);
+            let pace = pace(done, (done as f64, total as f64), since);
+            self.console.progress(&format!("{done}/{total}  {pace}"));
         }
         while let Some(&at) = self.queue.get(self.next)
             && let Some(ended) = self.ended.remove(&at)

@@ -32,7 +32,7 @@ pub struct SheetArgs {
     /// Kinds of sheets [default: pose range]
     #[arg(long, value_name = "KIND", value_enum, num_args = 1.., value_delimiter = ',', help_heading = "Selection")]
     kind: Vec<KindForm>,
-    /// Only these of the sheets that pose lists ask for with [sheet.<name>]: names as printed, or their
+    /// Only these of the sheets that pose lists ask for with [sheet.NAME]: names as printed, or their
     /// ends; * for anything
     #[arg(long, value_name = "NAME", num_args = 1.., conflicts_with_all = ["kind", "join"], help_heading = "Selection")]
     sheet: Vec<String>,

@@ -149,7 +149,12 @@ impl Draft<'_> {
             let task = Task::List { section: at, kind };
             let name = format!("{} {word}", section.name);
             let mut unit = self.unit(Kind::Sheet, name, stamp.done(), task, vec![section.model]);
-            unit.guess = 150_000.0 + figures.len() as f64 * 12_000.0;
+            let each = if kind == batch::Kind::Onion {
+                40_000.0
+            } else {
+                12_000.0
+            };
+            unit.guess = 150_000.0 + figures.len() as f64 * each;
             sheets.push(unit);
         }
         (pictures, sheets)

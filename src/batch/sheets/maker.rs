@@ -60,10 +60,8 @@ impl<'a> Maker<'a> {
             }
             Kind::Onion => {
                 let groups = self.onion_groups();
-                let fact = format!(
-                    "{} overlays",
-                    groups.iter().map(|g| g.cells.len()).sum::<usize>()
-                );
+                let overlays = groups.iter().map(|g| g.cells.len()).sum();
+                let fact = counted(overlays, overlays, "overlay");
                 (groups, fact, "overlays", "onion", 640.0)
             }
         };
@@ -208,7 +206,7 @@ impl<'a> Maker<'a> {
             subtitle.push(word.to_owned());
         }
         if let Some(view) = self.model.view_name() {
-            subtitle.push(format!("{view} view"));
+            subtitle.push(format!("{} view", sheet::spoken(view)));
         }
         // The palette that most of the sheet is in: the one that no pose's label names.
         let palette = member.palettes.get(self.palette()).map(|p| {

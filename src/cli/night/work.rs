@@ -6,7 +6,8 @@ use std::path::Path;
 use serde_json::json;
 
 use crate::cli::console::Console;
-use crate::cli::night_progress::{NightProgress, spoken};
+use crate::cli::night_progress::NightProgress;
+use crate::cli::pace::spoken;
 use crate::night::{
     self, Agenda, Key, Known, Level, Night, Places, Shard, State, Store, Summary, UnitSummary, brief,
 };
