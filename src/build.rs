@@ -50,7 +50,7 @@ const OFFSET: u64 = 0xcbf2_9ce4_8422_2325;
 
 fn fnv(sum: u64, bytes: &[u8]) -> u64 {
     let prime = 0x0000_0100_0000_01b3;
-    bytes
-        .iter()
-        .fold(sum, |sum, &byte| (sum ^ u64::from(byte)).wrapping_mul(prime))
+    bytes.iter().fold(sum, |sum, &byte| {
+        (sum ^ u64::from(byte)).wrapping_mul(prime)
+    })
 }

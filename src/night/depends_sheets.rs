@@ -3,8 +3,8 @@
 
 use std::path::Path;
 
-use super::digest::{Digest, Stamp};
 use super::depends::swatches;
+use super::digest::{Digest, Stamp};
 use crate::batch::{Model, Plan, Section, over_limits};
 use crate::cast::{
     Chart, Crop, Drawing, Guides, Height, Landmark, Length, ListSheet, Member, Note, Part, Pose,
@@ -12,8 +12,16 @@ use crate::cast::{
 };
 use crate::compare::{PoseRecord, RigRecord};
 
+/// What of a section a sheet shows.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Shown {
+    Poses,
+    Sweeps,
+    Both,
+}
+
 /// Of a section on a sheet: all that is written there of its member, its view, its list.
-pub fn section(stamp: &mut Stamp, section: &Section, model: &Model) {
+pub fn section(stamp: &mut Stamp, section: &Section, model: &Model, shown: Shown) {
     let member = &model.member;
     stamp.text(&section.name);
     stamp.text(&section.list.key);
@@ -28,10 +36,10 @@ pub fn section(stamp: &mut Stamp, section: &Section, model: &Model) {
         part.replacements.keys().for_each(|name| stamp.text(name));
     }
     stamp.maybe(section.asked(), asked);
-    for pose in section.poses() {
+    for pose in section.poses().filter(|_| shown != Shown::Sweeps) {
         label(stamp, pose, model);
     }
-    for (sweep, poses) in section.sweeps() {
+    for (sweep, poses) in section.sweeps().filter(|_| shown != Shown::Poses) {
         let Sweep {
             name,
             span: _,
@@ -215,7 +223,9 @@ pub fn checked(stamp: &mut Stamp, model: &Model, lists: &[&PoseList], drawings: 
         }
         stamp.maybe(limits.as_ref(), |stamp, limits| stamp.numbers(limits));
         if let Ok(at) = u32::try_from(at) {
-            let limits = model.member.check_limits(model.view, crate::cast::PartId(at));
+            let limits = model
+                .member
+                .check_limits(model.view, crate::cast::PartId(at));
             stamp.text(&format!("{limits:?}"));
         }
     }
@@ -269,7 +279,10 @@ pub fn approved(stamp: &mut Stamp, folder: &Path, verify: bool) -> bool {
             .flatten()
             .filter_map(|entry| {
                 let about = entry.metadata().ok().filter(|about| about.is_file())?;
-                Some((entry.file_name().to_string_lossy().into_owned(), about.len()))
+                Some((
+                    entry.file_name().to_string_lossy().into_owned(),
+                    about.len(),
+                ))
             })
             .collect();
         files.sort_unstable();

@@ -83,7 +83,10 @@ impl Desk<'_> {
     /// A file that is in its place.
     fn made(&self, path: &Path) -> Result<Made, Failure> {
         let bytes = std::fs::read(path).map_err(|e| failed(path, &e))?;
-        Ok(made(path.strip_prefix(self.places.out).unwrap_or(path), &bytes))
+        Ok(made(
+            path.strip_prefix(self.places.out).unwrap_or(path),
+            &bytes,
+        ))
     }
 
     fn list_sheet(&self, section: usize, kind: batch::Kind) -> Result<Output, Failure> {

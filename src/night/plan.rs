@@ -241,7 +241,10 @@ impl Night {
         let models: Vec<usize> = used.collect::<BTreeSet<usize>>().into_iter().collect();
         let place = |model: usize| models.iter().position(|&m| m == model).unwrap_or(0);
         let plan = Plan {
-            models: models.iter().map(|&m| self.plan.models[m].clone()).collect(),
+            models: models
+                .iter()
+                .map(|&m| self.plan.models[m].clone())
+                .collect(),
             sections: sections
                 .iter()
                 .map(|&at| {

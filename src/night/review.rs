@@ -28,17 +28,16 @@ pub fn review(
     threads: usize,
 ) -> io::Result<()> {
     let key = Key::review();
-    let place = |name: &str| agenda.members.iter().position(|m| m.key == name);
-    let mut comparisons: Vec<(Option<usize>, &Record)> = known
-        .iter()
-        .filter(|(key, known)| key.kind == Kind::Comparison && !known.record.files.is_empty())
-        .map(|(key, known)| (place(&key.name), &known.record))
-        .filter(|(place, _)| place.is_some())
+    // By name, as `layfig review` finds them.
+    let comparisons: Vec<&Record> = known
+        .values()
+        .map(|known| &known.record)
+        .filter(|it| it.key.kind == Kind::Comparison && !it.files.is_empty())
+        .filter(|it| agenda.members.iter().any(|m| m.key == it.key.name))
         .collect();
-    comparisons.sort_by_key(|(place, _)| *place);
     let mut stamp = Stamp::new("review");
     stamp.text(ENGINE);
-    for (_, record) in &comparisons {
+    for record in &comparisons {
         stamp.text(&record.key.name);
         stamp.digest(&record.outcome());
     }
@@ -57,7 +56,7 @@ pub fn review(
     }
     let compared = comparisons
         .iter()
-        .filter_map(|(_, record)| record.files.iter().find(|f| f.path.ends_with(".json")))
+        .filter_map(|record| record.files.iter().find(|f| f.path.ends_with(".json")))
         .map(|file| {
             let file = out.join(&file.path);
             let comparison = read(&file)

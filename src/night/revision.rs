@@ -7,7 +7,9 @@ use std::process::{Command, Stdio};
 use tempfile::TempDir;
 
 /// What inputs are made of: files, drawings, images in them, approved sets.
-const KINDS: [&str; 8] = ["toml", "svg", "svgz", "png", "jpg", "jpeg", "gif", "webp"];
+const KINDS: [&str; 9] = [
+    "toml", "svg", "svgz", "png", "jpg", "jpeg", "gif", "webp", "json",
+];
 
 /// Files of a revision, in a folder that goes when this is dropped.
 #[derive(Debug)]
@@ -55,7 +57,13 @@ pub fn checkout(cast: &Path, revision: &str) -> Result<Tree, String> {
     let name = format!("{revision}^{{commit}}");
     let commit = git(
         near,
-        &["rev-parse", "--verify", "--quiet", "--end-of-options", &name],
+        &[
+            "rev-parse",
+            "--verify",
+            "--quiet",
+            "--end-of-options",
+            &name,
+        ],
         &[],
     )
     .map_err(|_| "and git has no such revision".to_owned())?;
@@ -83,7 +91,10 @@ pub fn checkout(cast: &Path, revision: &str) -> Result<Tree, String> {
     let way = cast.strip_prefix(&top).unwrap_or(Path::new(""));
     let then = files.join(way);
     if !then.exists() {
-        return Err(format!("and at that revision there was no {}", way.display()));
+        return Err(format!(
+            "and at that revision there was no {}",
+            way.display()
+        ));
     }
     Ok(Tree {
         folder,

@@ -61,9 +61,8 @@ pub fn run(
                 while let Some(&at) = order.get(next.fetch_add(1, Ordering::Relaxed)) {
                     tell(Event::Started(at));
                     let unit = &night.units[at];
-                    let made = guarded(|| {
-                        finish((night, &puppets), unit, places, journal, &mut scratch)
-                    });
+                    let made =
+                        guarded(|| finish((night, &puppets), unit, places, journal, &mut scratch));
                     puppets.done(unit);
                     let made = made.map_err(|failure| failure.to_string());
                     tell(match &made {

@@ -5,7 +5,7 @@ use std::ops::Range;
 use rayon::prelude::*;
 
 use super::depends::{ENGINE, ViewDigest};
-use super::depends_sheets as papers;
+use super::depends_sheets::{self as papers, Shown};
 use super::digest::{Digest, Stamp};
 use super::plan::{Night, Task, Unit, view_of};
 use super::unit::{Key, Kind};
@@ -90,7 +90,14 @@ impl Draft<'_> {
         self.views[model].pose(night.plan.models[model].view(), pose, drawings)
     }
 
-    fn unit(&self, kind: Kind, name: String, inputs: Digest, task: Task, models: Vec<usize>) -> Unit {
+    fn unit(
+        &self,
+        kind: Kind,
+        name: String,
+        inputs: Digest,
+        task: Task,
+        models: Vec<usize>,
+    ) -> Unit {
         let member = models.first().map(|&model| self.night.owners[model]);
         Unit {
             key: Key { kind, name },
@@ -144,8 +151,13 @@ impl Draft<'_> {
                 batch::Kind::Range => swept.iter().collect(),
                 batch::Kind::Onion => posed.iter().chain(&swept).collect(),
             };
+            let shown = match kind {
+                batch::Kind::Pose => Shown::Poses,
+                batch::Kind::Range => Shown::Sweeps,
+                batch::Kind::Onion => Shown::Both,
+            };
             let mut stamp = Stamp::new(word);
-            self.paper(&mut stamp, &[at], &figures);
+            self.paper(&mut stamp, &[at], shown, &figures);
             let task = Task::List { section: at, kind };
             let name = format!("{} {word}", section.name);
             let mut unit = self.unit(Kind::Sheet, name, stamp.done(), task, vec![section.model]);
@@ -173,7 +185,12 @@ impl Draft<'_> {
             figures.extend(poses.into_iter().map(|p| self.digest(section.model, p)));
         }
         let mut stamp = Stamp::new("special");
-        self.paper(&mut stamp, &all, &figures.iter().collect::<Vec<_>>());
+        self.paper(
+            &mut stamp,
+            &all,
+            Shown::Both,
+            &figures.iter().collect::<Vec<_>>(),
+        );
         let first = &plan.sections[sections.start];
         let model = &plan.models[first.model];
         let name = match first.purpose {
@@ -206,14 +223,14 @@ impl Draft<'_> {
     }
 
     /// Of sheets of these sections: their figures, and all that is written on them.
-    fn paper(&self, stamp: &mut Stamp, sections: &[usize], figures: &[&Digest]) {
+    fn paper(&self, stamp: &mut Stamp, sections: &[usize], shown: Shown, figures: &[&Digest]) {
         let plan = &self.night.plan;
         stamp.text(ENGINE);
         stamp.text(&format!("{:?}", self.night.style.pages));
         stamp.count(sections.len());
         for &at in sections {
             let section = &plan.sections[at];
-            papers::section(stamp, section, &plan.models[section.model]);
+            papers::section(stamp, section, &plan.models[section.model], shown);
         }
         stamp.count(figures.len());
         figures.iter().for_each(|figure| stamp.digest(figure));
@@ -243,27 +260,31 @@ impl Draft<'_> {
     fn comparison(&self, member: usize) -> Option<Unit> {
         let night = self.night;
         let models = night.models_of(member);
-        let mut poses = 0;
-        let mut stamp = Stamp::new("comparison");
-        for &model in &models {
-            for at in night.lists_of(model) {
-                let section = &night.plan.sections[at];
-                stamp.text(&section.name);
-                for pose in section.poses() {
-                    poses += 1;
-                    papers::compared(&mut stamp, pose, section, &night.plan.models[model]);
-                    stamp.digest(&self.digest(model, pose));
-                }
-            }
-        }
+        let subject = night.members[member].subject.as_ref()?;
+        let sections = models.iter().flat_map(|&model| night.lists_of(model));
+        let sections: Vec<usize> = sections.collect();
+        let all = sections
+            .iter()
+            .map(|&at| night.plan.sections[at].poses.len());
+        let poses: usize = all.sum();
         if poses == 0 {
             return None;
         }
-        let subject = night.members[member].subject.as_ref()?;
+        let mut stamp = Stamp::new("comparison");
+        stamp.count(poses);
         let set = night.style.approved(&subject.member);
+        // Without a set there is nothing to compare with, whatever the poses are.
         let approved = papers::approved(&mut stamp, &set, night.style.verify);
         if approved {
             papers::recorded(&mut stamp, &night.plan, &models);
+            for at in sections {
+                let section = &night.plan.sections[at];
+                stamp.text(&section.name);
+                for pose in section.poses() {
+                    papers::compared(&mut stamp, pose, section, &night.plan.models[section.model]);
+                    stamp.digest(&self.digest(section.model, pose));
+                }
+            }
             for (name, why) in &night.unread {
                 if name.starts_with(&subject.member.key) {
                     stamp.text(name);
@@ -275,7 +296,7 @@ impl Draft<'_> {
         let task = Task::Comparison(member);
         let mut unit = self.unit(Kind::Comparison, key, stamp.done(), task, models);
         unit.guess = if approved {
-            f64::from(poses) * 15_000.0
+            poses as f64 * 15_000.0
         } else {
             100.0
         };

@@ -121,13 +121,24 @@ fn then(typed: &NightArgs, revision: &str, store: &Store, threads: usize) -> Res
         found.and_then(|entry| Some((entry, store.night(&entry.inputs)?)))
     {
         return Ok(Then {
-            inputs: digests.into_iter().map(|(k, [inputs, _])| (k, inputs)).collect(),
+            inputs: digests
+                .into_iter()
+                .map(|(k, [inputs, _])| (k, inputs))
+                .collect(),
             night: Some(entry.inputs.clone()),
         });
     }
     let tree = night::checkout(&typed.cast, revision).map_err(|why| {
-        let message = format!("no night of the history is called {}, {why}", quoted(revision));
-        let titles: Vec<&str> = entries.iter().rev().take(4).map(night::Entry::title).collect();
+        let message = format!(
+            "no night of the history is called {}, {why}",
+            quoted(revision)
+        );
+        let titles: Vec<&str> = entries
+            .iter()
+            .rev()
+            .take(4)
+            .map(night::Entry::title)
+            .collect();
         let hint = if titles.is_empty() {
             "there was no night yet".to_owned()
         } else {
@@ -183,7 +194,11 @@ fn shows(night: &Night, unit: &Unit, filters: &[Filter]) -> bool {
         // Asked for by a list: the poses are those of the list.
         Task::Special(range) => sections[range.clone()].iter().any(|section| {
             let list = Section {
-                name: section.name.rsplit_once('/').map_or("", |(list, _)| list).to_owned(),
+                name: section
+                    .name
+                    .rsplit_once('/')
+                    .map_or("", |(list, _)| list)
+                    .to_owned(),
                 ..section.clone()
             };
             section.purpose == Purpose::Asked
@@ -224,7 +239,12 @@ pub(super) fn words(typed: &NightArgs) -> Option<String> {
 
 /// The selected units that this run has to see to. The costs are those that the last whole night
 /// left: the same for all shards, whichever of them is done.
-pub(super) fn share(shard: Option<Shard>, night: &Night, store: &Store, selected: &[usize]) -> Vec<usize> {
+pub(super) fn share(
+    shard: Option<Shard>,
+    night: &Night,
+    store: &Store,
+    selected: &[usize],
+) -> Vec<usize> {
     let Some(shard) = shard else {
         return selected.to_vec();
     };
@@ -242,4 +262,3 @@ pub(super) fn share(shard: Option<Shard>, night: &Night, store: &Store, selected
     let mine = selected.iter().copied();
     mine.filter(|&at| shares[at] + 1 == shard.number).collect()
 }
-

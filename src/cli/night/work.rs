@@ -9,7 +9,8 @@ use crate::cli::console::Console;
 use crate::cli::night_progress::NightProgress;
 use crate::cli::pace::spoken;
 use crate::night::{
-    self, Agenda, Key, Known, Level, Night, Places, Shard, State, Store, Summary, UnitSummary, brief,
+    self, Agenda, Key, Known, Level, Night, Places, Shard, State, Store, Summary, UnitSummary,
+    brief,
 };
 
 /// Prints the plan.
