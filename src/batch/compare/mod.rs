@@ -14,6 +14,7 @@ mod undrawn;
 
 pub use files::{comparison_folder, write_comparison};
 pub use gather::{NotDrawn, gather};
+pub use pose::known_identical;
 pub use promote::promote;
 pub use undrawn::show_undrawn;
 
