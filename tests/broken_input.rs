@@ -105,6 +105,56 @@ jut = "off"
         ],
     },
     Row {
+        name: "a check of a part that is not there, in a view's own file",
+        files: &[
+            (
+                "rigs/m/rig.toml",
+                r##"[character]
+canvas = [10, 10]
+[views]
+front = "front.toml"
+"##,
+            ),
+            (
+                "rigs/m/front.toml",
+                r##"[part.torso]
+art = "a.svg#torso"
+[check]
+jut = [9, 4]
+[check.part.tarso]
+jut = "off"
+"##,
+            ),
+        ],
+        expect: &[
+            "rigs/m/front.toml:4:7: error: the more there is the worse: the error limit of \"jut\" is below its warning limit (hint: write jut = [4, 9])",
+        ],
+    },
+    Row {
+        name: "limits for a part that the view has not",
+        files: &[
+            (
+                "rigs/m/rig.toml",
+                r##"[character]
+canvas = [10, 10]
+[views]
+front = "front.toml"
+"##,
+            ),
+            (
+                "rigs/m/front.toml",
+                r##"[part.torso]
+art = "a.svg#torso"
+[check.part.tarso]
+jut = "off"
+"##,
+            ),
+        ],
+        expect: &[
+            "rigs/m/front.toml:3:13: error: there is no part \"tarso\" (hint: did you mean \"torso\"?)",
+        ],
+    },
+    Row {
         name: "a check of a part that is not there",
         files: &[(
             "rigs/m/rig.toml",

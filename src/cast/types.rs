@@ -76,10 +76,6 @@ pub struct Member {
     pub names: Vec<String>,
     /// At least one.
     pub views: Vec<View>,
-    /// What `layfig check` finds fault with.
-    pub check: CheckLimits,
-    /// The same for single parts.
-    pub check_parts: Vec<(NameId, CheckLimits)>,
     /// What `layfig lint` finds and is meant.
     pub allowed: Vec<super::Allowed>,
 }
@@ -131,6 +127,10 @@ pub struct View {
     pub garments: Vec<Garment>,
     /// For its sheets.
     pub guides: Guides,
+    /// What `layfig check` finds fault with.
+    pub check: CheckLimits,
+    /// The same for single parts.
+    pub check_parts: Vec<(NameId, CheckLimits)>,
     /// For each name of the member, its part here.
     pub by_name: Vec<Option<PartId>>,
 }

@@ -1,12 +1,12 @@
 //! One joint through its limits: what comes out and what opens.
 
 use super::finding::{Finding, Range, around};
-use super::joint::{Hidden, Joint};
+use super::joint::{Cover, Covers, Hidden, Joint};
 use super::limb::Rest;
 use super::range::{Curve, trace};
 use super::view::posed;
 use crate::cast::{Measure, NameId, Opens, PartId, Said, Seam, Side};
-use crate::geom::{Circle, Region};
+use crate::geom::{Circle, Point, Region};
 
 /// Curves are followed to this, % of the limb's width.
 const TOLERANCE: f64 = 0.75;
@@ -70,7 +70,7 @@ impl<'a> Turning<'a> {
             parent,
             child,
             limits,
-            joint: joint(rest, parent, child, hidden)?,
+            joint: joint(rest, parent, child, hidden, &rest.rank)?,
         })
     }
 
@@ -85,7 +85,7 @@ impl<'a> Turning<'a> {
             .find(|o| hidden(seam, &o.rank, self.parent, self.child) != before);
         if let Some(order) = turned_round {
             let now = hidden(seam, &order.rank, self.parent, self.child);
-            if let Some(joint) = joint(self.rest, self.parent, self.child, now) {
+            if let Some(joint) = joint(self.rest, self.parent, self.child, now, &order.rank) {
                 self.jut(&joint, Some(order), &mut found);
             }
         }
@@ -242,17 +242,67 @@ impl<'a> Turning<'a> {
     }
 }
 
-fn joint(rest: &Rest<'_>, parent: PartId, child: PartId, hidden: Hidden) -> Option<Joint> {
+fn joint(
+    rest: &Rest<'_>,
+    parent: PartId,
+    child: PartId,
+    hidden: Hidden,
+    rank: &[usize],
+) -> Option<Joint> {
     let (p, c) = (rest.limb(parent)?, rest.limb(child)?);
     let pivot = rest.pivot(child);
-    if seam_of(rest, parent, child).is_some() {
-        return Joint::new(&p.silhouette, &c.silhouette, pivot, hidden);
+    let made = if seam_of(rest, parent, child).is_some() {
+        Joint::new(&p.silhouette, &c.silhouette, pivot, hidden)?
+    } else {
+        // Without a seam it matters only what is seen: parts about the joint hide as the parent does.
+        if p.silhouette.intersection(&c.silhouette).is_empty() {
+            return None;
+        }
+        let about = rest.others_about(child, &c.silhouette);
+        let all = Region::union_all(about.into_iter().chain(std::iter::once(&p.silhouette)));
+        Joint::new(&all, &c.silhouette, pivot, hidden)?
+    };
+    let cover = covers(rest, [parent, child], pivot, 2.5 * made.width, rank);
+    Some(made.with_cover(cover))
+}
+
+/// What hides in front of either part. Daylight is hidden by what is in front of both; and what the child
+/// carries behind it, such as hair, is always behind the daylight too.
+fn covers(
+    rest: &Rest<'_>,
+    [parent, child]: [PartId; 2],
+    pivot: Point,
+    reach: f64,
+    rank: &[usize],
+) -> Covers {
+    let near = Region::disc(pivot, reach, reach * 0.01);
+    let masked = |part: PartId| rest.view().masks.iter().any(|m| m.part == part);
+    let all: Vec<(PartId, &Region, bool)> = (0..rest.view().parts.len())
+        .filter_map(|at| u32::try_from(at).ok().map(PartId))
+        .filter(|&p| p != parent && p != child && !rest.worn(p) && !masked(p))
+        .filter_map(|p| Some((p, &rest.limb(p)?.silhouette, rest.carried(p, child))))
+        .filter(|(_, region, _)| {
+            region.bounds().is_some_and(|[l, t, r, b]| {
+                let [x, y] = pivot;
+                l < x + reach && r > x - reach && t < y + reach && b > y - reach
+            })
+        })
+        .collect();
+    let clipped = |carried: bool, taken: &dyn Fn(PartId) -> bool| {
+        let some = all.iter().filter(|(p, _, c)| *c == carried && taken(*p));
+        Region::union_all(some.map(|(_, region, _)| *region)).intersection(&near)
+    };
+    let before = |front: usize| Cover {
+        still: clipped(false, &|p| rank[p.at()] > front),
+        carried: clipped(true, &|p| rank[p.at()] > front),
+    };
+    let (of_parent, of_child) = (rank[parent.at()], rank[child.at()]);
+    Covers {
+        parent: before(of_parent),
+        child: before(of_child),
+        daylight: Cover {
+            still: clipped(false, &|p| rank[p.at()] > of_parent.max(of_child)),
+            carried: clipped(true, &|_| true),
+        },
     }
-    // Without a seam it matters only what is seen: parts about the joint hide as the parent does.
-    if p.silhouette.intersection(&c.silhouette).is_empty() {
-        return None;
-    }
-    let about = rest.others_about(child, &c.silhouette);
-    let all = Region::union_all(about.into_iter().chain(std::iter::once(&p.silhouette)));
-    Joint::new(&all, &c.silhouette, pivot, hidden)
 }
