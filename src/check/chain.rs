@@ -173,14 +173,17 @@ impl<'a> Chain<'a> {
                 "make {} long enough to close the joint without {}",
                 names[0], names[2]
             ),
-            turns: vec![(names[0].clone(), first), (names[2].clone(), second)],
+            turns: vec![
+                (rest.name(turning.turns), first),
+                (names[2].clone(), second),
+            ],
             parts: names.to_vec(),
             order: None,
             value,
             limit,
             span: rest.model().part(turning.child).span,
             place: Some(around(circle.centre, (turning.joint.width * 0.3).max(8.0))),
-            pose: posed(rest, &[(turning.child, first), (self.third, second)], None),
+            pose: posed(rest, &[(turning.turns, first), (self.third, second)], None),
         })
     }
 }
@@ -319,7 +322,10 @@ impl<'a> Crossing<'a> {
                 "draw {} longer, or the end of {} shorter: only neighbours open each other's ink",
                 names[0], names[2]
             ),
-            turns: vec![(names[0].clone(), first), (names[2].clone(), second)],
+            turns: vec![
+                (rest.name(turning.turns), first),
+                (names[2].clone(), second),
+            ],
             parts: names.to_vec(),
             order: None,
             value,
@@ -329,7 +335,7 @@ impl<'a> Crossing<'a> {
                 [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0],
                 (width * 0.4).max(8.0),
             )),
-            pose: posed(rest, &[(turning.child, first), (self.third, second)], None),
+            pose: posed(rest, &[(turning.turns, first), (self.third, second)], None),
         })
     }
 }

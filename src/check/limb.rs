@@ -245,6 +245,30 @@ impl<'a> Rest<'a> {
             .collect()
     }
 
+    /// The nearest drawn part that carries a part.
+    pub fn drawn_carrier(&self, part: PartId) -> Option<PartId> {
+        let mut at = self.model().part(part).parent?;
+        while self.limb(at).is_none() {
+            at = self.model().part(at).parent?;
+        }
+        Some(at)
+    }
+
+    /// The drawn part that a joint turns: itself, or what it carries about the same point without anything
+    /// drawn in between.
+    pub fn drawn_at(&self, part: PartId) -> Option<PartId> {
+        if self.limb(part).is_some() {
+            return Some(part);
+        }
+        let model = self.model();
+        let mut all = (0..self.view().parts.len()).filter_map(|at| u32::try_from(at).ok());
+        let found = all.find(|&at| {
+            let own = model.part(PartId(at));
+            own.parent == Some(part) && own.pivot == model.part(part).pivot
+        });
+        found.and_then(|at| self.drawn_at(PartId(at)))
+    }
+
     /// True when `part` is `by` or is carried by it.
     pub fn carried(&self, part: PartId, by: PartId) -> bool {
         let mut now = Some(part);

@@ -28,6 +28,8 @@ pub(super) struct Turning<'a> {
     pub rest: &'a Rest<'a>,
     pub parent: PartId,
     pub child: PartId,
+    /// What turns: the child, or a joint without art that carries it and turns about the same point.
+    pub turns: PartId,
     pub limits: [f64; 2],
     pub joint: Joint,
 }
@@ -56,10 +58,10 @@ pub(super) fn hidden(seam: Option<&Seam>, rank: &[usize], parent: PartId, child:
 }
 
 impl<'a> Turning<'a> {
-    /// `None` for a part that does not turn, or has no drawn parent, or does not touch it.
-    pub fn new(rest: &'a Rest<'a>, child: PartId) -> Option<Self> {
-        let part = rest.model().part(child);
-        let (parent, limits) = (part.parent?, part.limits?);
+    /// `None` for a part that does not turn, or that nothing drawn carries, or that does not touch it.
+    pub fn new(rest: &'a Rest<'a>, turns: PartId) -> Option<Self> {
+        let limits = rest.model().part(turns).limits?;
+        let (parent, child) = (rest.drawn_carrier(turns)?, rest.drawn_at(turns)?);
         if rest.worn(child) || rest.worn(parent) || limits[0] == limits[1] {
             return None;
         }
@@ -69,6 +71,7 @@ impl<'a> Turning<'a> {
             rest,
             parent,
             child,
+            turns,
             limits,
             joint: joint(rest, parent, child, hidden, &rest.rank)?,
         })
@@ -109,7 +112,7 @@ impl<'a> Turning<'a> {
             }
         }
         Range {
-            part: self.rest.name(self.child),
+            part: self.rest.name(self.turns),
             parent: self.rest.name(self.parent),
             limits: self.limits,
             width: self.joint.width,
@@ -223,21 +226,21 @@ impl<'a> Turning<'a> {
         let Some((severity, limit)) = self.rest.judge(self.child, measure, value / allowed) else {
             return;
         };
-        let name = self.rest.name(self.child);
+        let (name, turned) = (self.rest.name(self.child), self.rest.name(self.turns));
         let with = order.map_or_else(String::new, |o| format!(", in the depths of {}", o.name));
         found.push(Finding {
             measure,
             severity,
-            parts: vec![name.clone(), self.rest.name(self.parent)],
-            message: format!("{message} with {name} at {angle:.1} degrees{with}"),
-            turns: vec![(name, angle)],
+            parts: vec![name, self.rest.name(self.parent)],
+            message: format!("{message} with {turned} at {angle:.1} degrees{with}"),
+            turns: vec![(turned, angle)],
             order: order.map(|o| o.name.clone()),
             value,
             limit: limit * allowed,
             hint,
             span: self.rest.model().part(self.child).span,
             place: Some(place),
-            pose: posed(self.rest, &[(self.child, angle)], order),
+            pose: posed(self.rest, &[(self.turns, angle)], order),
         });
     }
 }
