@@ -63,6 +63,7 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         palettes: Vec::new(),
         names: vec!["part".into()],
         allowed: Vec::new(),
+        lint: Default::default(),
         views: vec![view],
     }
 }

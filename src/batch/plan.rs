@@ -492,6 +492,7 @@ mod tests {
             palettes: vec![],
             names: vec![],
             allowed: Vec::new(),
+            lint: Default::default(),
             views: views.iter().map(view).collect(),
         };
         let lists = lists

@@ -43,7 +43,7 @@ pub fn load_member(
     let character = character(&mut root, &folder, &mut report);
     let palettes = colours::palettes(&mut root, &mut report);
     let limits = check::check(&mut root, &mut report);
-    let allowed = lint::allowed(&mut root, &mut report);
+    let (allowed, lint) = lint::lint(&mut root, &mut report);
     let compare = compare::of_rig(&mut root, &mut report);
     let mut shared = Shared {
         canvas: character.canvas.unwrap_or([1.0, 1.0]),
@@ -128,6 +128,7 @@ pub fn load_member(
         names,
         views,
         allowed,
+        lint,
     })
 }
 

@@ -78,6 +78,8 @@ pub struct Member {
     pub views: Vec<View>,
     /// What `layfig lint` finds and is meant.
     pub allowed: Vec<super::Allowed>,
+    /// From what on it finds fault.
+    pub lint: super::LintLimits,
 }
 
 /// From when on a new picture counts as changed, as far as a rig or a pose says.
