@@ -29,7 +29,7 @@ const BEST: usize = 2;
 /// Golden sections of a direction: from 60 degrees to a hundredth of one.
 const SECTIONS: u32 = 18;
 /// Moves of one length at most.
-const MOVES: u32 = 24;
+const MOVES: u32 = 8;
 
 /// The point of least cost, and that cost, from several starts. Steps go from `step` down to `precision`.
 ///
@@ -83,7 +83,7 @@ pub fn minimise(
             best = Some((at, least));
         }
     }
-    best.map(|(at, least)| along_creases(at, least, step * 0.05, precision, &mut cost))
+    best.map(|(at, least)| along_creases(at, least, step * 0.02, precision, &mut cost))
 }
 
 /// Goes on from where polls all round find nothing better. Where a valley falls slowly along one crease, all
@@ -102,7 +102,8 @@ fn along_creases(
         let mut there = |degrees: f64| {
             let (sin, cos) = sin_cos_degrees(degrees);
             let p = [at[0] + reach * cos, at[1] + reach * sin];
-            (cost(p, f64::INFINITY), p)
+            // What lies far up the walls need not be known closely.
+            (cost(p, least + reach), p)
         };
         let wide = 360.0 / f64::from(ROUND);
         let round: Vec<f64> = (0..ROUND).map(|k| there(wide * f64::from(k)).0).collect();
@@ -115,12 +116,13 @@ fn along_creases(
         for k in valleys.into_iter().take(BEST) {
             let middle = wide * f64::from(u32::try_from(k).unwrap_or(0));
             let found = closed_in_on(middle - wide, middle + wide, &mut there);
-            if better.is_none_or(|(value, _)| found.0 < value) {
+            if found.0 < least {
                 better = Some(found);
+                break;
             }
         }
         match better {
-            Some((value, p)) if value < least && moves < MOVES => {
+            Some((value, p)) if moves < MOVES => {
                 (at, least) = (p, value);
                 moves += 1;
             }
