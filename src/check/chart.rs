@@ -224,13 +224,17 @@ impl Chart {
             } else {
                 px + 8.0
             };
-            self.write(
-                &words,
-                small,
-                at,
-                (py + 4.0).clamp(bottom - HIGH + 11.0, bottom - 3.0),
-                TEXT,
-            );
+            // Over the curve, or under it where there is no room; on paper of its own, for the lines of limits.
+            let over = (at - 4.0)..(at + wide + 4.0);
+            let along = points.iter().filter(|p| over.contains(&p[0]));
+            let (top, low) = along.fold((py, py), |(top, low), p| (top.min(p[1]), low.max(p[1])));
+            let base = if top - 5.0 >= bottom - HIGH + 10.0 {
+                top - 5.0
+            } else {
+                (low + 13.0).min(bottom - 3.0)
+            };
+            self.fill([at - 3.0, base - 9.5, wide + 6.0, 12.0], PAPER);
+            self.write(&words, small, at, base, TEXT);
         }
     }
 }
