@@ -173,6 +173,7 @@ impl Sizes {
             band_gap: self.px(36.0),
             narrowest_cell: self.px(210.0),
             narrowest_page: self.px(1240.0),
+            beside: false,
         }
     }
 }
