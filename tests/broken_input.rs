@@ -867,6 +867,180 @@ from = "rest"
         ],
     },
     Row {
+        name: "sheets that a list asks for",
+        files: &[
+            ("rigs/m/rig.toml", RIG),
+            (
+                "poses.toml",
+                r##"[pose.rest]
+[pose.haul]
+[stress.bends]
+count = 2
+turn = "arm"
+[sweep.elbow]
+turn = "forearm"
+[sheet.a]
+kind = "poze"
+poses = ["hual", "rest", "rest", 3, "x*"]
+columns = 0
+[sheet.b]
+kind = "line-up"
+title = ""
+margin = 61
+orient = "upright"
+paper = 3
+[sheet.c]
+sweeps = ["elbow", "knee", "elbow"]
+poses = "rest"
+[sheet.d]
+kind = "range"
+poses = ["rest"]
+page = "a5"
+cell = 20.5
+[sheet.e]
+page = "100x9000"
+canvas = "yes"
+crop = "head"
+palette = "noon"
+views = ["front"]
+[sheet.f]
+kind = "turnaround"
+columns = 3
+[sheet.g]
+kind = "colours"
+poses = ["rest", "haul"]
+palette = "dusk"
+[sheet.h]
+kind = "charts"
+charts = ["hands"]
+poses = []
+[sheet.i]
+poses = []
+[sheet."j k"]
+color = 3
+revision = 3
+date = 2031-05-02
+[sheet.l]
+kind = 3
+charts = []
+canvas = true
+poses = ["bends", "bends@1", "*"]
+[sheet.m]
+poses = ["haull", "x*"]
+sweeps = 3
+"##,
+            ),
+        ],
+        expect: &[
+            r#"poses.toml:9:8: error: unknown kind of sheet "poze" (hint: did you mean "pose"?)"#,
+            r#"poses.toml:10:34: error: "poses" must be a list of texts in quotes, not a number (hint: write poses = ["rest", "haul"], or names with * for anything)"#,
+            r#"poses.toml:11:11: error: "columns" must be between 1 and 100"#,
+            r#"poses.toml:13:8: error: unknown kind of sheet "line-up" (hint: a line-up shows the whole cast: layfig sheet CAST --kind line-up)"#,
+            r#"poses.toml:14:9: error: "title" is empty (hint: write title = "Deck work", or leave it out)"#,
+            r#"poses.toml:15:10: error: "margin" must be between 0 and 60"#,
+            r#"poses.toml:16:10: error: "orient" cannot be "upright" (hint: write orient = "landscape" or "portrait")"#,
+            r#"poses.toml:17:9: error: "paper" must be text in quotes, not a number (hint: write paper = "light" or "dark")"#,
+            r#"poses.toml:19:1: error: "sweeps" says nothing on a pose sheet (hint: leave it out, or write kind = "range" or "onion")"#,
+            r#"poses.toml:19:20: error: unknown sweep "knee" (hint: known: elbow)"#,
+            r#"poses.toml:19:28: error: sweep "elbow" is named twice (hint: name each sweep once)"#,
+            r#"poses.toml:23:1: error: "poses" says nothing on a range sheet (hint: leave it out, or write kind = "pose", "onion", "expressions" or "colours")"#,
+            r#"poses.toml:24:8: error: unknown page "a5" (hint: write a4, a3, letter, tabloid, 16:9, fit, or pixels as 1920x1080)"#,
+            r#"poses.toml:25:8: error: "cell" must be between 32 and 6000"#,
+            r#"poses.toml:27:8: error: unknown page "100x9000" (hint: pages are 400 to 8000 px a side)"#,
+            r#"poses.toml:28:1: error: "canvas" and "crop" exclude each other (hint: leave out one of the two)"#,
+            r#"poses.toml:28:10: error: "canvas" must be true or false, not text (hint: write canvas = true)"#,
+            r#"poses.toml:29:8: error: unknown crop "head" (hint: declare it in the rig, with [crop.name])"#,
+            r#"poses.toml:30:11: error: unknown palette "noon" (hint: known: day, dusk)"#,
+            r#"poses.toml:31:10: error: unknown view "front" (hint: the member has one view, without a name: leave "views" out)"#,
+            r#"poses.toml:32:8: error: sheet "f" is a turnaround of a member with one view (hint: give the member [views], or choose another kind)"#,
+            r#"poses.toml:34:1: error: "columns" says nothing on a turnaround sheet (hint: leave it out, or write kind = "pose", "range", "onion", "expressions" or "charts")"#,
+            r#"poses.toml:37:9: error: a colours sheet shows one pose, not 2 (hint: name one pose)"#,
+            r#"poses.toml:38:1: error: "palette" says nothing on a colours sheet (hint: leave it out, or write kind = "pose", "range", "expressions" or "charts")"#,
+            r#"poses.toml:41:11: error: unknown chart "hands" (hint: declare it in the rig, with [chart.name])"#,
+            r#"poses.toml:42:1: error: "poses" says nothing on a charts sheet (hint: leave it out, or write kind = "pose", "onion", "expressions" or "colours")"#,
+            r#"poses.toml:42:9: error: "poses" names no pose (hint: name some, or leave "poses" out for all)"#,
+            r#"poses.toml:44:9: error: "poses" names no pose (hint: name some, or leave "poses" out for all)"#,
+            r#"poses.toml:45:8: error: sheet name "j k" has a space in it (hint: use letters, digits, _, - and .)"#,
+            r#"poses.toml:46:1: error: unknown key "color" in [sheet."j k"] (hint: known here: kind, title, note, views, poses, sweeps, charts, crop, canvas, palette, page, orient, paper, margin, columns, cell, revision, date)"#,
+            r#"poses.toml:47:12: error: "revision" must be text in quotes, not a number (hint: write revision = "C")"#,
+            r#"poses.toml:50:8: error: "kind" must be text in quotes, not a number (hint: write kind = "pose", or another of pose, range, onion, model, turnaround, expressions, charts, colours)"#,
+            r#"poses.toml:51:10: error: "charts" names no chart (hint: write charts = ["hands"], charts of the rig)"#,
+            r#"poses.toml:53:19: error: pose "bends@1" is named twice (hint: name each pose once)"#,
+            r#"poses.toml:55:10: error: unknown pose "haull" (hint: did you mean "haul"?)"#,
+            r#"poses.toml:55:19: error: unknown pose "x*" (hint: no pose of this list has such a name)"#,
+            r#"poses.toml:56:1: error: "sweeps" says nothing on a pose sheet (hint: leave it out, or write kind = "range" or "onion")"#,
+            r#"poses.toml:56:10: error: "sweeps" must be a list of texts in quotes, not a number (hint: write sweeps = ["elbow_near"], or names with * for anything)"#,
+        ],
+    },
+    Row {
+        name: "sheets of a list without poses and sweeps",
+        files: &[
+            ("rigs/m/rig.toml", RIG),
+            (
+                "poses.toml",
+                r##"[sheet.a]
+[sheet.A]
+kind = "model"
+[sheet.b]
+kind = "range"
+[sheet.c]
+kind = "onion"
+poses = ["rest"]
+[sheet.d]
+kind = "expressions"
+"##,
+            ),
+        ],
+        expect: &[
+            r#"poses.toml:1:8: error: sheet "a" has no poses to show (hint: declare poses in this list, or choose another "kind")"#,
+            r#"poses.toml:2:8: warning: sheets "a" and "A" differ only in case (hint: on some systems their files would be one and the same; rename one)"#,
+            r#"poses.toml:4:8: error: sheet "b" has no sweeps to show (hint: declare sweeps in this list, or choose another "kind")"#,
+            r#"poses.toml:8:10: error: unknown pose "rest" (hint: the list declares no poses)"#,
+            r#"poses.toml:9:8: error: sheet "d" has no poses to show (hint: declare poses in this list, or choose another "kind")"#,
+        ],
+    },
+    Row {
+        name: "sheets of several views",
+        files: &[
+            ("rigs/m/rig.toml", TURNAROUND),
+            ("rigs/m/front.toml", FRONT),
+            (
+                "rigs/m/side.toml",
+                "[part.torso]\nart = \"b.svg#torso\"\n[crop.chest]\npart = \"torso\"\n",
+            ),
+            (
+                "poses.toml",
+                r##"[pose.rest]
+[sheet.a]
+views = ["front", "sidde", "front"]
+[sheet.b]
+views = "both"
+[sheet.c]
+views = []
+[sheet.d]
+views = "all"
+crop = "chest"
+[sheet.e]
+crop = "chest"
+[sheet.f]
+kind = "turnaround"
+views = ["front"]
+[sheet.g]
+views = 3
+"##,
+            ),
+        ],
+        expect: &[
+            r#"poses.toml:3:19: error: unknown view "sidde" (hint: did you mean "side"?)"#,
+            r#"poses.toml:3:28: error: view "front" is named twice (hint: name each view once)"#,
+            r#"poses.toml:5:9: error: unknown view "both" (hint: known: front, side)"#,
+            r#"poses.toml:7:9: error: "views" names no view (hint: write views = ["front", "side"], or "all")"#,
+            r#"poses.toml:10:8: error: view "front" has no crop "chest" (hint: declare it there, or leave the view out of "views")"#,
+            r#"poses.toml:15:9: error: a turnaround needs two views or more (hint: name more, or leave "views" out for all)"#,
+            r#"poses.toml:17:9: error: "views" must be a list of texts in quotes, not a number (hint: write views = ["front", "side"], or "all")"#,
+        ],
+    },
+    Row {
         name: "limits without the rest pose",
         files: &[(
             "rigs/m/rig.toml",

@@ -5,6 +5,7 @@
 //! [`draw_sheets`] are what a job can be. Nothing here prints: whoever calls hears [`Event`]s.
 
 mod approved;
+mod asked;
 mod checks;
 mod compare;
 mod encode;
@@ -20,6 +21,7 @@ mod run;
 mod sheets;
 
 pub use approved::{ApprovedSet, OpenSet};
+pub use asked::{Laid, Pages, add_asked, plan_asked};
 pub use checks::{Checked, check_names, check_views, finding_json};
 pub use compare::{
     CompareStyle, ComparedPose, NotDrawn, Round, compare_poses, comparison_folder, framings,

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use super::files::{file_name, folded};
 use super::filter::{Filter, nearest};
 use crate::art::Library;
-use crate::cast::{Member, Pose, PoseList, Sweep, View};
+use crate::cast::{ListSheet, Member, Pose, PoseList, Sweep, View};
 use crate::diag::{Place, Problem, quoted};
 
 /// A member and the pose lists to show it in.
@@ -96,6 +96,8 @@ pub enum Purpose {
     List,
     /// Poses that a kind of sheet shows; no file says them.
     Sheet(super::kinds::MemberKind),
+    /// A sheet that a pose list asks for: the only one of the section's own list.
+    Asked,
 }
 
 /// One pose list for one view of one member: what lies in one folder, or on one sheet.
@@ -152,6 +154,13 @@ pub struct Plan {
 }
 
 impl Section {
+    /// The sheet that the section is for, where a list asks for it.
+    #[must_use]
+    pub fn asked(&self) -> Option<&ListSheet> {
+        let asked = self.purpose == Purpose::Asked;
+        self.list.sheets.first().filter(|_| asked)
+    }
+
     /// The chosen poses of the list.
     pub fn poses(&self) -> impl Iterator<Item = &Pose> {
         self.poses.iter().map(|&at| &self.list.poses[at])
@@ -267,7 +276,7 @@ fn unmatched_views(subjects: &[Subject], views: &Views) -> Vec<Problem> {
 }
 
 /// The problem of a filter that finds nothing.
-fn unmatched<'a>(
+pub(super) fn unmatched<'a>(
     what: &str,
     filter: &Filter,
     names: impl Iterator<Item = &'a str> + Clone,
@@ -486,7 +495,9 @@ mod tests {
                             poses: steps.iter().map(|n| pose(n)).collect(),
                         })
                         .collect(),
+                    sheets: vec![],
                     left_out: vec![],
+                    sheets_left_out: vec![],
                 })
             })
             .collect();

@@ -339,7 +339,7 @@ fn check_replacement(
     None
 }
 
-fn palette(value: &Field<'_>, known: &Known<'_>, report: &mut Report) -> Option<usize> {
+pub(super) fn palette(value: &Field<'_>, known: &Known<'_>, report: &mut Report) -> Option<usize> {
     let name = text(value, "\"palette\"", "write a palette's name", report)?;
     let palettes = &known.member.palettes;
     let found = palettes.iter().position(|palette| palette.name == name);

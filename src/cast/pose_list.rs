@@ -7,6 +7,7 @@ use indexmap::IndexMap;
 use super::fields::Fields;
 use super::file::read;
 use super::inherit::{self, Bad, Budget};
+use super::list_sheet::{self, Declared, SheetDraft};
 use super::pose::{Known, PoseDraft, pose};
 use super::report::Report;
 use super::stress::{self, StressDraft};
@@ -53,7 +54,11 @@ pub fn load_poses(
     );
     let declared = tables(&mut root, "sweep", &mut report);
     let random = tables(&mut root, "stress", &mut report);
-    if root.lacks("pose") && root.lacks("sweep") && root.lacks("stress") {
+    let asked = tables(&mut root, "sheet", &mut report);
+    if ["pose", "sweep", "stress", "sheet"]
+        .into_iter()
+        .all(|key| root.lacks(key))
+    {
         let problem = Problem::error(start, "no poses are declared").hint("write [pose.rest]");
         report.missing(problem);
     }
@@ -96,6 +101,14 @@ pub fn load_poses(
         stresses.push(draft);
     }
     root.finish(&mut report);
+    let names = swept.iter().map(|(name, _)| *name);
+    let declared = Declared::new(by_name.keys().copied(), &stresses, names);
+    let asked: Vec<SheetDraft<'_>> = asked
+        .into_iter()
+        .map(|(field, inner)| list_sheet::sheet(&field, inner, &known, &declared, &mut report))
+        .collect();
+    let spans = asked.iter().map(|draft| (draft.name, draft.span));
+    names::check_case("sheets", spans, &mut report);
 
     let mut budget = Budget::new();
     let poses = inherit::resolve(poses, bad, &by_name, &mut budget, &mut report);
@@ -126,7 +139,9 @@ pub fn load_poses(
         path: path.to_path_buf(),
         poses: Vec::new(),
         sweeps: Vec::new(),
+        sheets: Vec::new(),
         left_out: Vec::new(),
+        sheets_left_out: Vec::new(),
     };
     for (name, pose) in by_name.keys().zip(poses) {
         match pose {
@@ -146,5 +161,19 @@ pub fn load_poses(
             Err(bad) => list.left_out.push(bad.left_out(name, true)),
         }
     }
-    (!list.poses.is_empty() || !list.sweeps.is_empty()).then_some(list)
+    let mut sheets = Vec::new();
+    let names = list.poses.iter().map(|pose| pose.name.as_str());
+    let poses: IndexMap<&str, usize> = names.zip(0..).collect();
+    let names = list.sweeps.iter().map(|sweep| sweep.name.as_str());
+    let sweeps: IndexMap<&str, usize> = names.zip(0..).collect();
+    for draft in asked {
+        let name = draft.name;
+        match draft.resolve(&poses, &sweeps) {
+            Some(sheet) => sheets.push(sheet),
+            None => list.sheets_left_out.push(name.to_owned()),
+        }
+    }
+    list.sheets = sheets;
+    let empty = list.poses.is_empty() && list.sweeps.is_empty() && list.sheets.is_empty();
+    (!empty).then_some(list)
 }

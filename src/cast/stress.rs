@@ -9,7 +9,7 @@ use super::fields::{Field, Fields};
 use super::inherit::{Bad, Budget, count, find, merge};
 use super::pose::{Known, from, note, nudges, sides};
 use super::report::Report;
-use super::value::{list, not, number, texts};
+use super::value::{list, not, texts, whole};
 use super::{NameId, Pose, Said, Side, names};
 use crate::diag::{Problem, Span, quoted};
 
@@ -45,6 +45,14 @@ pub(super) struct StressDraft<'t> {
     pub bad: bool,
 }
 
+impl StressDraft<'_> {
+    /// What its poses are called.
+    pub fn poses(&self) -> impl Iterator<Item = String> {
+        let digits = self.count.to_string().len();
+        (1..=self.count).map(move |nth| format!("{}@{nth:0digits$}", self.name))
+    }
+}
+
 /// Reads what one table says.
 pub(super) fn stress<'t>(
     declared: &Field<'t>,
@@ -55,19 +63,10 @@ pub(super) fn stress<'t>(
     names::check(declared.name, "stress", declared.name_span, report);
     let from = from(&mut fields, report);
     let note = note(&mut fields, report);
-    let whole = |fields: &mut Fields<'t>, key: &'static str, bounds, report: &mut Report| {
-        let value = fields.take(key)?;
-        let hint = format!("write a whole number, {key} = 40");
-        let found = number(&value, &quoted(key), bounds, &hint, report)?;
-        if found.fract() != 0.0 {
-            let message = format!("{} must be a whole number", quoted(key));
-            report.push(Problem::error(value.span, message).hint(hint));
-            return None;
-        }
-        Some(found)
-    };
-    let seed = whole(&mut fields, "seed", [0.0, MOST_SEED], report);
-    let number = whole(&mut fields, "count", [1.0, MOST_POSES], report);
+    let seed = fields.take("seed");
+    let seed = seed.and_then(|value| whole(&value, [0.0, MOST_SEED], 40, report));
+    let number = fields.take("count");
+    let number = number.and_then(|value| whole(&value, [1.0, MOST_POSES], 40, report));
     if fields.lacks("count") {
         let message = format!("stress {} has no \"count\"", quoted(declared.name));
         let problem = Problem::error(declared.name_span, message)
@@ -219,15 +218,13 @@ pub(super) fn resolve(
         .iter()
         .map(|(part, _)| Pcg32::seed_from_u64(mixed(draft.seed, known.name(*part))))
         .collect();
-    let digits = draft.count.to_string().len();
-    let made = (0..draft.count).map(|nth| {
+    let made = draft.poses().enumerate().map(|(nth, name)| {
         let turns = draft.joints.iter().zip(&mut dice);
         let turns = turns.map(|(&(part, limits), dice)| Said {
             part,
             value: turn(dice, limits),
             span: draft.span,
         });
-        let name = format!("{}@{:0digits$}", draft.name, nth + 1);
         // Without a change first, then each change in turn.
         let change = match nth % (draft.changes.len() + 1) {
             0 => None,

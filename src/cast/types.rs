@@ -390,8 +390,12 @@ pub struct PoseList {
     pub poses: Vec<Pose>,
     /// In declaration order.
     pub sweeps: Vec<Sweep>,
+    /// The sheets that it asks for, in declaration order.
+    pub sheets: Vec<super::ListSheet>,
     /// Poses and sweeps that have errors, or inherit from one that has.
     pub left_out: Vec<LeftOut>,
+    /// Sheets that have errors, or of which nothing is left.
+    pub sheets_left_out: Vec<String>,
 }
 
 /// A pose or sweep that cannot be made.

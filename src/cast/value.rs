@@ -171,6 +171,24 @@ pub(super) fn number(
     )
 }
 
+/// A whole number; `example` is for the hint.
+pub(super) fn whole(
+    field: &Field<'_>,
+    bounds: Bounds,
+    example: u32,
+    report: &mut Report,
+) -> Option<f64> {
+    let what = crate::diag::quoted(field.name);
+    let hint = format!("write a whole number, {} = {example}", field.name);
+    let found = number(field, &what, bounds, &hint, report)?;
+    if found.fract() != 0.0 {
+        let message = format!("{what} must be a whole number");
+        report.push(Problem::error(field.span, message).hint(hint));
+        return None;
+    }
+    Some(found)
+}
+
 /// Two numbers.
 pub(super) fn pair(
     field: &Field<'_>,

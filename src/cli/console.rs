@@ -81,11 +81,6 @@ impl Console {
     }
 
     /// A line on standard error about how far the run is; whoever asks for such lines gets them.
-    pub fn counter(&self, done: usize, total: usize) {
-        err(&format!("{done}/{total}"));
-    }
-
-    /// The same with more to tell.
     pub fn progress(&self, line: &str) {
         err(line);
     }

@@ -14,6 +14,7 @@ mod lint;
 mod merge;
 mod night;
 mod night_progress;
+mod pace;
 mod render;
 mod reporter;
 mod review;

@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::console::{Console, Progress};
+use super::pace::pace;
 use crate::batch::{Event, Failure};
 use crate::diag::Sources;
 
@@ -47,7 +48,10 @@ pub struct Reporter<'a> {
     console: &'a Console,
     sources: &'a Sources,
     names: &'a [String],
-    /// Jobs that end, in order; failures are told when all before them have ended.
+    /// Jobs that are done, in order; failures are told when all before them have ended.
+    queue: Vec<usize>,
+    /// How many things are done, a job perhaps several times.
+    total: usize,
     next: usize,
     ended: BTreeMap<usize, Option<Failure>>,
     done: usize,
@@ -60,9 +64,25 @@ impl<'a> Reporter<'a> {
     /// For jobs of these names.
     #[must_use]
     pub fn new(console: &'a Console, sources: &'a Sources, names: &'a [String]) -> Self {
+        let all: Vec<usize> = (0..names.len()).collect();
+        Self::of(console, sources, names, &all)
+    }
+
+    /// For some of the jobs of these names, by place; one may be among them more than once.
+    #[must_use]
+    pub fn of(
+        console: &'a Console,
+        sources: &'a Sources,
+        names: &'a [String],
+        jobs: &[usize],
+    ) -> Self {
+        let total = jobs.len();
+        let mut queue = jobs.to_vec();
+        queue.sort_unstable();
+        queue.dedup();
         let bar = (console.progress == Progress::Bar).then(|| {
             let bar = ProgressBar::with_draw_target(
-                Some(names.len() as u64),
+                Some(total as u64),
                 ProgressDrawTarget::stderr_with_hz(10),
             );
             let style = ProgressStyle::with_template("  {bar:32} {pos}/{len}  {wide_msg}");
@@ -72,6 +92,8 @@ impl<'a> Reporter<'a> {
             console,
             sources,
             names,
+            queue,
+            total,
             next: 0,
             ended: BTreeMap::new(),
             done: 0,
@@ -97,17 +119,20 @@ impl<'a> Reporter<'a> {
         if let Some(bar) = &self.bar {
             bar.set_position(self.done as u64);
         }
-        let (done, total) = (self.done, self.names.len());
+        let (done, total, since) = (self.done, self.total, self.start.elapsed());
         if self
             .lines
             .as_mut()
-            .is_some_and(|lines| lines.due(done, total, self.start.elapsed()))
+            .is_some_and(|lines| lines.due(done, total, since))
         {
-            self.console.counter(done, total);
+            let pace = pace(done, (done as f64, total as f64), since);
+            self.console.progress(&format!("{done}/{total}  {pace}"));
         }
-        while let Some(ended) = self.ended.remove(&self.next) {
+        while let Some(&at) = self.queue.get(self.next)
+            && let Some(ended) = self.ended.remove(&at)
+        {
             if let Some(failure) = ended {
-                self.tell(self.next, &failure);
+                self.tell(at, &failure);
             }
             self.next += 1;
         }

@@ -5,14 +5,14 @@ use std::path::PathBuf;
 use clap::{Args, ValueEnum};
 use serde_json::json;
 
-use super::args::{self, ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
+use super::args::{ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use super::reporter::Reporter;
-use super::show::Show;
-use crate::batch::{self, Failure, Kind, MemberKind, Plan, Wanted, Window};
+use super::show::{Show, Sorts};
+use crate::batch::{self, Failure, Filter, Kind, Laid, MemberKind, Pages, Plan, Wanted, Window};
 use crate::diag::{Place, Problem};
-use crate::sheet::{Imprint, LONGEST_SIDE, Look, Paper, Stock, Way};
+use crate::sheet::{Page, PageSetup, Paper, Stock, Way};
 
 /// Arguments of `layfig sheet`.
 #[derive(Clone, Debug, Args)]
@@ -32,6 +32,10 @@ pub struct SheetArgs {
     /// Kinds of sheets [default: pose range]
     #[arg(long, value_name = "KIND", value_enum, num_args = 1.., value_delimiter = ',', help_heading = "Selection")]
     kind: Vec<KindForm>,
+    /// Only these of the sheets that pose lists ask for with [sheet.NAME]: names as printed, or their
+    /// ends; * for anything
+    #[arg(long, value_name = "NAME", num_args = 1.., conflicts_with_all = ["kind", "join"], help_heading = "Selection")]
+    sheet: Vec<String>,
     /// One sheet for all lists of a member, grouped by list
     #[arg(long, help_heading = "Selection")]
     join: bool,
@@ -45,45 +49,27 @@ pub struct SheetArgs {
     /// [default: fit, or a4 where a PDF is made]
     #[arg(long, value_name = "SIZE", value_parser = page, help_heading = "Page")]
     page: Option<Stock>,
-    /// Which way paper is held
-    #[arg(long, value_name = "WAY", value_enum, default_value_t = WayForm::Landscape, help_heading = "Page")]
-    orient: WayForm,
+    /// Which way paper is held [default: landscape]
+    #[arg(long, value_name = "WAY", value_enum, help_heading = "Page")]
+    orient: Option<WayForm>,
     /// Pixels to the inch of paper
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(72..=450), default_value_t = 200, help_heading = "Page")]
     dpi: u16,
     /// Margin around each page in millimetres of paper [default: what suits the page]
     #[arg(long, value_name = "MM", value_parser = margin, help_heading = "Page")]
     margin: Option<f64>,
-    /// What the sheet is printed on
-    #[arg(long, value_name = "PAPER", value_enum, default_value_t = PaperForm::Light, help_heading = "Page")]
-    paper: PaperForm,
+    /// What the sheet is printed on [default: light]
+    #[arg(long, value_name = "PAPER", value_enum, help_heading = "Page")]
+    paper: Option<PaperForm>,
     /// Production, for the title block
-    #[arg(
-        long,
-        value_name = "NAME",
-        default_value = "",
-        hide_default_value = true,
-        help_heading = "Title block"
-    )]
-    production: String,
+    #[arg(long, value_name = "NAME", help_heading = "Title block")]
+    production: Option<String>,
     /// Revision, for the title block
-    #[arg(
-        long,
-        value_name = "TEXT",
-        default_value = "",
-        hide_default_value = true,
-        help_heading = "Title block"
-    )]
-    revision: String,
+    #[arg(long, value_name = "TEXT", help_heading = "Title block")]
+    revision: Option<String>,
     /// Date, for the title block; nothing is taken from the clock
-    #[arg(
-        long,
-        value_name = "TEXT",
-        default_value = "",
-        hide_default_value = true,
-        help_heading = "Title block"
-    )]
-    date: String,
+    #[arg(long, value_name = "TEXT", help_heading = "Title block")]
+    date: Option<String>,
     /// Crop cells to what the figures of the sheet, or of the sweep, cover together (the default)
     #[arg(long, help_heading = "Page")]
     crop: bool,
@@ -147,30 +133,7 @@ enum WayForm {
 }
 
 fn page(text: &str) -> Result<Stock, String> {
-    let named = match text.to_ascii_lowercase().as_str() {
-        "a4" => Some(Stock::A4),
-        "a3" => Some(Stock::A3),
-        "letter" => Some(Stock::Letter),
-        "tabloid" => Some(Stock::Tabloid),
-        "16:9" => Some(Stock::Wide),
-        "fit" => Some(Stock::Fit),
-        _ => None,
-    };
-    if let Some(named) = named {
-        return Ok(named);
-    }
-    let (width, height) = args::size(text).map_err(|_| {
-        "write a4, a3, letter, tabloid, 16:9, fit, or pixels as 1920x1080".to_owned()
-    })?;
-    let side = |v: u32| {
-        i32::try_from(v)
-            .ok()
-            .filter(|v| (400..=LONGEST_SIDE).contains(v))
-    };
-    match (side(width), side(height)) {
-        (Some(width), Some(height)) => Ok(Stock::Pixels(width, height)),
-        _ => Err(format!("pages are 400 to {LONGEST_SIDE} px a side")),
-    }
+    text.parse()
 }
 
 fn margin(text: &str) -> Result<f64, String> {
@@ -189,32 +152,39 @@ impl SheetArgs {
         self.format != FormatForm::Pdf
     }
 
-    #[expect(clippy::cast_possible_truncation, reason = "margins are small")]
-    fn look(&self) -> Look {
-        let usual = if self.pdf() { Stock::A4 } else { Stock::Fit };
-        let way = match self.orient {
-            WayForm::Landscape => Way::Landscape,
-            WayForm::Portrait => Way::Portrait,
-        };
-        let dpi = f64::from(self.dpi);
-        let (page, points) = self.page.unwrap_or(usual).page(way, dpi);
-        Look {
-            page,
-            points,
-            dpi,
-            margin: self.margin.map(|mm| libm::round(mm * dpi / 25.4) as i32),
-            columns: self.columns.map(i32::from),
-            cell: self.cell.map(i32::from),
-            paper: match self.paper {
-                PaperForm::Light => Paper::Light,
-                PaperForm::Dark => Paper::Dark,
-            },
-            imprint: Imprint {
+    fn pages(&self) -> Pages {
+        Pages {
+            setup: PageSetup {
+                stock: self.page,
+                way: self.orient.map(|way| match way {
+                    WayForm::Landscape => Way::Landscape,
+                    WayForm::Portrait => Way::Portrait,
+                }),
+                paper: self.paper.map(|paper| match paper {
+                    PaperForm::Light => Paper::Light,
+                    PaperForm::Dark => Paper::Dark,
+                }),
+                margin: self.margin,
+                columns: self.columns,
+                cell: self.cell,
                 production: self.production.clone(),
                 revision: self.revision.clone(),
                 date: self.date.clone(),
             },
+            usual: if self.pdf() { Stock::A4 } else { Stock::Fit },
+            dpi: f64::from(self.dpi),
+            window: match (self.canvas, self.crop) {
+                (true, _) => Some(Window::Canvas),
+                (_, true) => Some(Window::Figures),
+                _ => None,
+            },
         }
+    }
+
+    /// The sheets of lists that are wanted, by name; empty for all.
+    fn asked(&self) -> Option<Vec<Filter>> {
+        let wanted = self.kind.is_empty() || self.kind.contains(&KindForm::All);
+        (wanted && !self.join).then(|| self.sheet.iter().map(Filter::new).collect())
     }
 
     fn members(&self) -> Vec<MemberKind> {
@@ -248,7 +218,9 @@ impl SheetArgs {
         }
         let usual = Wanted::default();
         Wanted {
-            kinds: if self.kind.is_empty() {
+            kinds: if !self.sheet.is_empty() {
+                Vec::new()
+            } else if self.kind.is_empty() {
                 usual.kinds
             } else {
                 all.into_iter().filter(|k| kinds.contains(k)).collect()
@@ -270,15 +242,16 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     let out = &typed.output.out;
     let wanted = typed.wanted();
     let members = typed.members();
-    let mut show = Show::read_for(
-        (&members, !wanted.kinds.is_empty()),
-        &typed.input,
-        &typed.choice,
-        typed.only.into(),
-        running,
-        wanted.window == Window::Figures,
-    );
-    let look = typed.look();
+    let sorts = Sorts {
+        kinds: &members,
+        lists: !wanted.kinds.is_empty(),
+        asked: typed.asked(),
+    };
+    let bounds = wanted.window == Window::Figures;
+    let only = typed.only.into();
+    let mut show = Show::read_for(&sorts, &typed.input, &typed.choice, only, running, bounds);
+    let pages = typed.pages();
+    let look = pages.look(None);
     let (plan, tried) = (&show.plan, &show.rehearsal);
     let cast = show.cast.as_deref().unwrap_or("Line-up");
     let planned = batch::plan_sheets(plan, tried, out, &look, &wanted).and_then(|mut sheets| {
@@ -286,10 +259,22 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         sheets.extend(more);
         Ok((sheets, findings))
     });
+    let asked = batch::plan_asked(plan, &show.puppets, tried, out, &pages);
+    let mut refused: Vec<(String, Failure)> = Vec::new();
     let sheets = match planned {
-        Ok((sheets, findings)) => {
-            show.look = !findings.is_empty();
-            show.problems.extend(findings);
+        Ok((mut sheets, findings)) => {
+            let Laid {
+                sheets: more,
+                findings: of_more,
+                refused: small,
+            } = asked;
+            sheets.extend(more);
+            show.look = !findings.is_empty() || !of_more.is_empty();
+            show.problems.extend(findings.into_iter().chain(of_more));
+            for (name, problem) in small {
+                show.mistake(problem.clone());
+                refused.push((name, Failure::Input(problem)));
+            }
             sheets
         }
         Err(error) => {
@@ -298,7 +283,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
             Vec::new()
         }
     };
-    if sheets.is_empty() && !show.plan.sections.is_empty() {
+    if sheets.is_empty() && refused.is_empty() && !show.plan.sections.is_empty() {
         let problem = Problem::error(Place::Nowhere, "nothing is selected: no sheet of that kind");
         let hint = "pose sheets need poses, range sheets sweeps, onion sheets two of either";
         show.problems.push(problem.hint(hint));
@@ -307,11 +292,13 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     }
     let clash = show.clash(sheets.iter().map(|s| (s.name.as_str(), s.files.as_slice())));
     if !show.tell(&console) || clash || sheets.is_empty() {
-        return show.end(&console, out, ("page", 0, 0), &[]);
+        return show.end(&console, out, ("page", 0, 0), &refused);
     }
     let jobs = show.plan.jobs();
     let names: Vec<String> = jobs.iter().map(|job| job.name.clone()).collect();
-    let mut failed: Vec<(String, Failure)> = Vec::new();
+    let pages = sheets.iter().flat_map(|sheet| &sheet.document.pages);
+    let drawn: Vec<usize> = pages.flat_map(Page::figures).map(|f| f.figure).collect();
+    let mut failed = refused;
     for (name, tried) in names.iter().zip(&show.rehearsal) {
         if let Err(failure) = tried {
             failed.push((name.clone(), failure.clone()));
@@ -320,7 +307,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     // File, what it shows, how it went.
     let mut made: Vec<(PathBuf, String, Result<(), Failure>)> = Vec::new();
     if typed.png() {
-        let mut reporter = Reporter::new(&console, &show.sources, &names);
+        let mut reporter = Reporter::of(&console, &show.sources, &names, &drawn);
         let results = batch::draw_sheets(&show.puppets, &sheets, &jobs, show.threads, |event| {
             reporter.hear(event)
         });
@@ -336,7 +323,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         );
     }
     if typed.pdf() {
-        let mut reporter = Reporter::new(&console, &show.sources, &names);
+        let mut reporter = Reporter::of(&console, &show.sources, &names, &drawn);
         let packs = batch::write_packs(&show.puppets, &sheets, &jobs, show.threads, |event| {
             reporter.hear(event)
         });

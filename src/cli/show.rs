@@ -41,6 +41,16 @@ pub struct Show {
     unread: Vec<(String, String)>,
 }
 
+/// Whose poses a run shows.
+pub struct Sorts<'a> {
+    /// Kinds of sheet that no list asks for.
+    pub kinds: &'a [MemberKind],
+    /// Pose lists as they are.
+    pub lists: bool,
+    /// Sheets that lists ask for: those with these names, or all.
+    pub asked: Option<Vec<Filter>>,
+}
+
 impl Show {
     /// Reads and chooses. All problems are in [`Show::problems`], none is told yet.
     #[must_use]
@@ -51,14 +61,18 @@ impl Show {
         running: &RunningArgs,
         bounds: bool,
     ) -> Self {
-        Self::read_for((&[], true), input, choice, only, running, bounds)
+        let sorts = Sorts {
+            kinds: &[],
+            lists: true,
+            asked: None,
+        };
+        Self::read_for(&sorts, input, choice, only, running, bounds)
     }
 
-    /// The same, with the poses that some kinds of sheet show; without those of pose lists where
-    /// `lists` is false.
+    /// The same, with the poses that some sorts of sheet show.
     #[must_use]
     pub fn read_for(
-        (kinds, lists): (&[MemberKind], bool),
+        sorts: &Sorts<'_>,
         input: &InputArgs,
         choice: &ChoiceArgs,
         only: Only,
@@ -78,8 +92,11 @@ impl Show {
             only,
             poses: choice.pose.iter().map(Filter::new).collect(),
         };
-        let (mut plan, unmatched) = Plan::new(&subjects, &choice);
-        batch::add_kinds(&mut plan, &subjects, kinds, lists, &choice);
+        let (mut plan, mut unmatched) = Plan::new(&subjects, &choice);
+        batch::add_kinds(&mut plan, &subjects, sorts.kinds, sorts.lists, &choice);
+        if let Some(names) = &sorts.asked {
+            unmatched.extend(batch::add_asked(&mut plan, &subjects, names, &choice));
+        }
         let mut selected: Vec<Problem> = Vec::new();
         // Where files could not be read, what a filter looks for may be in them.
         if problems.is_ok() && !unmatched.is_empty() {
@@ -395,6 +412,9 @@ impl Reader {
                 let sweeps = list.sweeps.iter_mut().flat_map(|s| &mut s.poses);
                 for pose in list.poses.iter_mut().chain(sweeps) {
                     pose.palette = palette;
+                }
+                for sheet in &mut list.sheets {
+                    sheet.palette = Some(palette);
                 }
             }
             lists.push(Arc::new(list));

@@ -25,6 +25,7 @@
 mod human;
 mod json;
 mod nearest;
+mod pattern;
 mod position;
 mod problem;
 mod short;
@@ -35,6 +36,7 @@ mod words;
 pub use human::{Look, human};
 pub use json::json;
 pub use nearest::nearest;
+pub use pattern::glob;
 pub use position::Position;
 pub use problem::{Place, Problem, Problems, Severity};
 pub use short::short;

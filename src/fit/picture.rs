@@ -112,7 +112,7 @@ pub fn picture(
                 Transform::identity(),
                 None,
             );
-            let under = format!("{} at {angle}°", proposal.name);
+            let under = format!("{} at {angle}°", proposal.name).replace("at -", "at \u{2212}");
             write(&mut page, &under, Style::regular(15.0), x, y + CELL + 22);
         }
     }

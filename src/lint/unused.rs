@@ -121,7 +121,7 @@ fn swatches(subject: &Subject<'_>, found: &mut Vec<Finding>) {
         }
         let place = subject.marks.line(&rig, name);
         let message = format!("nothing is coloured with swatch \"{name}\"");
-        let hint = "take it out, or colour art with it";
+        let hint = "take it out, or let a drawing have it";
         let check = Check::UnusedSwatch;
         found.push(Finding::warning(check, name, place, message, hint));
     }

@@ -43,10 +43,13 @@ mod form;
 mod grid;
 pub mod layout;
 mod lineup;
+mod measures;
 mod model;
 mod page;
 mod palettes;
 pub mod pdf;
+#[cfg(test)]
+mod properties;
 pub mod raster;
 mod shaping;
 mod stock;
@@ -55,6 +58,7 @@ pub mod text;
 mod theme;
 mod turnaround;
 
+pub use crate::cast::{PageSetup, Paper, Stock, Way};
 pub use form::{Form, Heading, Imprint};
 pub use grid::{Cell, Group, Look, Sheet, Shown, lay_out};
 pub use layout::{Area, LONGEST_SIDE, PageSize, TooSmall};
@@ -65,7 +69,6 @@ pub use page::{
 };
 pub use palettes::{ColourSheet, Coloured, colour_sheet};
 pub use raster::DrawFigure;
-pub use stock::{Stock, Way};
 pub use table::{Swatch, hex, number, share, spoken};
-pub use theme::{Colours, Paper, Sizes};
+pub use theme::{Colours, Sizes};
 pub use turnaround::{Guide, Turnaround, TurnedView, turnaround};

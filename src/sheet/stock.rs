@@ -1,35 +1,9 @@
 //! Sizes that pages are printed on.
 
+use super::form::Imprint;
+use super::grid::Look;
 use super::layout::{LONGEST_SIDE, PageSize};
-
-/// What a page is cut to.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Stock {
-    /// 210 x 297 mm (ISO 216).
-    A4,
-    /// 297 x 420 mm (ISO 216).
-    A3,
-    /// 8.5 x 11 inches (ANSI/ASME Y14.1, size A).
-    Letter,
-    /// 11 x 17 inches (ANSI/ASME Y14.1, size B).
-    Tabloid,
-    /// 13 1/3 x 7.5 inches, a screen's 16:9.
-    Wide,
-    /// Pixels, as given.
-    Pixels(i32, i32),
-    /// 2400 px wide at most, and as high as the content needs up to 3200 px.
-    Fit,
-}
-
-/// Which way a page is held.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Way {
-    /// Wider than high.
-    #[default]
-    Landscape,
-    /// Higher than wide.
-    Portrait,
-}
+use crate::cast::{PageSetup, Stock, Way};
 
 const MM: f64 = 72.0 / 25.4;
 
@@ -67,6 +41,32 @@ impl Stock {
                 let (width, height) = (2400, 3200);
                 (PageSize::UpTo { width, height }, None)
             }
+        }
+    }
+}
+
+impl Look {
+    /// Pages as somebody set them up, at so many pixels to the inch; `usual` is what they are cut to
+    /// where nobody says.
+    #[must_use]
+    #[expect(clippy::cast_possible_truncation, reason = "margins are small")]
+    pub fn of(setup: &PageSetup, usual: Stock, dpi: f64) -> Self {
+        let way = setup.way.unwrap_or_default();
+        let (page, points) = setup.stock.unwrap_or(usual).page(way, dpi);
+        let said = |text: &Option<String>| text.clone().unwrap_or_default();
+        Self {
+            page,
+            points,
+            dpi,
+            margin: setup.margin.map(|mm| libm::round(mm * dpi / 25.4) as i32),
+            columns: setup.columns.map(i32::from),
+            cell: setup.cell.map(i32::from),
+            paper: setup.paper.unwrap_or_default(),
+            imprint: Imprint {
+                production: said(&setup.production),
+                revision: said(&setup.revision),
+                date: said(&setup.date),
+            },
         }
     }
 }

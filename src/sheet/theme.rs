@@ -3,16 +3,7 @@
 use super::layout::{PageSize, Spacing};
 use super::text::Style;
 use crate::art::Rgb;
-
-/// What a sheet is printed on.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Paper {
-    /// Warm white.
-    #[default]
-    Light,
-    /// Dark grey with mid-grey cells, so that dark ink still reads.
-    Dark,
-}
+use crate::cast::Paper;
 
 /// Colours of a paper.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -53,7 +44,7 @@ impl Paper {
                 text: Rgb([0xf2, 0xef, 0xe8]),
                 quiet: Rgb([0xb4, 0xb8, 0xbf]),
                 rule: Rgb([0x54, 0x59, 0x62]),
-                ground: Rgb([0x7c, 0x82, 0x8c]),
+                ground: Rgb([0x86, 0x8c, 0x97]),
                 alarm: Rgb([0xff, 0x9a, 0x8a]),
             },
         }
@@ -114,7 +105,7 @@ impl Sizes {
     /// Short facts.
     #[must_use]
     pub fn fact(self) -> Style {
-        Style::regular(self.em(24.0))
+        Style::regular(self.em(25.0))
     }
 
     /// A group's heading.
@@ -126,25 +117,25 @@ impl Sizes {
     /// A figure's name.
     #[must_use]
     pub fn name(self) -> Style {
-        Style::bold(self.em(25.0))
+        Style::bold(self.em(27.0))
     }
 
     /// Notes.
     #[must_use]
     pub fn note(self) -> Style {
-        Style::regular(self.em(21.0))
+        Style::regular(self.em(23.0))
     }
 
     /// What a box of the title block is for.
     #[must_use]
     pub fn caption(self) -> Style {
-        Style::regular(self.em(16.0))
+        Style::regular(self.em(18.0))
     }
 
     /// What a box of the title block says.
     #[must_use]
     pub fn value(self) -> Style {
-        Style::bold(self.em(22.0))
+        Style::bold(self.em(23.0))
     }
 
     /// Width of rules.

@@ -21,7 +21,7 @@ const TRIED: usize = 5;
 pub fn lay_out(sheet: &Sheet, look: &Look) -> Result<Document, TooSmall> {
     let desk = Desk::new(sheet, look);
     let fixed = matches!(look.page, PageSize::Exactly { .. });
-    let filled = fixed && look.cell.is_none() && look.columns.is_none();
+    let filled = fixed && look.cell.is_none();
     for lines in [WHOLE, CUT] {
         if filled && let Some(document) = desk.filled(lines) {
             return Ok(document);
@@ -149,16 +149,27 @@ impl<'a> Desk<'a> {
         // How much of the pages figures cover; less for sizes far from the one to aim for, and where
         // there is a page to turn. Strips are read as rows, however small.
         let usual = if self.sheet.strips { aim * 0.6 } else { aim };
-        let worth = |scale: f64, pages: usize| {
-            let bent = libm::log(scale / usual);
-            let more = if pages > 1 { 0.3 } else { 0.0 };
-            2.0 * libm::log(scale) - 1.25 * libm::log(pages as f64) - 1.2 * bent * bent - more
+        let broken = |grid: &Grid| {
+            if !self.sheet.strips || self.look.columns.is_some() {
+                return 0.0;
+            }
+            let groups = self.wanted.iter().zip(&grid.groups);
+            let broken = groups.filter(|(wanted, grid)| {
+                wanted.likes.is_none()
+                    && usize::try_from(grid.columns).is_ok_and(|n| n < wanted.cells)
+            });
+            broken.count() as f64 / self.wanted.len().max(1) as f64
+        };
+        let worth = |grid: &Grid, pages: usize| {
+            let bent = libm::log(grid.scale / usual);
+            let more = if pages > 1 { 0.3 } else { 0.0 } + 0.8 * broken(grid);
+            2.0 * libm::log(grid.scale) - 1.25 * libm::log(pages as f64) - 1.2 * bent * bent - more
         };
         let mut likely: Vec<(f64, f64)> = layout::scales(&request, room, label)
             .into_iter()
             .filter_map(|scale| {
                 let grid = layout::grid_at(&request, scale)?;
-                Some((worth(scale, pages(&grid)?), scale))
+                Some((worth(&grid, pages(&grid)?), scale))
             })
             .collect();
         likely.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -174,7 +185,7 @@ impl<'a> Desk<'a> {
             let Ok(boxes) = self.boxes(&measured.form, width, &measured.sizes()) else {
                 continue;
             };
-            let worth = worth(scale, boxes.len());
+            let worth = worth(&measured.grid, boxes.len());
             if best.as_ref().is_none_or(|(most, ..)| worth > *most + 1e-9) {
                 best = Some((worth, measured, boxes));
             }
@@ -217,7 +228,15 @@ impl<'a> Desk<'a> {
         let groups = || self.sheet.groups.iter().zip(&grid.groups);
         let labels = groups()
             .map(|(group, grid)| {
-                let label = |cell| label(cell, sizes, colours, grid.cell_width, lines);
+                let label = |cell| {
+                    label(
+                        cell,
+                        sizes,
+                        colours,
+                        grid.cell_width - sizes.px(10.0),
+                        lines,
+                    )
+                };
                 group.cells.iter().map(label).collect()
             })
             .collect();

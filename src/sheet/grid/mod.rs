@@ -11,8 +11,9 @@ pub use fill::lay_out;
 use super::form::{Heading, Imprint};
 use super::layout::PageSize;
 use super::page::Tint;
-use super::theme::{Paper, Sizes};
+use super::theme::Sizes;
 use crate::art::Rgb;
+use crate::cast::Paper;
 
 /// What a sheet of cells shows.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,18 +1,17 @@
-//! From sizes to boxes: pure, whole pixels, no text and no drawing. `choose.rs` finds scale and
+//! From sizes to boxes: pure, whole pixels, no text and no drawing. `columns.rs` finds scale and
 //! columns, `pages.rs` puts rows on pages.
 
-mod choose;
+mod columns;
 mod pages;
 #[cfg(test)]
 mod tests;
 
-pub use choose::{
+pub use columns::{
     Grid, GridRequest, GroupGrid, GroupRequest, choose_grid, grid_at, middle, scales,
 };
 pub use pages::{CellBox, GroupSizes, HeadingBox, PageBoxes, PagesRequest, TooSmall, lay_out};
 
-/// Pages above this many pixels a side are not made.
-pub const LONGEST_SIDE: i32 = 8000;
+pub use crate::cast::LONGEST_SIDE;
 
 /// A box on a page, whole pixels.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

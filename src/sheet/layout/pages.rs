@@ -132,8 +132,12 @@ pub fn lay_out(request: &PagesRequest<'_>) -> Result<Vec<PageBoxes>, TooSmall> {
         });
     }
     let pages = fill(&rows, room, spacing);
-    // The least height that gives no more pages fills them evenly.
+    // Pages of a given size are filled one after the other; of those that follow their content, the
+    // least height that gives no more pages fills them evenly.
     let (mut low, mut high) = (needed, room);
+    if let PageSize::Exactly { .. } = request.page {
+        low = high;
+    }
     while low < high {
         let middle = low + (high - low) / 2;
         if fill(&rows, middle, spacing).len() <= pages.len() {

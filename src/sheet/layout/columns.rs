@@ -268,6 +268,21 @@ pub fn grid_at(request: &GridRequest<'_>, scale: f64) -> Option<Grid> {
             return None;
         }
         let cells = i32::try_from(group.cells.max(1)).unwrap_or(i32::MAX / 2);
+        // Cells of the only group fill the width; those of several are as wide as each other's.
+        let share = |columns: i32| (inner - (columns - 1) * gap) / columns;
+        let figure_height = whole((h * scale - 1e-9).ceil()).max(1) + 2 * pad;
+        if let Some(columns) = request.columns {
+            let cell_width = share(columns.max(1));
+            if natural > cell_width {
+                return None;
+            }
+            groups.push(GroupGrid {
+                columns: columns.clamp(1, cells),
+                cell_width,
+                figure_height,
+            });
+            continue;
+        }
         let fit = (inner + gap) / (natural + gap);
         let rows = (cells - 1) / fit + 1;
         let likes = group
@@ -275,8 +290,6 @@ pub fn grid_at(request: &GridRequest<'_>, scale: f64) -> Option<Grid> {
             .and_then(|n| i32::try_from(n).ok())
             .filter(|n| (1..=fit).contains(n));
         let even = (cells - 1) / rows + 1;
-        // Cells of the only group fill the width; those of several are as wide as each other's.
-        let share = |columns: i32| (inner - (columns - 1) * gap) / columns;
         let cell_width = match (spacing.beside, request.groups.len()) {
             (true, _) => natural,
             (false, 1) => share(likes.unwrap_or(even)),
@@ -285,7 +298,7 @@ pub fn grid_at(request: &GridRequest<'_>, scale: f64) -> Option<Grid> {
         groups.push(GroupGrid {
             columns: likes.unwrap_or(even),
             cell_width,
-            figure_height: whole((h * scale - 1e-9).ceil()).max(1) + 2 * pad,
+            figure_height,
         });
     }
     Some(Grid {

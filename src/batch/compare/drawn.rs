@@ -1,0 +1,123 @@
+//! A pose's new picture, and what an approved set would keep of it.
+
+use std::collections::BTreeMap;
+
+use super::model::{Model, relative};
+use super::{Round, scale_of};
+use crate::batch::encode::straight;
+use crate::batch::owners::PartMap;
+use crate::batch::pictures::{Framing, solved};
+use crate::batch::plan::Job;
+use crate::batch::run::Failure;
+use crate::compare::{ApprovedPose, Digest, ENGINE, PartRecord, Picture, PoseRecord, RigRecord};
+use crate::draw::{self, OwnerMap, Scratch};
+use crate::geom::Affine;
+use crate::solve::Figure;
+
+/// A pose's new picture.
+pub(super) struct Drawn {
+    pub picture: Picture,
+    pub pixmap: tiny_skia::Pixmap,
+    pub owners: OwnerMap,
+    pub seen: ApprovedPose,
+}
+
+impl Drawn {
+    pub fn new(
+        round: &Round<'_>,
+        job: &Job<'_>,
+        model: &Model<'_>,
+        scratch: &mut Scratch,
+    ) -> Result<Self, Failure> {
+        let &Round {
+            plan,
+            puppets,
+            sources,
+            style,
+            ..
+        } = round;
+        let member = &plan.models[job.model].member;
+        let figure = solved(puppets, job)?;
+        let scale = scale_of(member, style);
+        let viewport = Framing::Scale(scale).viewport(member.canvas);
+        let frame = draw::draw(&figure, &viewport, None, true, scratch)?;
+        let Some(owners) = frame.owners else {
+            return Err(Failure::Fault("the owner map was not made".into()));
+        };
+        let picture = Picture {
+            width: viewport.width,
+            height: viewport.height,
+            rgba: straight(frame.pixels.as_ref()),
+        };
+        let list = &plan.sections[job.section].list;
+        let mut inputs = model.inputs.clone();
+        let text = sources.iter().find(|s| s.path == list.path);
+        if let Some(text) = text {
+            let name = relative(&member.folder, &list.path);
+            inputs.insert(name, Digest::of(text.text.as_bytes()));
+        }
+        let nothing = Digest::of(b"");
+        let seen = ApprovedPose {
+            engine: ENGINE.to_owned(),
+            width: viewport.width,
+            height: viewport.height,
+            scale,
+            pixels: Digest::of_pixels(viewport.width, viewport.height, &picture.rgba),
+            picture: nothing.clone(),
+            owners: nothing,
+            rig: model.digest.clone(),
+            inputs,
+            pose: PoseRecord::of(job.pose, &list.poses, member),
+            order: order(&figure),
+            parts: parts(&figure, &model.rig, &owners),
+        };
+        Ok(Self {
+            picture,
+            pixmap: frame.pixels,
+            owners,
+            seen,
+        })
+    }
+}
+
+/// Parts back to front, by number.
+fn order(figure: &Figure) -> Vec<u32> {
+    let names = figure.part_names();
+    let place = |name: &str| names.iter().position(|n| *n == name);
+    let order = figure.depth_order();
+    order
+        .into_iter()
+        .filter_map(|name| u32::try_from(place(name)?).ok())
+        .collect()
+}
+
+fn parts(figure: &Figure, rig: &RigRecord, owners: &OwnerMap) -> BTreeMap<String, PartRecord> {
+    let names = figure.part_names();
+    let counted = PartMap::new(owners, &names);
+    let mut out = BTreeMap::new();
+    for owner in counted.owners {
+        let world = |name: &str| figure.transform_of(name).unwrap_or(Affine::IDENTITY);
+        let parent = rig.parts.get(&owner.name).and_then(|p| p.parent.as_deref());
+        let own = world(&owner.name);
+        let set = match parent {
+            Some(parent) => world(parent).inverse().map_or(own, |back| back.after(own)),
+            None => own,
+        };
+        // What is left beyond this is the rounding of sums.
+        let rounded = |v: f64| {
+            let r = libm::round(v * 1e9) / 1e9;
+            if r == 0.0 { 0.0 } else { r }
+        };
+        let set = [set.a, set.b, set.c, set.d, set.e, set.f].map(rounded);
+        let still = set == [1.0, 0.0, 0.0, 1.0, 0.0, 0.0];
+        if owner.pixels > 0 || !still {
+            let record = PartRecord {
+                pixels: owner.pixels,
+                area: owner.area,
+                set: (!still).then_some(set),
+            };
+            out.insert(owner.name, record);
+        }
+    }
+    out
+}

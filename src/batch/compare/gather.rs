@@ -1,0 +1,156 @@
+//! What was compared of a member, gathered into one comparison.
+
+use std::collections::BTreeMap;
+
+use super::ComparedPose;
+use super::model::{models, part_names};
+use crate::batch::approved::ApprovedSet;
+use crate::batch::plan::Plan;
+use crate::cast::Member;
+use crate::compare::{
+    self, Comparison, Counts, ENGINE, Edit, FORMAT, Found, PoseComparison, PoseFiles, State,
+    slashed,
+};
+use crate::diag::Sources;
+
+/// Poses that this run was to draw and did not, by printed name, and why.
+pub type NotDrawn = [(String, String)];
+
+/// Gathers one member's poses into a comparison. `whole` says that nothing was filtered out, so that
+/// an approved pose that is not there any more is a removed one.
+#[must_use]
+pub fn gather(
+    plan: &Plan,
+    member: &Member,
+    set: &ApprovedSet,
+    compared: Vec<ComparedPose>,
+    not_drawn: &NotDrawn,
+    whole: bool,
+    sources: &Sources,
+) -> Comparison {
+    let mut poses: Vec<PoseComparison> = Vec::new();
+    let mut found: Vec<Vec<Found>> = Vec::new();
+    for one in compared {
+        poses.push(one.result);
+        found.push(one.found);
+    }
+    let present: Vec<String> = poses.iter().map(|p| p.key.clone()).collect();
+    for (key, approved) in &set.manifest.poses {
+        if present.contains(key) {
+            continue;
+        }
+        let printed = format!("{}/{key}", member.key);
+        let why = not_drawn.iter().find(|(name, _)| *name == printed);
+        let state = match why {
+            Some(_) => State::Missing,
+            None if whole && is_gone(plan, member, key) => State::Removed,
+            None => continue,
+        };
+        let mut steps = key.rsplitn(3, '/');
+        let (name, list) = (
+            steps.next().unwrap_or(key),
+            steps.next().unwrap_or_default(),
+        );
+        poses.push(PoseComparison {
+            pose: printed,
+            key: key.clone(),
+            view: steps.next().map(str::to_owned),
+            list: list.to_owned(),
+            name: name.to_owned(),
+            note: None,
+            state,
+            reason: why.map(|(_, why)| why.clone()),
+            rejected: None,
+            approved: Some(approved.pixels.clone()),
+            picture: None,
+            width: approved.width,
+            height: approved.height,
+            figures: None,
+            regions: Vec::new(),
+            more_regions: 0,
+            parts: Vec::new(),
+            causes: Vec::new(),
+            files: PoseFiles::default(),
+        });
+        found.push(Vec::new());
+    }
+    // Edits that show in no picture are told too.
+    let unseen = unseen(plan, member, set, sources);
+    // What is within the thresholds is nobody's cause.
+    let of_pose = |at: usize| {
+        if poses[at].state == State::Differs {
+            found[at].as_slice()
+        } else {
+            &[]
+        }
+    };
+    let pairs: Vec<(&str, &[Found])> = poses
+        .iter()
+        .enumerate()
+        .map(|(at, pose)| (pose.pose.as_str(), of_pose(at)))
+        .collect();
+    let (causes, of_poses) = compare::ranked(pairs, &unseen);
+    for (pose, causes) in poses.iter_mut().zip(of_poses) {
+        pose.causes = causes;
+    }
+    Comparison {
+        format: FORMAT,
+        engine: ENGINE.to_owned(),
+        member: member.key.clone(),
+        name: member.name.clone(),
+        approved: slashed(&set.folder),
+        set: set.state,
+        remarks: set.remarks.clone(),
+        counts: Counts::of(poses.iter().map(|p| p.state)),
+        causes,
+        poses,
+        orphans: set.orphans(),
+        part_names: part_names(member, set),
+    }
+}
+
+fn unseen(plan: &Plan, member: &Member, set: &ApprovedSet, sources: &Sources) -> Vec<Edit> {
+    let sets = BTreeMap::from([(member.key.clone(), set.clone())]);
+    let mut out: Vec<Edit> = Vec::new();
+    for model in models(plan, &sets, sources).into_iter().flatten() {
+        for edit in model.edits.into_values().flatten() {
+            if !out.iter().any(|other| other.subject == edit.subject) {
+                out.push(edit);
+            }
+        }
+    }
+    out
+}
+
+/// True when an approved pose is in none of the lists that were read, all views and lists of the
+/// member considered.
+fn is_gone(plan: &Plan, member: &Member, key: &str) -> bool {
+    let sections = plan
+        .sections
+        .iter()
+        .filter(|s| plan.models[s.model].member.key == member.key);
+    let mut known_view = false;
+    for section in sections {
+        let own = section.name.strip_prefix(member.key.as_str());
+        let Some(own) = own.and_then(|n| n.strip_prefix('/')) else {
+            continue;
+        };
+        let view = own.strip_suffix(&section.list.key).unwrap_or_default();
+        known_view |=
+            key.starts_with(view) && view.matches('/').count() + 1 == key.matches('/').count();
+        if let Some(name) = key.strip_prefix(own).and_then(|r| r.strip_prefix('/')) {
+            let steps = section.list.sweeps.iter().flat_map(|s| &s.poses);
+            let mut all = section.list.poses.iter().chain(steps).map(|p| &p.name);
+            // A list with mistakes may hold the pose.
+            return section.list.left_out.is_empty() && !all.any(|n| n == name);
+        }
+    }
+    // The list is gone, of a view that is drawn; or the view itself is gone.
+    let view_exists = member.views.iter().any(|v| match &v.name {
+        Some(name) => key
+            .strip_prefix(name.as_str())
+            .is_some_and(|r| r.starts_with('/')),
+        None => key.matches('/').count() == 1,
+    });
+    known_view || !view_exists
+}

@@ -1,0 +1,93 @@
+//! What all poses of one view share: its approved set, its rig now, the edits since.
+
+use std::collections::BTreeMap;
+use std::path::{Component, Path};
+
+use crate::batch::approved::ApprovedSet;
+use crate::batch::plan::Plan;
+use crate::cast::Member;
+use crate::compare::{self, Digest, Edit, RigRecord, slashed};
+use crate::diag::Sources;
+
+/// What all poses of a model share.
+pub(super) struct Model<'a> {
+    pub set: &'a ApprovedSet,
+    pub rig: RigRecord,
+    pub digest: Digest,
+    /// From each approved rig of this view.
+    pub edits: BTreeMap<&'a Digest, Vec<Edit>>,
+    /// Numbers of owners by part, for the whole member.
+    pub numbers: BTreeMap<String, u16>,
+    /// Digests of the rig's files.
+    pub inputs: BTreeMap<String, Digest>,
+}
+
+/// Names of all parts of a member, then and now: what owner maps in a comparison's folder count by.
+pub(super) fn part_names(member: &Member, set: &ApprovedSet) -> Vec<String> {
+    let mut names = member.names.clone();
+    for rig in set.manifest.rigs.values() {
+        for name in rig.parts.keys() {
+            if !names.contains(name) {
+                names.push(name.clone());
+            }
+        }
+    }
+    names
+}
+
+pub(super) fn models<'a>(
+    plan: &Plan,
+    sets: &'a BTreeMap<String, ApprovedSet>,
+    sources: &Sources,
+) -> Vec<Option<Model<'a>>> {
+    let one = |model: &crate::batch::Model| {
+        let set = sets.get(&model.member.key)?;
+        let rig = RigRecord::of(&model.member, model.view, &model.library);
+        let edits = set.manifest.rigs.iter();
+        let edits = edits
+            .filter(|(_, then)| then.view == rig.view)
+            .map(|(digest, then)| (digest, compare::edits(then, &rig)));
+        let names = part_names(&model.member, set);
+        let numbers = names
+            .into_iter()
+            .zip(1..=u16::MAX)
+            .collect::<BTreeMap<String, u16>>();
+        let folder = &model.member.folder;
+        let inputs = sources.iter().filter_map(|source| {
+            let name = source.path.strip_prefix(folder).ok()?;
+            Some((slashed(name), Digest::of(source.text.as_bytes())))
+        });
+        Some(Model {
+            set,
+            digest: rig.digest(),
+            edits: edits.collect(),
+            inputs: inputs.collect(),
+            numbers,
+            rig,
+        })
+    };
+    plan.models.iter().map(one).collect()
+}
+
+/// The way from a folder to a file, with `..` where need be; the file's name if there is none.
+pub(super) fn relative(folder: &Path, file: &Path) -> String {
+    let name = || file.file_name().unwrap_or_default().to_string_lossy();
+    let folder = if folder.as_os_str().is_empty() {
+        Path::new(".")
+    } else {
+        folder
+    };
+    let (Ok(from), Ok(to)) = (folder.canonicalize(), file.canonicalize()) else {
+        return name().into_owned();
+    };
+    let from: Vec<Component<'_>> = from.components().collect();
+    let to: Vec<Component<'_>> = to.components().collect();
+    let shared = from.iter().zip(&to).take_while(|(a, b)| a == b).count();
+    let mut steps = vec!["..".to_owned(); from.len() - shared];
+    steps.extend(
+        to[shared..]
+            .iter()
+            .map(|c| c.as_os_str().to_string_lossy().into_owned()),
+    );
+    steps.join("/")
+}

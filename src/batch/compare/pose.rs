@@ -1,0 +1,272 @@
+//! One pose's new picture against its approved one.
+
+use std::collections::BTreeMap;
+
+use super::drawn::Drawn;
+use super::files::Files;
+use super::model::Model;
+use super::{CompareStyle, ComparedPose, manifest_key, tolerance};
+use crate::batch::approved::ApprovedSet;
+use crate::batch::encode::{Effort, grey_png, png};
+use crate::batch::pictures::encoded;
+use crate::batch::plan::{Job, Plan};
+use crate::batch::run::Failure;
+use crate::compare::{
+    self, ApprovedPose, CauseKind, ChangedRegion, ENGINE, Edit, Found, Picture, Pixel,
+    PixelComparison, PoseComparison, PoseFiles, Reach, SetState, Shot, State,
+};
+
+/// Regions that are listed and framed; the rest is counted.
+const MOST_REGIONS: usize = 24;
+
+fn blank(plan: &Plan, job: &Job<'_>) -> PoseComparison {
+    let section = &plan.sections[job.section];
+    let model = &plan.models[job.model];
+    PoseComparison {
+        pose: job.name.clone(),
+        key: manifest_key(job, plan),
+        view: model.view_name().map(str::to_owned),
+        list: section.list.key.clone(),
+        name: job.pose.name.clone(),
+        note: job.pose.note.clone(),
+        state: State::Identical,
+        reason: None,
+        rejected: None,
+        approved: None,
+        picture: None,
+        width: 0,
+        height: 0,
+        figures: None,
+        regions: Vec::new(),
+        more_regions: 0,
+        parts: Vec::new(),
+        causes: Vec::new(),
+        files: PoseFiles::default(),
+    }
+}
+
+pub(super) fn compared(
+    plan: &Plan,
+    job: &Job<'_>,
+    model: &Model<'_>,
+    drawn: Drawn,
+    style: &CompareStyle,
+) -> Result<ComparedPose, Failure> {
+    let mut result = blank(plan, job);
+    let seen = &drawn.seen;
+    result.width = seen.width;
+    result.height = seen.height;
+    result.picture = Some(seen.pixels.clone());
+    let manifest = &model.set.manifest;
+    let refused = manifest.rejected.get(&result.key);
+    result.rejected = refused
+        .filter(|r| r.pixels == seen.pixels)
+        .map(|r| r.note.clone());
+    let mut out = Files::new(plan, job, style);
+    let mut found = Vec::new();
+    let approved = manifest.poses.get(&result.key);
+    result.approved = approved.map(|a| a.pixels.clone());
+    let files = approved.map(|a| model.set.files(a));
+    match (approved, files) {
+        (Some(approved), Some(Ok(_))) if approved.pixels == seen.pixels => {}
+        (Some(approved), Some(Ok((picture, owners)))) => {
+            match ApprovedSet::decoded(approved, (&picture, &owners)) {
+                Ok((before, before_owners)) => {
+                    found = differing(
+                        plan,
+                        job,
+                        model,
+                        (approved, &before, &before_owners),
+                        &drawn,
+                        &mut result,
+                        &mut out,
+                    )?;
+                    out.before = Some(picture);
+                    let map = renumbered(&before_owners, approved, model);
+                    let grey = grey_png(approved.width, approved.height, &map);
+                    out.before_owners = Some(encoded(grey)?);
+                }
+                Err(why) => {
+                    result.state = State::NotYetApproved;
+                    result.reason = Some(why);
+                }
+            }
+        }
+        (Some(_), Some(Err(why))) => {
+            result.state = State::NotYetApproved;
+            result.reason = Some(why);
+        }
+        _ => {
+            result.state = match model.set.state {
+                SetState::Present => State::New,
+                SetState::Absent | SetState::Damaged => State::NotYetApproved,
+            };
+        }
+    }
+    if result.state != State::Identical && style.out.is_some() {
+        out.after = Some(encoded(png(drawn.pixmap.as_ref(), false, Effort::Quick))?);
+        let names = model.rig.parts.keys();
+        let table: Vec<u16> = names
+            .map(|n| model.numbers.get(n).copied().unwrap_or(0))
+            .collect();
+        let map = through(&drawn.owners.owners, &table);
+        let grey = grey_png(drawn.owners.width, drawn.owners.height, &map);
+        out.after_owners = Some(encoded(grey)?);
+        result.files = out.write()?;
+    }
+    Ok(ComparedPose {
+        result,
+        found,
+        seen: drawn.seen,
+    })
+}
+
+/// Owner numbers as the comparison's folder counts them.
+fn renumbered(owners: &[u16], approved: &ApprovedPose, model: &Model<'_>) -> Vec<u16> {
+    let rig = model.set.manifest.rigs.get(&approved.rig);
+    let names = rig.into_iter().flat_map(|r| r.parts.keys());
+    let table: Vec<u16> = names
+        .map(|n| model.numbers.get(n).copied().unwrap_or(0))
+        .collect();
+    through(owners, &table)
+}
+
+fn through(owners: &[u16], table: &[u16]) -> Vec<u16> {
+    let one = |&n: &u16| {
+        let at = usize::from(n).checked_sub(1);
+        at.and_then(|at| table.get(at)).copied().unwrap_or(0)
+    };
+    owners.iter().map(one).collect()
+}
+
+/// Fills in what is different; gives the edits that made it so.
+fn differing(
+    plan: &Plan,
+    job: &Job<'_>,
+    model: &Model<'_>,
+    (approved, before, before_owners): (&ApprovedPose, &Picture, &[u16]),
+    drawn: &Drawn,
+    result: &mut PoseComparison,
+    out: &mut Files,
+) -> Result<Vec<Found>, Failure> {
+    let after = &drawn.picture;
+    result.state = State::Differs;
+    let mut edits: Vec<Edit> = model.edits.get(&approved.rig).cloned().unwrap_or_default();
+    let whole = |subject: &str, kind: CauseKind, text: String| Edit {
+        subject: subject.to_owned(),
+        kind,
+        text,
+        view: None,
+        reach: Reach::All,
+    };
+    if (before.width, before.height) != (after.width, after.height)
+        || approved.scale != drawn.seen.scale
+    {
+        result.reason = Some(format!(
+            "the picture is {} x {} px, the approved one {} x {}",
+            after.width, after.height, before.width, before.height
+        ));
+        if approved.scale != drawn.seen.scale {
+            let text = format!("{} to {}", approved.scale, drawn.seen.scale);
+            edits.push(whole("scale of the pictures", CauseKind::Picture, text));
+        }
+        let all = edits.into_iter().filter(|e| e.reach == Reach::All);
+        let pixels = u64::from(after.width) * u64::from(after.height);
+        let found = all.map(|edit| Found {
+            edit,
+            parts: Vec::new(),
+            pixels,
+            share: 1.0,
+        });
+        return Ok(found.collect());
+    }
+    let tolerance = tolerance(&plan.models[job.model].member, job.pose.compare);
+    let pixels = compare::compare(before, after, &tolerance);
+    if pixels.figures.changed <= tolerance.pixels {
+        result.state = State::Within;
+    }
+    let Some(then) = model.set.manifest.rigs.get(&approved.rig) else {
+        return Err(Failure::Fault(
+            "a manifest was read without its rigs".into(),
+        ));
+    };
+    let before = Shot {
+        rig: then,
+        pose: approved,
+        owners: before_owners,
+    };
+    let after = Shot {
+        rig: &model.rig,
+        pose: &drawn.seen,
+        owners: &drawn.owners.owners,
+    };
+    let list = &plan.sections[job.section].list.key;
+    edits.extend(compare::pose_edits(
+        &approved.pose,
+        &drawn.seen.pose,
+        list,
+        &job.pose.name,
+    ));
+    let mut found = compare::found(&edits, &before, &after, &pixels.pixels);
+    if found.is_empty() && pixels.figures.changed > 0 {
+        if approved.engine == ENGINE {
+            result.reason = Some("no recorded edit explains it".to_owned());
+        } else {
+            let text = format!("version {} to {ENGINE}", approved.engine);
+            let edit = whole("layfig", CauseKind::Engine, text);
+            found = compare::found(&[edit], &before, &after, &pixels.pixels);
+        }
+    }
+    result.parts = compare::by_part(&before, &after, &pixels.pixels);
+    regions(&pixels, &before, &after, result);
+    result.figures = Some(pixels.figures);
+    if out.wanted() {
+        out.difference = Some(difference(&drawn.picture, &pixels)?);
+    }
+    Ok(found)
+}
+
+fn regions(
+    pixels: &PixelComparison,
+    before: &Shot<'_>,
+    after: &Shot<'_>,
+    result: &mut PoseComparison,
+) {
+    let width = result.width as usize;
+    let shown = pixels.regions.iter().take(MOST_REGIONS);
+    result.more_regions = pixels.regions.len().saturating_sub(MOST_REGIONS);
+    result.regions = shown
+        .map(|&(area, count)| {
+            let mut owners: BTreeMap<&str, u64> = BTreeMap::new();
+            for y in area[1]..area[3] {
+                for x in area[0]..area[2] {
+                    let at = y as usize * width + x as usize;
+                    if pixels.pixels[at] == Pixel::Changed {
+                        for owner in [before.owner(at), after.owner(at)].into_iter().flatten() {
+                            *owners.entry(owner).or_default() += 1;
+                        }
+                    }
+                }
+            }
+            let mut owners: Vec<(&str, u64)> = owners.into_iter().collect();
+            owners.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(b.0)));
+            ChangedRegion {
+                area,
+                pixels: count,
+                parts: owners
+                    .into_iter()
+                    .take(3)
+                    .map(|(n, _)| n.to_owned())
+                    .collect(),
+            }
+        })
+        .collect();
+}
+
+fn difference(after: &Picture, pixels: &PixelComparison) -> Result<Vec<u8>, Failure> {
+    let picture = compare::difference(after, pixels, MOST_REGIONS);
+    let size = tiny_skia::IntSize::from_wh(picture.width, picture.height);
+    let pixmap = size.and_then(|size| tiny_skia::Pixmap::from_vec(picture.rgba, size));
+    let pixmap = pixmap.ok_or_else(|| Failure::Fault("a picture without pixels".into()))?;
+    encoded(png(pixmap.as_ref(), true, Effort::Quick))
+}
