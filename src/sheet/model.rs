@@ -249,7 +249,7 @@ struct Stage {
 }
 
 /// Widths of a column of notes, shares of the panel, that are tried.
-const COLUMNS: [i32; 3] = [20, 25, 30];
+const COLUMNS: [i32; 4] = [16, 20, 25, 30];
 
 /// With the narrowest columns that hold all notes, or none where they are listed elsewhere.
 fn stage(sheet: &ModelSheet, single: &Single, panel: Area, listed: bool) -> Stage {
@@ -258,7 +258,7 @@ fn stage(sheet: &ModelSheet, single: &Single, panel: Area, listed: bool) -> Stag
         .into_iter();
     let first = stages
         .next()
-        .unwrap_or_else(|| staged(sheet, single, panel, 20, listed));
+        .unwrap_or_else(|| staged(sheet, single, panel, COLUMNS[0], listed));
     if listed || fits(&labels(sheet, single, &first, false), first.columns) {
         return first;
     }

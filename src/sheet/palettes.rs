@@ -46,7 +46,9 @@ struct Arrangement {
 /// page. Of several arrangements the one that shows the figures largest is taken.
 #[must_use]
 pub fn colour_sheet(sheet: &ColourSheet, look: &Look) -> Document {
-    let mut single = Single::new(&sheet.heading, look, 1700.0);
+    // A page that follows its content has room for palettes below each other.
+    let palettes = sheet.palettes.len().clamp(1, 3) as f32;
+    let mut single = Single::new(&sheet.heading, look, 300.0 + 950.0 * palettes);
     let count = i32::try_from(sheet.palettes.len()).unwrap_or(i32::MAX);
     let mut best: Option<(f64, Arrangement)> = None;
     for across in 1..=count.clamp(1, 6) {

@@ -144,7 +144,7 @@ impl<'a> Desk<'a> {
                     ..sizes.clone()
                 })
                 .collect();
-            self.boxes(&near.form, width, &sizes).ok().map(|p| p.len())
+            self.boxes(&near.form, width, &sizes).ok()
         };
         // How much of the pages figures cover; less for sizes far from the one to aim for, and where
         // there is a page to turn. Strips are read as rows, however small.
@@ -160,16 +160,17 @@ impl<'a> Desk<'a> {
             });
             broken.count() as f64 / self.wanted.len().max(1) as f64
         };
-        let worth = |grid: &Grid, pages: usize| {
+        let worth = |grid: &Grid, pages: &[PageBoxes]| {
             let bent = libm::log(grid.scale / usual);
-            let more = if pages > 1 { 0.3 } else { 0.0 } + 0.8 * broken(grid);
-            2.0 * libm::log(grid.scale) - 1.25 * libm::log(pages as f64) - 1.2 * bent * bent - more
+            let more = if pages.len() > 1 { 0.3 } else { 0.0 } + 0.8 * broken(grid);
+            let covered = 2.0 * libm::log(grid.scale) - 1.25 * libm::log(pages.len() as f64);
+            covered - 1.2 * bent * bent - more - 0.6 * empty(pages, room)
         };
         let mut likely: Vec<(f64, f64)> = layout::scales(&request, room, label)
             .into_iter()
             .filter_map(|scale| {
                 let grid = layout::grid_at(&request, scale)?;
-                Some((worth(&grid, pages(&grid)?), scale))
+                Some((worth(&grid, &pages(&grid)?), scale))
             })
             .collect();
         likely.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -185,7 +186,7 @@ impl<'a> Desk<'a> {
             let Ok(boxes) = self.boxes(&measured.form, width, &measured.sizes()) else {
                 continue;
             };
-            let worth = worth(&measured.grid, boxes.len());
+            let worth = worth(&measured.grid, &boxes);
             if best.as_ref().is_none_or(|(most, ..)| worth > *most + 1e-9) {
                 best = Some((worth, measured, boxes));
             }
@@ -311,6 +312,23 @@ impl Measured {
             })
             .collect()
     }
+}
+
+/// How much of the height of pages is left below what they hold, but for the last of several.
+fn empty(pages: &[PageBoxes], room: i32) -> f64 {
+    let full = &pages[..pages.len().saturating_sub(1).max(1).min(pages.len())];
+    let left = full.iter().map(|page| {
+        let top = page
+            .cells
+            .iter()
+            .map(|cell| cell.figure.y)
+            .min()
+            .unwrap_or(0);
+        let end = |cell: &layout::CellBox| cell.figure.bottom().max(cell.label.bottom());
+        let used = page.cells.iter().map(end).max().unwrap_or(top) - top;
+        (1.0 - f64::from(used) / f64::from(room.max(1))).clamp(0.0, 1.0)
+    });
+    left.sum::<f64>() / full.len().max(1) as f64
 }
 
 /// What a row usually needs beside its figures, pixels.
