@@ -70,9 +70,11 @@ pub fn plain(path: &Path) -> PathBuf {
 /// How files begin and end that are not in their places yet.
 const BESIDE: &str = ".layfig-";
 const PART: &str = ".part";
+/// How a folder ends that was in the place of a new one.
+const OLD: &str = ".old";
 
-/// Takes away what runs left in a folder that were killed while they wrote a file. Nobody else may be
-/// writing there.
+/// Takes away what runs left in a folder that were killed while they wrote a file, or a folder of files.
+/// Nobody else may be writing there.
 ///
 /// # Errors
 ///
@@ -85,8 +87,13 @@ pub fn sweep_out(folder: &Path) -> io::Result<()> {
         let entry = entry?;
         let name = entry.file_name();
         let name = name.to_string_lossy();
-        if name.starts_with(BESIDE) && name.ends_with(PART) {
-            match std::fs::remove_file(entry.path()) {
+        if name.starts_with(BESIDE) && (name.ends_with(PART) || name.ends_with(OLD)) {
+            let removed = if entry.file_type()?.is_dir() {
+                std::fs::remove_dir_all(entry.path())
+            } else {
+                std::fs::remove_file(entry.path())
+            };
+            match removed {
                 Err(e) if e.kind() != io::ErrorKind::NotFound => return Err(e),
                 _ => {}
             }
@@ -115,10 +122,20 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
         // The process's umask takes away from these, as for any other new file.
         builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
-    let mut file = builder.tempfile_in(folder)?;
-    file.write_all(bytes)?;
+    let mut file = builder.tempfile_in(folder).map_err(bare)?;
+    file.as_file_mut().write_all(bytes)?;
     file.persist(path).map_err(|e| e.error)?;
     Ok(())
+}
+
+/// What the system said, without the name of the file beside, which the builder adds: whoever asked
+/// knows the one it is for.
+fn bare(error: io::Error) -> io::Error {
+    let told = error.to_string();
+    match told.split_once(" at path ") {
+        Some((said, _)) => io::Error::new(error.kind(), said),
+        None => error,
+    }
 }
 
 #[cfg(test)]
