@@ -43,10 +43,13 @@ mod form;
 mod grid;
 pub mod layout;
 mod lineup;
+mod measures;
 mod model;
 mod page;
 mod palettes;
 pub mod pdf;
+#[cfg(test)]
+mod properties;
 pub mod raster;
 mod shaping;
 mod stock;
