@@ -44,6 +44,7 @@ mod grid;
 pub mod layout;
 mod lineup;
 mod model;
+mod pack;
 mod page;
 mod palettes;
 pub mod pdf;
@@ -53,6 +54,7 @@ mod stock;
 mod table;
 pub mod text;
 mod theme;
+mod tidy;
 mod turnaround;
 
 pub use crate::cast::{PageSetup, Paper, Stock, Way};
