@@ -252,8 +252,7 @@ pub fn plan_asked(
     // The views of a turnaround share a list.
     let together = |a: &usize, b: &usize| {
         let (a, b) = (&plan.sections[*a], &plan.sections[*b]);
-        let turned = a.asked().is_some_and(|s| s.kind == SheetKind::Turnaround);
-        turned && a.model != b.model && same_sheet(a, b, plan)
+        one_sheet(a, b) && same_member(a, b, plan)
     };
     for sections in sections.chunk_by(together) {
         let section = &plan.sections[sections[0]];
@@ -282,10 +281,19 @@ pub fn plan_asked(
     laid
 }
 
-fn same_sheet(a: &Section, b: &Section, plan: &Plan) -> bool {
+/// True for two views of one turnaround that a list asks for.
+#[must_use]
+pub fn one_sheet(a: &Section, b: &Section) -> bool {
+    let turned = |section: &Section| {
+        let sheet = section.asked()?;
+        (sheet.kind == SheetKind::Turnaround).then_some(sheet.span)
+    };
+    a.model != b.model && turned(a).is_some() && turned(a) == turned(b)
+}
+
+fn same_member(a: &Section, b: &Section, plan: &Plan) -> bool {
     let of = |section: &Section| Arc::as_ptr(&plan.models[section.model].member);
-    let span = |section: &Section| section.asked().map(|sheet| sheet.span);
-    of(a) == of(b) && span(a) == span(b)
+    of(a) == of(b)
 }
 
 fn one(

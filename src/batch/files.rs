@@ -70,9 +70,11 @@ pub fn plain(path: &Path) -> PathBuf {
 /// How files begin and end that are not in their places yet.
 const BESIDE: &str = ".layfig-";
 const PART: &str = ".part";
+/// How a folder ends that was in the place of a new one.
+const OLD: &str = ".old";
 
-/// Takes away what runs left in a folder that were killed while they wrote a file. Nobody else may be
-/// writing there.
+/// Takes away what runs left in a folder that were killed while they wrote a file, or a folder of files.
+/// Nobody else may be writing there.
 ///
 /// # Errors
 ///
@@ -85,8 +87,13 @@ pub fn sweep_out(folder: &Path) -> io::Result<()> {
         let entry = entry?;
         let name = entry.file_name();
         let name = name.to_string_lossy();
-        if name.starts_with(BESIDE) && name.ends_with(PART) {
-            match std::fs::remove_file(entry.path()) {
+        if name.starts_with(BESIDE) && (name.ends_with(PART) || name.ends_with(OLD)) {
+            let removed = if entry.file_type()?.is_dir() {
+                std::fs::remove_dir_all(entry.path())
+            } else {
+                std::fs::remove_file(entry.path())
+            };
+            match removed {
                 Err(e) if e.kind() != io::ErrorKind::NotFound => return Err(e),
                 _ => {}
             }

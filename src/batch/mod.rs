@@ -21,11 +21,11 @@ mod run;
 mod sheets;
 
 pub use approved::{ApprovedSet, OpenSet};
-pub use asked::{Laid, Pages, add_asked, plan_asked};
+pub use asked::{Laid, Pages, add_asked, one_sheet, plan_asked};
 pub use checks::{Checked, check_names, check_views, finding_json};
 pub use compare::{
     CompareStyle, ComparedPose, NotDrawn, Round, compare_poses, comparison_folder, framings,
-    gather, manifest_key, promote, write_comparison,
+    gather, known_identical, manifest_key, promote, write_comparison,
 };
 pub use encode::{Effort, grey_png, numbers_of, picture_of, png};
 pub use files::{file_name, plain, sweep_out, write_whole};
@@ -42,6 +42,7 @@ pub use plan::{
 pub use review::ReviewFolder;
 pub use review_of::{Compared, comparison_files, write_review};
 pub use run::{Event, Failure, guarded, run, with_threads};
+pub(crate) use sheets::over_limits;
 pub use sheets::{
-    Kind, PlannedSheet, Rehearsal, Wanted, Window, draw_sheets, plan_sheets, write_packs,
+    Kind, PlannedSheet, Rehearsal, Wanted, Window, draw_sheets, is_asked, plan_sheets, write_packs,
 };

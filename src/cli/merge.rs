@@ -5,7 +5,7 @@ use clap::Args;
 use super::args::RunningArgs;
 use super::console::Console;
 use super::exit::Exit;
-use super::night::{KeepingArgs, refuse_output, tell};
+use super::night::{KeepingArgs, refuse_output, tell, threads};
 use crate::diag::{Place, Problem, Sources};
 use crate::night;
 
@@ -57,10 +57,10 @@ pub fn run(typed: &MergeArgs, running: &RunningArgs) -> Exit {
         refuse(format!("the shards have not made {}", unit.key), hint);
         return Exit::Output;
     }
-    match night::close(out, &store, &agenda, known, &failed) {
+    match night::close(out, &store, &agenda, known, &failed, threads(running)) {
         Ok(summary) => {
-            let (refused, failed) = tell(&console, &summary, out);
-            Exit::of(refused, failed, false)
+            let told = tell(&console, &summary, out);
+            Exit::of(told.refused, told.failed, false).or_look(told.look)
         }
         Err(e) => refuse_output(&console, out, &e),
     }

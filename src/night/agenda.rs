@@ -29,8 +29,9 @@ pub struct AgendaUnit {
     /// Which.
     #[serde(flatten)]
     pub key: Key,
-    /// Its member's place among the members.
-    pub member: usize,
+    /// Its member's place among the members; of what shows the whole cast, none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub member: Option<usize>,
     /// Of what it depends on.
     pub inputs: Digest,
 }
@@ -85,7 +86,7 @@ impl Agenda {
             let unit = &night.units[at];
             AgendaUnit {
                 key: unit.key.clone(),
-                member: night.member(unit),
+                member: unit.member,
                 inputs: unit.inputs.clone(),
             }
         });

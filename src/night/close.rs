@@ -10,7 +10,7 @@ use super::history::{self, Entry};
 use super::store::{Digests, Known, Store, rewrite};
 use super::summary::{Since, Summary, sum_up};
 use super::unit::Key;
-use super::{junit, page};
+use super::{junit, page, review};
 use crate::batch::sweep_out;
 
 /// Writes everything that tells of a night. The same night closed again changes nothing.
@@ -22,9 +22,11 @@ pub fn close(
     out: &Path,
     store: &Store,
     agenda: &Agenda,
-    known: BTreeMap<Key, Known>,
+    mut known: BTreeMap<Key, Known>,
     failed: &[(Key, String)],
+    threads: usize,
 ) -> io::Result<Summary> {
+    review::review(out, agenda, &mut known, threads)?;
     let failed: BTreeMap<Key, String> = failed.iter().cloned().collect();
     let mut entries = history::history(out);
     let same = entries
@@ -120,7 +122,9 @@ fn settle(
     let journals = store.journals();
     if agenda.selection.is_none() {
         let wanted: BTreeSet<&Key> = agenda.units.iter().map(|unit| &unit.key).collect();
-        known.retain(|key, _| wanted.contains(key) || is_unread(agenda, key));
+        known.retain(|key, _| {
+            wanted.contains(key) || is_unread(agenda, key) || *key == Key::review()
+        });
     }
     let kept: BTreeSet<&str> = known
         .values()

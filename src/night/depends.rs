@@ -15,8 +15,9 @@ use crate::geom::Affine;
 
 use super::digest::{Digest, Stamp};
 
-/// The version of this program: other versions may draw differently.
-pub const ENGINE: &str = env!("CARGO_PKG_VERSION");
+/// The version of this program and, behind the `+`, a digest of the sources that it was built from
+/// (`src/build.rs`): another program may draw differently.
+pub const ENGINE: &str = concat!(env!("CARGO_PKG_VERSION"), "+", env!("LAYFIG_SOURCES"));
 
 /// Digests of all drawings of a member, by their place in the library.
 #[must_use]
@@ -110,6 +111,12 @@ impl ViewDigest {
             frame: stamp.done(),
             palettes: palettes.collect(),
         }
+    }
+
+    /// Of what all poses share.
+    #[must_use]
+    pub const fn frame(&self) -> &Digest {
+        &self.frame
     }
 
     /// Of a pose of the view.

@@ -35,9 +35,14 @@ pub fn junit(summary: &Summary) -> Result<String, quick_junit::SerializeError> {
             suite.add_test_case(case);
         }
         for unit in &member.units {
-            let mut case = TestCase::new(unit.key.to_string(), status(unit));
-            case.set_classname(&member.member);
-            suite.add_test_case(case);
+            suite.add_test_case(case(unit, &member.member));
+        }
+        report.add_test_suite(suite);
+    }
+    if !summary.all.is_empty() {
+        let mut suite = TestSuite::new(WHOLE);
+        for unit in &summary.all {
+            suite.add_test_case(case(unit, WHOLE));
         }
         report.add_test_suite(suite);
     }
@@ -51,6 +56,20 @@ pub fn junit(summary: &Summary) -> Result<String, quick_junit::SerializeError> {
         report.add_test_suite(unread);
     }
     report.to_string()
+}
+
+/// The suite of what shows the whole cast.
+const WHOLE: &str = "whole cast";
+
+fn case(unit: &UnitSummary, suite: &str) -> TestCase {
+    let mut case = TestCase::new(unit.key.to_string(), status(unit));
+    case.set_classname(suite);
+    let warnings = unit.findings.iter().filter(|f| f.level == Level::Warning);
+    let lines: Vec<&str> = warnings.map(|f| f.text.as_str()).collect();
+    if !lines.is_empty() {
+        case.set_system_out(lines.join("\n"));
+    }
+    case
 }
 
 fn status(unit: &UnitSummary) -> TestCaseStatus {

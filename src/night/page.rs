@@ -86,35 +86,44 @@ pub fn summary(summary: &Summary) -> String {
 fn tallies(summary: &Summary) -> Markup {
     let counts = &summary.counts;
     let not_made = counts.refused + counts.failed + summary.unread.len();
-    html! {
-        dl.tallies {
-            @for (word, count, class) in [
-                ("pictures", counts.pictures, ""),
-                ("sheets", counts.sheets, ""),
-                ("changed", counts.changed, "warn"),
-                ("new", counts.new, "new"),
-                ("gone", counts.gone, "warn"),
-                ("not made", not_made, "bad"),
-                ("errors", counts.errors, "bad"),
-                ("warnings", counts.warnings, "warn"),
-            ] {
-                div {
-                    dt { (word) }
-                    dd class=[(count > 0 && !class.is_empty()).then_some(class)] { (count) }
+    let tally = |numbers: &[(&str, usize, &str)]| {
+        html! {
+            dl.tallies {
+                @for (word, count, class) in numbers {
+                    div {
+                        dt { (word) }
+                        dd class=[(*count > 0 && !class.is_empty()).then_some(class)] { (count) }
+                    }
                 }
             }
         }
+    };
+    html! {
+        (tally(&[
+            ("not as approved", counts.differing, "bad"),
+            ("faults found", counts.faults, "bad"),
+            ("not made", not_made, "bad"),
+            ("warnings", counts.warnings, "warn"),
+            ("changed", counts.changed, "warn"),
+            ("new", counts.new, "new"),
+            ("gone", counts.gone, "warn"),
+        ]))
+        (tally(&[
+            ("pictures", counts.pictures, ""),
+            ("sheets", counts.sheets, ""),
+            ("checks", counts.checks, ""),
+            ("comparisons", counts.comparisons, ""),
+        ]))
     }
 }
 
 /// What somebody has to do something about.
 fn attention(summary: &Summary) -> Markup {
-    let units = || summary.members.iter().flat_map(|m| &m.units);
-    let lost: Vec<&UnitSummary> = units()
+    let lost: Vec<&UnitSummary> = summary
+        .units()
         .filter(|u| matches!(u.state, State::Failed | State::Refused))
         .collect();
     let problems: Vec<&Finding> = summary.members.iter().flat_map(|m| &m.problems).collect();
-    let found: Vec<&UnitSummary> = units().filter(|u| !u.findings.is_empty()).collect();
     html! {
         @if !summary.unread.is_empty() || !lost.is_empty() {
             h2 { "Not made" }
@@ -127,17 +136,88 @@ fn attention(summary: &Summary) -> Markup {
         }
         @if !problems.is_empty() {
             h2 { "Mistakes in files" }
-            ul.lines { @for problem in problems { li { (problem.text) } } }
+            ul.lines { @for problem in problems { li { (line(problem)) } } }
         }
+        (approval(summary))
+        (faults(summary))
+    }
+}
+
+/// Poses that are not as approved, by member, and the way to the page where that is decided.
+fn approval(summary: &Summary) -> Markup {
+    let compared = summary.units().filter(|u| u.key.kind == Kind::Comparison);
+    let asking: Vec<&UnitSummary> = compared.filter(|u| !u.findings.is_empty()).collect();
+    html! {
+        @if summary.review.is_some() || !asking.is_empty() {
+            h2 { "As approved?" }
+            @if let Some(review) = &summary.review {
+                p { a.button href=(url(review)) { "Open the review page" } }
+            }
+            @for unit in asking { (findings(unit, &[])) }
+        }
+    }
+}
+
+/// What checks and sheets found, with the pictures that show it.
+fn faults(summary: &Summary) -> Markup {
+    let others = summary.units().filter(|u| u.key.kind != Kind::Comparison);
+    let found: Vec<&UnitSummary> = others.filter(|u| !u.findings.is_empty()).collect();
+    html! {
         @if !found.is_empty() {
             h2 { "Findings" }
-            ul.lines {
-                @for unit in found {
-                    @for finding in &unit.findings { li { strong { (unit.key.name) } ": " (line(finding)) } }
+            @for unit in found {
+                @let shown: Vec<&str> = unit.files.iter().map(|f| f.path.as_str()).filter(|path| shows(unit, path)).collect();
+                (findings(unit, &shown))
+            }
+        }
+    }
+}
+
+/// True for the picture of one finding: a check numbers them.
+fn shows(unit: &UnitSummary, path: &str) -> bool {
+    let name = path.rsplit('/').next().unwrap_or(path);
+    let number = name.split('-').next().unwrap_or_default();
+    unit.key.kind == Kind::Check
+        && path.ends_with(".png")
+        && name.len() > number.len()
+        && number.bytes().all(|b| b.is_ascii_digit())
+}
+
+/// The findings of a unit, the grave ones first.
+fn findings(unit: &UnitSummary, pictures: &[&str]) -> Markup {
+    let grave = unit.findings.iter().filter(|f| f.level == Level::Error);
+    let (grave, all) = (grave.count(), unit.findings.len());
+    let title = match (grave, all - grave) {
+        (0, n) => counted(n, "warning", "warnings"),
+        (n, 0) => counted(n, "error", "errors"),
+        (n, m) => format!(
+            "{}, {}",
+            counted(n, "error", "errors"),
+            counted(m, "warning", "warnings")
+        ),
+    };
+    html! {
+        details open[grave > 0 && all <= 12] {
+            summary { strong { (unit.key) } ": " (title) }
+            ul.lines { @for finding in &unit.findings { li { (line(finding)) } } }
+            @if !pictures.is_empty() {
+                ul.gallery {
+                    @for path in pictures.iter().take(MOST_SHOWN) {
+                        li { a href=(url(path)) {
+                            img src=(url(path)) alt="" loading="lazy";
+                            span { (caption(path)) }
+                        } }
+                    }
                 }
             }
         }
     }
+}
+
+/// A file's name without its folder and ending.
+fn caption(path: &str) -> &str {
+    let name = path.rsplit('/').next().unwrap_or(path);
+    name.strip_suffix(".png").unwrap_or(name)
 }
 
 fn line(finding: &Finding) -> Markup {
@@ -154,10 +234,11 @@ fn members(summary: &Summary) -> Markup {
             table {
                 thead {
                     tr {
-                        @for heading in ["Member", "Pictures", "Changed", "New", "Not made", "Errors", "Warnings"] {
+                        th scope="col" { "Member" }
+                        @for heading in ["Pictures", "Changed", "New", "Not as approved", "Faults", "Warnings", "Not made"] {
                             th scope="col" { (heading) }
                         }
-                        th.words scope="col" { "Sheets" }
+                        th.words scope="col" { "Sheets and ranges" }
                     }
                 }
                 tbody {
@@ -166,47 +247,94 @@ fn members(summary: &Summary) -> Markup {
                         tr {
                             th scope="row" {
                                 (member.member)
-                                @if !member.name.is_empty() && member.name != member.member { " " span.quiet { (member.name) } }
+                                @if !member.name.is_empty() && member.name != member.member { br; span.quiet { (member.name) } }
                             }
                             td { (counts.pictures) }
-                            td { (counts.changed) }
+                            td { (counts.poses) }
                             td { (counts.new) }
-                            td class=[(counts.refused + counts.failed > 0).then_some("bad")] { (counts.refused + counts.failed) }
-                            td class=[(counts.errors > 0).then_some("bad")] { (counts.errors) }
+                            (approved(member))
+                            (grave(counts.faults))
                             td { (counts.warnings) }
+                            (grave(counts.refused + counts.failed))
                             td.words { (sheets(member)) }
                         }
                     }
                 }
             }
         }
+        @if !summary.all.is_empty() {
+            h3 { "Of the whole cast" }
+            ul.lines {
+                @for unit in summary.all.iter().filter(|u| !u.files.is_empty()) { li { (pages(unit, &unit.key.name)) } }
+            }
+        }
+    }
+}
+
+fn grave(count: usize) -> Markup {
+    html! { td class=[(count > 0).then_some("bad")] { (count) } }
+}
+
+/// How many poses are not as approved; a member that nobody approved yet has no set to differ from.
+fn approved(member: &MemberSummary) -> Markup {
+    let compared = member.units.iter().find(|u| u.key.kind == Kind::Comparison);
+    let set = compared.is_some_and(|unit| !unit.files.is_empty());
+    html! {
+        @if set { (grave(member.counts.differing)) }
+        @else { td.quiet { "no set yet" } }
+    }
+}
+
+/// Links to the pages of a unit.
+fn pages(unit: &UnitSummary, name: &str) -> Markup {
+    let pictures = unit.files.iter().filter(|f| f.path.ends_with(".png"));
+    html! {
+        @for (at, file) in pictures.enumerate() {
+            @if at == 0 { a href=(url(&file.path)) { (name) } }
+            @else { " " a href=(url(&file.path)) aria-label={ (name) ", page " (at + 1) } { (at + 1) } }
+        }
     }
 }
 
 fn sheets(member: &MemberSummary) -> Markup {
-    let sheets: Vec<&UnitSummary> = member
+    let own = |name: &str| {
+        let rest = name.strip_prefix(&member.member);
+        let rest = rest.map(|rest| rest.trim_start_matches(['/', ' ']).to_owned());
+        rest.filter(|rest| !rest.is_empty())
+    };
+    let sheets: Vec<(Markup, bool)> = member
         .units
         .iter()
-        .filter(|u| u.key.kind == Kind::Sheet && !u.files.is_empty())
+        .filter_map(|unit| match unit.key.kind {
+            Kind::Sheet if !unit.files.is_empty() => {
+                let name = own(&unit.key.name).unwrap_or_else(|| unit.key.name.clone());
+                Some((pages(unit, &name), true))
+            }
+            Kind::Check => {
+                let ranges = unit
+                    .files
+                    .iter()
+                    .find(|f| f.path.ends_with("/ranges.png"))?;
+                let name = match own(&unit.key.name) {
+                    Some(view) => format!("{view} ranges"),
+                    None => "ranges".to_owned(),
+                };
+                Some((html! { a href=(url(&ranges.path)) { (name) } }, false))
+            }
+            _ => None,
+        })
         .collect();
     let links = html! {
-        ul.lines {
-            @for unit in &sheets {
-                li {
-                    @let name = unit.key.name.strip_prefix(&format!("{}/", member.member)).unwrap_or(&unit.key.name);
-                    @for (at, file) in unit.files.iter().enumerate() {
-                        @if at == 0 { a href=(url(&file.path)) { (name) } }
-                        @else { " " a href=(url(&file.path)) aria-label={ (name) ", page " (at + 1) } { (at + 1) } }
-                    }
-                }
-            }
-        }
+        ul.lines { @for (link, _) in &sheets { li { (link) } } }
     };
     html! {
         @match sheets.len() {
             0 => "none",
             1..=4 => (links),
-            _ => details { summary { (sheets.len()) " sheets" } (links) }
+            count => details {
+                summary { (counted(sheets.iter().filter(|(_, sheet)| *sheet).count().min(count), "sheet", "sheets")) }
+                (links)
+            }
         }
     }
 }
@@ -214,6 +342,8 @@ fn sheets(member: &MemberSummary) -> Markup {
 /// Pictures that differ from the night before; on a first night there is nothing to tell.
 fn differences(summary: &Summary) -> Markup {
     let differs = |unit: &&UnitSummary| match unit.state {
+        // What comparisons and checks came to is told above.
+        _ if !matches!(unit.key.kind, Kind::Picture | Kind::Sheet) => false,
         State::Changed => true,
         State::New => summary.since.is_some(),
         _ => false,
@@ -283,7 +413,8 @@ pub fn trends(cast: &str, entries: &[Entry]) -> String {
         main {
             @if recent.len() > 1 {
                 div.trends {
-                    (trend("Changed", recent, |e| e.counts.changed as f64))
+                    (trend("Changed poses", recent, |e| e.counts.poses as f64))
+                    (trend("Not as approved", recent, |e| e.counts.differing as f64))
                     (trend("Errors and warnings", recent, |e| (e.counts.errors + e.counts.warnings) as f64))
                     (trend("Work, seconds over all threads", recent, |e| e.seconds))
                 }
@@ -293,7 +424,7 @@ pub fn trends(cast: &str, entries: &[Entry]) -> String {
                 table {
                     thead {
                         tr {
-                            @for heading in ["Night", "Inputs", "Pictures", "Sheets", "Changed", "New", "Gone", "Refused", "Errors", "Warnings", "Made", "Seconds"] {
+                            @for heading in ["Night", "Inputs", "Pictures", "Sheets", "Changed poses", "Changed", "New", "Gone", "Refused", "Not as approved", "Faults", "Errors", "Warnings", "Made", "Seconds"] {
                                 th scope="col" { (heading) }
                             }
                         }
@@ -304,7 +435,7 @@ pub fn trends(cast: &str, entries: &[Entry]) -> String {
                             tr {
                                 th scope="row" { (entry.title()) }
                                 td { code { (brief(&entry.inputs)) } }
-                                @for count in [counts.pictures, counts.sheets, counts.changed, counts.new, counts.gone, counts.refused, counts.errors, counts.warnings, entry.made] {
+                                @for count in [counts.pictures, counts.sheets, counts.poses, counts.changed, counts.new, counts.gone, counts.refused, counts.differing, counts.faults, counts.errors, counts.warnings, entry.made] {
                                     td { (count) }
                                 }
                                 td { (format!("{:.1}", entry.seconds)) }

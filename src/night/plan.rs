@@ -1,28 +1,46 @@
 //! The units of a night: all that a cast asks for, each with the digest of what it depends on.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 use std::path::{Path, PathBuf};
 
-use super::depends::{ENGINE, ViewDigest, swatches};
 use super::digest::{Digest, Stamp};
 use super::reading::ReadMember;
 use super::store::{Known, Measured};
-use super::unit::{Key, Kind};
-use crate::batch::{self, Choice, Framing, Only, PictureStyle, Plan, Section, Views};
+use super::unit::Key;
+use crate::batch::{
+    self, Choice, MemberKind, Model, Only, Pages, PictureStyle, Plan, Purpose, Views,
+    comparison_folder, file_name,
+};
+use crate::cast::Member;
 use crate::diag::Problem;
-use crate::sheet::Look;
 
-/// What pictures and pages look like.
+/// What pictures and pages look like, and what they are compared with.
 #[derive(Clone, Debug)]
 pub struct Style {
     /// Of the pictures.
     pub picture: PictureStyle,
-    /// Of the pages.
-    pub look: Look,
+    /// Of the sheets.
+    pub pages: Pages,
+    /// Folder of approved sets, one folder in it for each member; else `approved` beside each rig.
+    pub approved: Option<PathBuf>,
+    /// Read all files of approved sets, to see that they are what was approved.
+    pub verify: bool,
+}
+
+impl Style {
+    /// Where a member's approved set lies.
+    #[must_use]
+    pub fn approved(&self, member: &Member) -> PathBuf {
+        match &self.approved {
+            Some(folder) => folder.join(file_name(&member.key)),
+            None => member.folder.join("approved"),
+        }
+    }
 }
 
 /// What a unit has to do.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Task {
     /// The picture of a pose, by its place in the section.
     Picture {
@@ -31,23 +49,20 @@ pub enum Task {
         /// By place among the section's chosen poses.
         pose: usize,
     },
-    /// A section's sheet.
-    Sheet {
+    /// The usual sheet of a pose list.
+    List {
         /// By place in the plan.
         section: usize,
-        /// Of its sweeps, not of its poses.
-        sweeps: bool,
+        /// Which.
+        kind: batch::Kind,
     },
-}
-
-impl Task {
-    /// The section it is about.
-    #[must_use]
-    pub const fn section(self) -> usize {
-        match self {
-            Self::Picture { section, .. } | Self::Sheet { section, .. } => section,
-        }
-    }
+    /// The sheets of these sections, which no list shows as it is: all of one kind, or of one that a
+    /// list asks for.
+    Special(Range<usize>),
+    /// A check of a view, by place among the models.
+    Check(usize),
+    /// A member's poses against its approved set, by place among the members.
+    Comparison(usize),
 }
 
 /// A unit of work.
@@ -59,6 +74,10 @@ pub struct Unit {
     pub inputs: Digest,
     /// What it has to do.
     pub task: Task,
+    /// The views that it shows, by place among the models.
+    pub models: Vec<usize>,
+    /// The member that it is about, by place; `None` where it is about all.
+    pub member: Option<usize>,
     /// What it will take, roughly, microseconds.
     pub guess: f64,
 }
@@ -83,7 +102,7 @@ pub struct Night {
 }
 
 impl Night {
-    /// Plans all views, poses and sweeps of these members.
+    /// Plans all views, poses, sweeps and sheets of these members, their checks and comparisons.
     #[must_use]
     pub fn new(cast: String, mut members: Vec<ReadMember>, style: Style) -> Self {
         let subjects: Vec<_> = members.iter().filter_map(|m| m.subject.clone()).collect();
@@ -93,6 +112,8 @@ impl Night {
             poses: Vec::new(),
         };
         let (mut plan, _) = Plan::new(&subjects, &choice);
+        batch::add_kinds(&mut plan, &subjects, &MemberKind::ALL, true, &choice);
+        batch::add_asked(&mut plan, &subjects, &[], &choice);
         let mut unread: Vec<(String, String)> = members
             .iter_mut()
             .flat_map(|m| std::mem::take(&mut m.unread))
@@ -119,112 +140,6 @@ impl Night {
         };
         night.units = night.all_units();
         night
-    }
-
-    fn all_units(&self) -> Vec<Unit> {
-        let views: Vec<ViewDigest> = self
-            .plan
-            .models
-            .iter()
-            .zip(&self.owners)
-            .map(|(model, &owner)| ViewDigest::new(model, &self.members[owner].drawings))
-            .collect();
-        let style = style_of_pictures(&self.style.picture);
-        let mut pictures = Vec::new();
-        let mut sheets = Vec::new();
-        for (at, section) in self.plan.sections.iter().enumerate() {
-            let model = &self.plan.models[section.model];
-            let drawings = &self.members[self.owners[section.model]].drawings;
-            let digest = |pose| views[section.model].pose(model.view(), pose, drawings);
-            let viewport = self.style.picture.framing.viewport(model.member.canvas);
-            let pixels = f64::from(viewport.width) * f64::from(viewport.height);
-            let mut digests = Vec::new();
-            for (place, pose) in section.poses().enumerate() {
-                let posed = digest(pose);
-                let mut stamp = Stamp::new("picture");
-                stamp.digest(&style);
-                stamp.digest(&posed);
-                digests.push(posed);
-                pictures.push(Unit {
-                    key: Key {
-                        kind: Kind::Picture,
-                        name: format!("{}/{}", section.name, pose.name),
-                    },
-                    inputs: stamp.done(),
-                    task: Task::Picture {
-                        section: at,
-                        pose: place,
-                    },
-                    guess: 500.0 + pixels * 0.008,
-                });
-            }
-            let mut sheet = |sweeps: bool, digests: &[Digest]| {
-                let sort = if sweeps { "sweeps" } else { "poses" };
-                sheets.push(Unit {
-                    key: Key {
-                        kind: Kind::Sheet,
-                        name: format!("{} {sort}", section.name),
-                    },
-                    inputs: self.sheet_digest(section, sweeps, digests),
-                    task: Task::Sheet {
-                        section: at,
-                        sweeps,
-                    },
-                    guess: 150_000.0 + digests.len() as f64 * 12_000.0,
-                });
-            };
-            if !digests.is_empty() {
-                sheet(false, &digests);
-            }
-            let steps = section.sweeps().flat_map(|(_, poses)| poses);
-            let swept: Vec<Digest> = steps.map(digest).collect();
-            if !swept.is_empty() {
-                sheet(true, &swept);
-            }
-        }
-        pictures.append(&mut sheets);
-        pictures
-    }
-
-    /// Of a sheet: its figures, and all that is written on it.
-    fn sheet_digest(&self, section: &Section, sweeps: bool, figures: &[Digest]) -> Digest {
-        let model = &self.plan.models[section.model];
-        let member = &model.member;
-        let mut stamp = Stamp::new("sheet");
-        stamp.text(ENGINE);
-        stamp.text(&format!("{:?}", self.style.look));
-        stamp.text(&section.name);
-        stamp.text(&section.list.key);
-        stamp.text(&member.name);
-        stamp.maybe(model.view_name(), Stamp::text);
-        for number in [member.ground, member.crown, member.heads] {
-            stamp.maybe(number, Stamp::number);
-        }
-        stamp.count(member.palettes.len());
-        for palette in &member.palettes {
-            stamp.text(&palette.name);
-            swatches(&mut stamp, palette);
-        }
-        if sweeps {
-            for (sweep, poses) in section.sweeps() {
-                stamp.text(&sweep.name);
-                stamp.maybe(sweep.note.as_deref(), Stamp::text);
-                stamp.count(sweep.axes.len());
-                for axis in &sweep.axes {
-                    stamp.text(&member.names[axis.part.at()]);
-                    stamp.count(axis.angles.len());
-                    stamp.numbers(&axis.angles);
-                }
-                labels(&mut stamp, &poses);
-            }
-        } else {
-            labels(&mut stamp, &section.poses().collect::<Vec<_>>());
-        }
-        // How many there would be without errors is written on it.
-        let left_out = section.list.left_out.iter();
-        stamp.count(left_out.filter(|entry| entry.sweep == sweeps).count());
-        figures.iter().for_each(|figure| stamp.digest(figure));
-        stamp.done()
     }
 
     /// Of all that is asked for: what tells one night's inputs from another's.
@@ -258,35 +173,97 @@ impl Night {
         )
     }
 
-    /// The file of a unit, below the output folder; of a sheet what its pages would be called if it
-    /// had but one.
+    /// The file of a unit, below the output folder, or the one that leads to its others; of a sheet
+    /// what its pages would be called if it had but one.
     #[must_use]
     pub fn file(&self, unit: &Unit) -> PathBuf {
-        let section = &self.plan.sections[unit.task.section()];
-        match unit.task {
-            Task::Picture { pose, .. } => {
-                let pose = &section.list.poses[section.poses[pose]];
-                let file = format!("{}.png", batch::file_name(&pose.name));
+        let up = |folder: &Path| folder.parent().unwrap_or(Path::new("")).to_path_buf();
+        match &unit.task {
+            Task::Picture { section, pose } => {
+                let section = &self.plan.sections[*section];
+                let pose = &section.list.poses[section.poses[*pose]];
+                let file = format!("{}.png", file_name(&pose.name));
                 section.folder.join(file)
             }
-            Task::Sheet { sweeps, .. } => {
-                let sort = if sweeps { "sweeps" } else { "sheet" };
-                let file = format!("{}.{sort}.png", batch::file_name(&section.list.key));
-                section.folder.parent().unwrap_or(Path::new("")).join(file)
+            Task::List { section, kind } => {
+                let section = &self.plan.sections[*section];
+                let sort = match kind {
+                    batch::Kind::Pose => "sheet",
+                    batch::Kind::Range => "sweeps",
+                    batch::Kind::Onion => "onion",
+                };
+                let file = format!("{}.{sort}.png", file_name(&section.list.key));
+                up(&section.folder).join(file)
+            }
+            Task::Special(sections) => {
+                let section = &self.plan.sections[sections.start];
+                let stem = section.folder.file_name().unwrap_or_default();
+                let file = format!("{}.sheet.png", stem.to_string_lossy());
+                match section.purpose {
+                    Purpose::Sheet(MemberKind::LineUp) => PathBuf::from(file),
+                    Purpose::Sheet(MemberKind::Turnaround) => {
+                        let member = &self.plan.models[section.model].member.key;
+                        Path::new(&file_name(member)).join(file)
+                    }
+                    _ => up(&section.folder).join(file),
+                }
+            }
+            Task::Check(model) => {
+                let model = &self.plan.models[*model];
+                let mut folder = PathBuf::from(file_name(&model.member.key));
+                folder.extend(model.view_name().map(file_name));
+                folder.join("check").join("findings.json")
+            }
+            Task::Comparison(member) => {
+                let member = &self.members[*member].key;
+                comparison_folder(Path::new(""), member).join("comparison.json")
             }
         }
     }
 
-    /// The member that a unit is about, by place.
-    #[must_use]
-    pub fn member(&self, unit: &Unit) -> usize {
-        self.owners[self.model(unit)]
-    }
-
-    /// The model that a unit shows, by place in the plan.
+    /// The model of the plan that most of a unit's work is with, by place.
     #[must_use]
     pub fn model(&self, unit: &Unit) -> usize {
-        self.plan.sections[unit.task.section()].model
+        unit.models.first().copied().unwrap_or(0)
+    }
+
+    /// The models of a member, by place in the plan.
+    #[must_use]
+    pub fn models_of(&self, member: usize) -> Vec<usize> {
+        let all = 0..self.plan.models.len();
+        all.filter(|&at| self.owners[at] == member).collect()
+    }
+
+    /// A plan of these sections alone, and which of the night's models its models are.
+    #[must_use]
+    pub fn alone(&self, sections: &[usize]) -> (Plan, Vec<usize>) {
+        let used = sections.iter().map(|&at| self.plan.sections[at].model);
+        let models: Vec<usize> = used.collect::<BTreeSet<usize>>().into_iter().collect();
+        let place = |model: usize| models.iter().position(|&m| m == model).unwrap_or(0);
+        let plan = Plan {
+            models: models
+                .iter()
+                .map(|&m| self.plan.models[m].clone())
+                .collect(),
+            sections: sections
+                .iter()
+                .map(|&at| {
+                    let mut section = self.plan.sections[at].clone();
+                    section.model = place(section.model);
+                    section
+                })
+                .collect(),
+            left_out: Vec::new(),
+        };
+        (plan, models)
+    }
+
+    /// The sections of a model that show a pose list as it is.
+    pub fn lists_of(&self, model: usize) -> impl Iterator<Item = usize> {
+        let sections = self.plan.sections.iter().enumerate();
+        sections
+            .filter(move |(_, s)| s.model == model && s.purpose == Purpose::List)
+            .map(|(at, _)| at)
     }
 
     /// Makes guesses what was measured.
@@ -313,69 +290,10 @@ impl Night {
     }
 }
 
-fn labels(stamp: &mut Stamp, poses: &[&crate::cast::Pose]) {
-    stamp.count(poses.len());
-    for pose in poses {
-        stamp.text(&pose.name);
-        stamp.maybe(pose.note.as_deref(), Stamp::text);
-        stamp.count(pose.palette);
+/// `member`, or `member/view`.
+pub(super) fn view_of(model: &Model) -> String {
+    match model.view_name() {
+        Some(view) => format!("{}/{view}", model.member.key),
+        None => model.member.key.clone(),
     }
-}
-
-fn style_of_pictures(style: &PictureStyle) -> Digest {
-    let PictureStyle {
-        framing,
-        background,
-        owners,
-    } = style;
-    let mut stamp = Stamp::new("style");
-    match *framing {
-        Framing::Scale(scale) => {
-            stamp.count(0);
-            stamp.number(scale);
-        }
-        Framing::Width(width) => {
-            stamp.count(1);
-            stamp.count(width as usize);
-        }
-        Framing::Height(height) => {
-            stamp.count(2);
-            stamp.count(height as usize);
-        }
-        Framing::Size(width, height) => {
-            stamp.count(3);
-            stamp.count(width as usize);
-            stamp.count(height as usize);
-        }
-    }
-    stamp.maybe(*background, |stamp, rgb| stamp.bytes(&rgb.0));
-    stamp.count(usize::from(*owners));
-    stamp.done()
-}
-
-/// The order to do units in: views whose heaviest unit is heavy come first, and in each the heavy
-/// first. So the last units are light ones, and few views are at work at a time.
-#[must_use]
-pub fn heavy_first(night: &Night, units: &[usize]) -> Vec<usize> {
-    let mut heaviest: BTreeMap<usize, f64> = BTreeMap::new();
-    for &at in units {
-        let unit = &night.units[at];
-        let most = heaviest.entry(night.model(unit)).or_insert(0.0);
-        *most = most.max(unit.guess);
-    }
-    let mut order = units.to_vec();
-    let rank = |at: usize| {
-        let unit = &night.units[at];
-        let model = night.model(unit);
-        (heaviest[&model], model, unit.guess)
-    };
-    order.sort_by(|&a, &b| {
-        let ((heavy_a, model_a, guess_a), (heavy_b, model_b, guess_b)) = (rank(a), rank(b));
-        heavy_b
-            .total_cmp(&heavy_a)
-            .then(model_a.cmp(&model_b))
-            .then(guess_b.total_cmp(&guess_a))
-            .then(a.cmp(&b))
-    });
-    order
 }

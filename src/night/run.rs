@@ -5,14 +5,12 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Instant;
 
-use super::digest::Digest;
-use super::plan::{Night, Task, Unit, heavy_first};
-use super::store::{Journal, Known, Measured, stat};
-use super::unit::{Made, Record};
-use crate::batch::{
-    self, Failure, Job, Plan, Section, Wanted, draw_sheets, guarded, plan_sheets, with_threads,
-    write_whole,
-};
+use super::make::{Desk, Output};
+use super::order::heavy_first;
+use super::plan::{Night, Unit};
+use super::store::{Journal, Known, Measured, Store, stat};
+use super::unit::Record;
+use crate::batch::{Failure, guarded, with_threads};
 use crate::diag;
 use crate::draw::Scratch;
 use crate::solve::Puppet;
@@ -31,11 +29,22 @@ pub enum Event {
 /// What became of the units that were to do, in their order.
 pub type Results = Vec<(usize, Result<Known, String>)>;
 
+/// Where a night's files are.
+#[derive(Clone, Copy, Debug)]
+pub struct Places<'a> {
+    /// For all that people and programs read.
+    pub out: &'a Path,
+    /// For what the next night needs to know.
+    pub store: &'a Store,
+    /// Nothing that is there is built on.
+    pub again: bool,
+}
+
 /// Does these units of the night.
 pub fn run(
     night: &Night,
     todo: &[usize],
-    out: &Path,
+    places: Places<'_>,
     journal: &Journal,
     threads: usize,
     watch: impl FnMut(Event),
@@ -52,12 +61,9 @@ pub fn run(
                 while let Some(&at) = order.get(next.fetch_add(1, Ordering::Relaxed)) {
                     tell(Event::Started(at));
                     let unit = &night.units[at];
-                    let model = night.model(unit);
-                    let made = guarded(|| {
-                        let puppet = puppets.get(model);
-                        finish(night, unit, &puppet, out, journal, &mut scratch)
-                    });
-                    puppets.done(model);
+                    let made =
+                        guarded(|| finish((night, &puppets), unit, places, journal, &mut scratch));
+                    puppets.done(unit);
                     let made = made.map_err(|failure| failure.to_string());
                     tell(match &made {
                         Ok(_) => Event::Done(at),
@@ -83,7 +89,7 @@ pub fn run(
 }
 
 /// Views prepared when their first unit is taken up, and dropped with their last.
-struct Puppets<'a> {
+pub(super) struct Puppets<'a> {
     night: &'a Night,
     slots: Vec<(AtomicUsize, Mutex<Option<Puppet>>)>,
 }
@@ -96,59 +102,74 @@ impl<'a> Puppets<'a> {
             .iter()
             .map(|_| (AtomicUsize::new(0), Mutex::new(None)))
             .collect();
-        for &at in units {
-            slots[night.model(&night.units[at])]
-                .0
-                .fetch_add(1, Ordering::Relaxed);
+        for model in units.iter().flat_map(|&at| shared(&night.units[at])) {
+            slots[*model].0.fetch_add(1, Ordering::Relaxed);
         }
         Self { night, slots }
     }
 
-    fn get(&self, model: usize) -> Puppet {
+    /// Of a model of the night, by place.
+    pub(super) fn get(&self, model: usize) -> Puppet {
         let mut slot = self.slots[model]
             .1
             .lock()
             .unwrap_or_else(PoisonError::into_inner);
-        slot.get_or_insert_with(|| {
-            let it = &self.night.plan.models[model];
-            Puppet::new(Arc::clone(&it.member), it.view, &it.library)
-        })
-        .clone()
+        slot.get_or_insert_with(|| self.apart(model)).clone()
     }
 
-    fn done(&self, model: usize) {
-        let (left, slot) = &self.slots[model];
-        if left.fetch_sub(1, Ordering::AcqRel) == 1 {
-            *slot.lock().unwrap_or_else(PoisonError::into_inner) = None;
+    /// The same, not kept for anybody else.
+    pub(super) fn apart(&self, model: usize) -> Puppet {
+        let it = &self.night.plan.models[model];
+        Puppet::new(Arc::clone(&it.member), it.view, &it.library)
+    }
+
+    fn done(&self, unit: &Unit) {
+        for &model in shared(unit) {
+            let (left, slot) = &self.slots[model];
+            if left.fetch_sub(1, Ordering::AcqRel) == 1 {
+                *slot.lock().unwrap_or_else(PoisonError::into_inner) = None;
+            }
         }
+    }
+}
+
+/// The views that a unit shares with others. One that shows the whole cast would keep all of them.
+fn shared(unit: &Unit) -> &[usize] {
+    if unit.member.is_some() {
+        &unit.models
+    } else {
+        &[]
     }
 }
 
 /// Makes a unit's files, then the line in the journal that says so.
 fn finish(
-    night: &Night,
+    (night, puppets): (&Night, &Puppets<'_>),
     unit: &Unit,
-    puppet: &Puppet,
-    out: &Path,
+    places: Places<'_>,
     journal: &Journal,
     scratch: &mut Scratch,
 ) -> Result<Known, Failure> {
     let started = Instant::now();
-    let made = match unit.task {
-        Task::Picture { section, pose } => picture(night, section, pose, puppet, out, scratch),
-        Task::Sheet { section, sweeps } => sheet(night, section, sweeps, puppet, out),
+    let desk = Desk {
+        night,
+        places,
+        puppets,
     };
-    let (files, refused) = match made {
-        Ok(files) => (files, None),
+    let (output, refused) = match desk.make(unit, scratch) {
+        Ok(output) => (output, None),
         Err(Failure::Input(problem)) => {
-            let sources = &night.members[night.member(unit)].sources;
-            (Vec::new(), Some(diag::short(&problem, sources)))
+            let nowhere = diag::Sources::default();
+            let member = unit.member.map(|member| &night.members[member].sources);
+            let why = diag::short(&problem, member.unwrap_or(&nowhere));
+            (Output::default(), Some(why))
         }
         Err(failure) => return Err(failure),
     };
+    let Output { files, findings } = output;
     let mut written: Vec<u64> = files
         .iter()
-        .map(|made| stat(&out.join(&made.path)).map_or(0, |(written, _)| written))
+        .map(|made| stat(&places.out.join(&made.path)).map_or(0, |(written, _)| written))
         .collect();
     if written.is_empty() {
         written.push(journal.written());
@@ -161,7 +182,7 @@ fn finish(
         key: unit.key.clone(),
         inputs: unit.inputs.clone(),
         files,
-        findings: Vec::new(),
+        findings,
         refused,
     };
     let failed = |e: std::io::Error| Failure::Write {
@@ -174,119 +195,4 @@ fn finish(
         measured: Some(measured),
         recent: true,
     })
-}
-
-fn picture(
-    night: &Night,
-    section: usize,
-    pose: usize,
-    puppet: &Puppet,
-    out: &Path,
-    scratch: &mut Scratch,
-) -> Result<Vec<Made>, Failure> {
-    let it = &night.plan.sections[section];
-    let model = &night.plan.models[it.model];
-    let pose = &it.list.poses[it.poses[pose]];
-    let job = Job {
-        model: it.model,
-        section,
-        pose,
-        name: format!("{}/{}", it.name, pose.name),
-    };
-    let style = &night.style.picture;
-    let viewport = style.framing.viewport(model.member.canvas);
-    let files = batch::picture(puppet, &job, &viewport, style, scratch)?;
-    files
-        .into_iter()
-        .map(|(ending, bytes)| {
-            let path = job.file(&night.plan, Path::new(""), ending);
-            save(out, &path, &bytes)
-        })
-        .collect()
-}
-
-/// Writes a file and says what was written.
-fn save(out: &Path, path: &Path, bytes: &[u8]) -> Result<Made, Failure> {
-    let full = out.join(path);
-    write_whole(&full, bytes).map_err(|e| Failure::Write {
-        path: full.clone(),
-        why: e.to_string(),
-    })?;
-    Ok(made(path, bytes))
-}
-
-fn made(path: &Path, bytes: &[u8]) -> Made {
-    let steps: Vec<_> = path.iter().map(|step| step.to_string_lossy()).collect();
-    Made {
-        path: steps.join("/"),
-        bytes: bytes.len() as u64,
-        digest: Digest::of(bytes),
-    }
-}
-
-fn sheet(
-    night: &Night,
-    section: usize,
-    sweeps: bool,
-    puppet: &Puppet,
-    out: &Path,
-) -> Result<Vec<Made>, Failure> {
-    let it = &night.plan.sections[section];
-    let alone = Plan {
-        models: vec![night.plan.models[it.model].clone()],
-        sections: vec![Section {
-            model: 0,
-            poses: if sweeps { Vec::new() } else { it.poses.clone() },
-            sweeps: if sweeps {
-                it.sweeps.clone()
-            } else {
-                Vec::new()
-            },
-            ..it.clone()
-        }],
-        left_out: Vec::new(),
-    };
-    let jobs = alone.jobs();
-    let rehearsal: Vec<_> = jobs
-        .iter()
-        .map(|job| {
-            guarded(|| {
-                let figure = puppet.solve(job.pose).map_err(Failure::Input)?;
-                Ok(figure.bounds())
-            })
-        })
-        .collect();
-    let sheets = plan_sheets(
-        &alone,
-        &rehearsal,
-        out,
-        &night.style.look,
-        &Wanted::default(),
-    )
-    .map_err(|e| Failure::Input(diag::Problem::error(diag::Place::Nowhere, e.to_string())))?;
-    let puppets = [puppet.clone()];
-    // A pose that makes no sense is a cell with words; a fault spoils the sheet.
-    let mut fault = None;
-    let results = draw_sheets(&puppets, &sheets, &jobs, 1, |event| {
-        if let batch::Event::Failed(_, failure) = event
-            && !failure.is_input()
-        {
-            fault.get_or_insert(failure);
-        }
-    });
-    results.into_iter().collect::<Result<(), _>>()?;
-    if let Some(fault) = fault {
-        return Err(fault);
-    }
-    sheets
-        .iter()
-        .flat_map(|sheet| &sheet.files)
-        .map(|file| {
-            let bytes = std::fs::read(file).map_err(|e| Failure::Write {
-                path: file.clone(),
-                why: e.to_string(),
-            })?;
-            Ok(made(file.strip_prefix(out).unwrap_or(file), &bytes))
-        })
-        .collect()
 }

@@ -41,6 +41,7 @@ impl State {
 
 /// How many of what.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
 pub struct Counts {
     /// Units.
     pub units: usize,
@@ -48,8 +49,14 @@ pub struct Counts {
     pub pictures: usize,
     /// And sheets.
     pub sheets: usize,
+    /// And checks.
+    pub checks: usize,
+    /// And comparisons.
+    pub comparisons: usize,
     /// Units of which something else came out than the night before.
     pub changed: usize,
+    /// Of these pictures: poses that look different.
+    pub poses: usize,
     /// Units that were not there before.
     pub new: usize,
     /// Units that are there no more.
@@ -58,7 +65,11 @@ pub struct Counts {
     pub refused: usize,
     /// Units that could not be drawn or written.
     pub failed: usize,
-    /// Findings and problems that a person must look at.
+    /// What comparisons found that a person must look at: poses that are not as approved.
+    pub differing: usize,
+    /// What checks and sheets found that a person must look at.
+    pub faults: usize,
+    /// Findings and problems that a person must look at, these among them.
     pub errors: usize,
     /// Findings and problems that a person may want to look at.
     pub warnings: usize,
@@ -70,11 +81,22 @@ impl Counts {
         match unit.key.kind {
             Kind::Picture => self.pictures += 1,
             Kind::Sheet => self.sheets += 1,
+            Kind::Check => self.checks += 1,
+            Kind::Comparison => self.comparisons += 1,
+            Kind::Review => {}
+        }
+        let grave = unit.findings.iter().filter(|f| f.level == Level::Error);
+        match unit.key.kind {
+            Kind::Comparison => self.differing += grave.count(),
+            _ => self.faults += grave.count(),
         }
         match unit.state {
             State::Failed => self.failed += 1,
             State::Refused => self.refused += 1,
-            State::Changed => self.changed += 1,
+            State::Changed => {
+                self.changed += 1;
+                self.poses += usize::from(unit.key.kind == Kind::Picture);
+            }
             State::New => self.new += 1,
             State::Same => {}
         }
@@ -157,6 +179,12 @@ pub struct Summary {
     pub unread: Vec<(String, String)>,
     /// The cast, in its order.
     pub members: Vec<MemberSummary>,
+    /// What shows the whole cast.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub all: Vec<UnitSummary>,
+    /// The review page of all comparisons, where there is one: below the output folder.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub review: Option<String>,
     /// Units that are there no more.
     pub gone: Vec<String>,
 }
@@ -182,6 +210,7 @@ pub fn sum_up(
             units: Vec::new(),
         })
         .collect();
+    let mut all = Vec::new();
     for unit in &agenda.units {
         let record = known.get(&unit.key).map(|known| &known.record);
         let record = record.filter(|record| record.inputs == unit.inputs);
@@ -203,11 +232,16 @@ pub fn sum_up(
             findings: record.map_or_else(Vec::new, |r| r.findings.clone()),
             why: why.or(refused).cloned(),
         };
-        let member = &mut members[unit.member];
-        member.counts.take(&summary);
-        member.units.push(summary);
+        match unit.member.and_then(|at| members.get_mut(at)) {
+            Some(member) => {
+                member.counts.take(&summary);
+                member.units.push(summary);
+            }
+            None => all.push(summary),
+        }
     }
     let mut counts = Counts::default();
+    all.iter().for_each(|unit| counts.take(unit));
     for member in &mut members {
         for unit in &member.units {
             counts.take(unit);
@@ -222,6 +256,8 @@ pub fn sum_up(
         gone.extend(there.filter(|name| !names.contains(*name)).cloned());
     }
     counts.gone = gone.len();
+    let page = known.get(&Key::review()).map(|known| &known.record.files);
+    let page = page.and_then(|files| files.iter().find(|f| f.path.ends_with("index.html")));
     Summary {
         cast: agenda.cast.clone(),
         label: agenda.label.clone(),
@@ -232,6 +268,16 @@ pub fn sum_up(
         counts,
         unread: agenda.unread.clone(),
         members,
+        all,
+        review: page.map(|made| made.path.clone()),
         gone,
+    }
+}
+
+impl Summary {
+    /// All units, in the order they are told of.
+    pub fn units(&self) -> impl Iterator<Item = &UnitSummary> {
+        let of_members = self.members.iter().flat_map(|m| &m.units);
+        of_members.chain(&self.all)
     }
 }

@@ -10,13 +10,25 @@ use super::digest::{Digest, Stamp};
 pub enum Kind {
     /// One pose as a picture.
     Picture,
-    /// A pose list, or its sweeps, on labelled pages.
+    /// Labelled pages.
     Sheet,
+    /// The joints of a view through their limits.
+    Check,
+    /// A member's poses against its approved set.
+    Comparison,
+    /// The review page of all comparisons; made when all else is.
+    Review,
 }
 
 impl Kind {
     /// All, in the order they are told of.
-    pub const ALL: [Self; 2] = [Self::Picture, Self::Sheet];
+    pub const ALL: [Self; 5] = [
+        Self::Picture,
+        Self::Sheet,
+        Self::Check,
+        Self::Comparison,
+        Self::Review,
+    ];
 
     /// What it is called.
     #[must_use]
@@ -24,6 +36,9 @@ impl Kind {
         match self {
             Self::Picture => "picture",
             Self::Sheet => "sheet",
+            Self::Check => "check",
+            Self::Comparison => "comparison",
+            Self::Review => "review",
         }
     }
 }
@@ -35,6 +50,17 @@ pub struct Key {
     pub kind: Kind,
     /// `member/view/list/pose` or what else the kind calls its units.
     pub name: String,
+}
+
+impl Key {
+    /// Of the review page.
+    #[must_use]
+    pub fn review() -> Self {
+        Self {
+            kind: Kind::Review,
+            name: "page".to_owned(),
+        }
+    }
 }
 
 impl std::fmt::Display for Key {

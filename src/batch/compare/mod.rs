@@ -13,6 +13,7 @@ mod promote;
 
 pub use files::{comparison_folder, write_comparison};
 pub use gather::{NotDrawn, gather};
+pub use pose::known_identical;
 pub use promote::promote;
 
 use std::collections::BTreeMap;

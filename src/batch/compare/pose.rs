@@ -12,7 +12,7 @@ use crate::batch::pictures::encoded;
 use crate::batch::plan::{Job, Plan};
 use crate::batch::run::Failure;
 use crate::compare::{
-    self, ApprovedPose, CauseKind, ChangedRegion, ENGINE, Edit, Found, Picture, Pixel,
+    self, ApprovedPose, CauseKind, ChangedRegion, Digest, ENGINE, Edit, Found, Picture, Pixel,
     PixelComparison, PoseComparison, PoseFiles, Reach, SetState, Shot, State,
 };
 
@@ -43,6 +43,35 @@ fn blank(plan: &Plan, job: &Job<'_>) -> PoseComparison {
         causes: Vec::new(),
         files: PoseFiles::default(),
     }
+}
+
+/// What comes of a pose whose new picture is known without drawing it, where that is the approved one
+/// pixel for pixel; `None` where it is not, or the approved files are missing or damaged.
+#[must_use]
+pub fn known_identical(
+    plan: &Plan,
+    job: &Job<'_>,
+    set: &ApprovedSet,
+    pixels: &Digest,
+) -> Option<ComparedPose> {
+    let mut result = blank(plan, job);
+    let approved = set.manifest.poses.get(&result.key)?;
+    if approved.pixels != *pixels || set.files(approved).is_err() {
+        return None;
+    }
+    result.width = approved.width;
+    result.height = approved.height;
+    result.picture = Some(pixels.clone());
+    result.approved = Some(pixels.clone());
+    let refused = set.manifest.rejected.get(&result.key);
+    result.rejected = refused
+        .filter(|r| r.pixels == *pixels)
+        .map(|r| r.note.clone());
+    Some(ComparedPose {
+        result,
+        found: Vec::new(),
+        seen: approved.clone(),
+    })
 }
 
 pub(super) fn compared(

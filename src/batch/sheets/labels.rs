@@ -4,7 +4,7 @@ use crate::batch::plan::{Model, Section};
 use crate::cast::{Pose, Sweep};
 
 /// Turns beyond their joints' limits, in words.
-pub(super) fn over_limits(pose: &Pose, model: &Model) -> Option<String> {
+pub(crate) fn over_limits(pose: &Pose, model: &Model) -> Option<String> {
     let view = model.view();
     let degrees = |v: f64| format!("{v}°").replace('-', "\u{2212}");
     let over: Vec<String> = pose

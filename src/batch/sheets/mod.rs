@@ -12,6 +12,7 @@ use super::run::Failure;
 use crate::cast::{Pose, SheetKind, Sweep};
 use crate::sheet::{Document, Look, TooSmall};
 
+pub(crate) use labels::over_limits;
 pub(super) use maker::Maker;
 pub use write::{draw_sheets, write_packs};
 
@@ -144,7 +145,8 @@ pub fn plan_sheets(
 }
 
 /// True where the list itself asks for a sheet of all that the usual one would show.
-fn is_asked(plan: &Plan, section: &Section, kind: Kind) -> bool {
+#[must_use]
+pub fn is_asked(plan: &Plan, section: &Section, kind: Kind) -> bool {
     let kind = match kind {
         Kind::Pose => SheetKind::Pose,
         Kind::Range => SheetKind::Range,

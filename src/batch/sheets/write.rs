@@ -39,6 +39,8 @@ pub fn draw_sheets(
         .map(|_| Mutex::new(Err(Failure::Fault("the page was not made".into()))))
         .collect();
     let scratches = Scratches::default();
+    // A thread that is alone would only keep pages that it has to encode itself.
+    let most_waiting = if threads > 1 { PAGES_WAITING } else { 0 };
     let work = |tell: &(dyn Fn(Event) + Sync)| {
         let waiting = AtomicUsize::new(0);
         rayon::scope(|scope| {
@@ -53,7 +55,7 @@ pub fn draw_sheets(
                     });
                     *results[at].lock().unwrap_or_else(PoisonError::into_inner) = result;
                 };
-                if waiting.fetch_add(1, Ordering::AcqRel) < PAGES_WAITING {
+                if waiting.fetch_add(1, Ordering::AcqRel) < most_waiting {
                     scope.spawn(move |_| {
                         finish();
                         waiting.fetch_sub(1, Ordering::AcqRel);

@@ -1,0 +1,118 @@
+//! A cast read, and everything planned.
+
+use std::path::{Path, PathBuf};
+
+use super::{Faults, NightArgs};
+use crate::batch::{self, Pages, PictureStyle, with_threads};
+use crate::cast::{self, PageSetup, Stock};
+use crate::cli::console::Console;
+use crate::cli::show::is_cast;
+use crate::diag::{Place, Problem, Problems, Sources};
+use crate::night::{self, Night, Style};
+
+/// What a cast asks for, and what is wrong with its own file.
+pub(super) struct Planned {
+    pub night: Night,
+    pub sources: Sources,
+    pub problems: Problems,
+}
+
+/// Reads a cast, or one member, and plans. Nothing is told.
+pub(super) fn plan(typed: &NightArgs, cast: &Path, threads: usize) -> Planned {
+    let mut sources = Sources::default();
+    let mut problems = Problems::default();
+    let mut left_out = Vec::new();
+    let mut name = String::new();
+    let rigs: Vec<(Option<String>, PathBuf)> = if is_cast(cast) {
+        match cast::load_cast(cast, &mut sources, &mut problems) {
+            Some(cast) => {
+                name = cast.name;
+                left_out = cast.left_out;
+                let members = cast.members.into_iter();
+                members.map(|m| (Some(m.key), m.rig)).collect()
+            }
+            None => Vec::new(),
+        }
+    } else {
+        vec![(None, cast.to_path_buf())]
+    };
+    let style = Style {
+        picture: PictureStyle {
+            framing: typed.framing.resolved(),
+            background: typed.background.0,
+            owners: false,
+        },
+        pages: Pages {
+            setup: PageSetup::default(),
+            usual: Stock::Fit,
+            dpi: 200.0,
+            window: None,
+        },
+        approved: typed.approved.clone(),
+        verify: typed.verify,
+    };
+    let mut night = with_threads(
+        threads,
+        |_: &(dyn Fn(()) + Sync)| {
+            let members = night::read(&rigs);
+            if name.is_empty()
+                && let Some(first) = members.first()
+            {
+                name.clone_from(&first.key);
+            }
+            Night::new(name, members, style)
+        },
+        |()| (),
+    );
+    let entries = left_out
+        .into_iter()
+        .map(|key| (key, "its entry in the cast has errors".to_owned()));
+    night.unread.extend(entries);
+    Planned {
+        night,
+        sources,
+        problems,
+    }
+}
+
+/// The same for this run. `None` when there is nothing to go on with; all is told then.
+pub(super) fn read(
+    typed: &NightArgs,
+    threads: usize,
+    console: &Console,
+    faults: &mut Faults,
+) -> Option<Night> {
+    let Planned {
+        night,
+        sources,
+        problems,
+    } = plan(typed, &typed.cast, threads);
+    for problem in problems.list() {
+        console.problem(problem, &sources);
+    }
+    faults.input |= !problems.is_ok();
+    for member in &night.members {
+        for problem in member.problems.list() {
+            console.problem(problem, &member.sources);
+        }
+        faults.input |= !member.problems.is_ok();
+    }
+    let mut grave = night.clashes();
+    grave.extend(batch::check_size(&night.plan, night.style.picture.framing).err());
+    for problem in &grave {
+        console.problem(problem, &Sources::default());
+    }
+    if !grave.is_empty() {
+        faults.input = true;
+        return None;
+    }
+    if night.units.is_empty() {
+        if !faults.input {
+            let problem = Problem::error(Place::Nowhere, "nothing is selected: there are no poses");
+            console.problem(&problem, &sources);
+        }
+        faults.nothing = true;
+        return None;
+    }
+    Some(night)
+}
