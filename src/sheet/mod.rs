@@ -45,6 +45,7 @@ pub mod layout;
 mod lineup;
 mod measures;
 mod model;
+mod pack;
 mod page;
 mod palettes;
 pub mod pdf;
@@ -56,6 +57,7 @@ mod stock;
 mod table;
 pub mod text;
 mod theme;
+mod tidy;
 mod turnaround;
 
 pub use crate::cast::{PageSetup, Paper, Stock, Way};
