@@ -134,10 +134,20 @@ pub fn write_pieces<E: From<io::Error>>(
         // The process's umask takes away from these, as for any other new file.
         builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
-    let mut file = builder.tempfile_in(folder)?;
+    let mut file = builder.tempfile_in(folder).map_err(bare)?;
     write(file.as_file_mut())?;
     file.persist(path).map_err(|e| e.error)?;
     Ok(())
+}
+
+/// What the system said, without the name of the file beside, which the builder adds: whoever asked
+/// knows the one it is for.
+fn bare(error: io::Error) -> io::Error {
+    let told = error.to_string();
+    match told.split_once(" at path ") {
+        Some((said, _)) => io::Error::new(error.kind(), said),
+        None => error,
+    }
 }
 
 #[cfg(test)]
