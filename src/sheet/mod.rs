@@ -43,11 +43,14 @@ mod form;
 mod grid;
 pub mod layout;
 mod lineup;
+mod measures;
 mod model;
 mod pack;
 mod page;
 mod palettes;
 pub mod pdf;
+#[cfg(test)]
+mod properties;
 pub mod raster;
 mod shaping;
 mod stock;
