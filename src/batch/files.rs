@@ -109,6 +109,18 @@ pub fn sweep_out(folder: &Path) -> io::Result<()> {
 ///
 /// When the folder or the file cannot be written.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    write_pieces(path, |file| file.write_all(bytes))
+}
+
+/// The same, of a file that is written piece by piece.
+///
+/// # Errors
+///
+/// When the folder or the file cannot be written, or the pieces cannot be made.
+pub fn write_pieces<E: From<io::Error>>(
+    path: &Path,
+    write: impl FnOnce(&mut std::fs::File) -> Result<(), E>,
+) -> Result<(), E> {
     let folder = match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
@@ -123,7 +135,7 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
         builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
     let mut file = builder.tempfile_in(folder).map_err(bare)?;
-    file.as_file_mut().write_all(bytes)?;
+    write(file.as_file_mut())?;
     file.persist(path).map_err(|e| e.error)?;
     Ok(())
 }
