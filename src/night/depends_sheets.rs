@@ -8,7 +8,7 @@ use super::digest::{Digest, Stamp};
 use crate::batch::{Model, Plan, Section, over_limits};
 use crate::cast::{
     Chart, Crop, Drawing, Guides, Height, Landmark, Length, ListSheet, Member, Note, Part, Pose,
-    PoseList, Sweep, SweepAxis,
+    PoseList, Said, Sweep, SweepAxis,
 };
 use crate::compare::{PoseRecord, RigRecord};
 
@@ -193,7 +193,7 @@ fn asked(stamp: &mut Stamp, sheet: &ListSheet) {
     stamp.text(&format!("{setup:?}"));
 }
 
-/// Of a check: all art, names and limits, and the depth orders of the poses.
+/// Of a check: all art, names and limits, and the poses.
 pub fn checked(stamp: &mut Stamp, model: &Model, lists: &[&PoseList], drawings: &[Digest]) {
     let view = model.view();
     stamp.maybe(model.view_name(), Stamp::text);
@@ -240,20 +240,44 @@ pub fn checked(stamp: &mut Stamp, model: &Model, lists: &[&PoseList], drawings: 
         stamp.text(&list.key);
         let steps = list.sweeps.iter().filter_map(|s| s.poses.first());
         for pose in list.poses.iter().chain(steps) {
-            if pose.depth.is_empty() && pose.sides.is_empty() {
-                continue;
-            }
-            stamp.text(&pose.name);
-            for said in &pose.depth {
-                stamp.count(said.part.at());
-                stamp.number(said.value);
-            }
-            for said in &pose.sides {
-                stamp.count(said.part.at());
-                stamp.text(&format!("{:?}", said.value));
-            }
+            posed(stamp, pose);
         }
     }
+}
+
+/// Of a pose that a check looks at, and may show.
+fn posed(stamp: &mut Stamp, pose: &Pose) {
+    let Pose {
+        name,
+        span: _,
+        note: _,
+        turn,
+        shift,
+        scale,
+        skew,
+        depth,
+        sides,
+        replace,
+        palette,
+        mirror,
+        compare: _,
+    } = pose;
+    fn all<T: std::fmt::Debug>(stamp: &mut Stamp, said: &[Said<T>]) {
+        stamp.count(said.len());
+        for said in said {
+            stamp.count(said.part.at());
+            stamp.text(&format!("{:?}", said.value));
+        }
+    }
+    stamp.text(name);
+    all(stamp, turn);
+    all(stamp, shift);
+    all(stamp, scale);
+    all(stamp, skew);
+    all(stamp, depth);
+    all(stamp, sides);
+    all(stamp, replace);
+    stamp.text(&format!("{palette} {mirror}"));
 }
 
 /// Of a pose that is compared: what a comparison tells of it.
