@@ -228,13 +228,38 @@ fn thresholds_are_the_poses_own_or_the_rigs() {
         ["within tolerance", "identical"]
     );
     own.undo();
-    for setting in ["pixels = 100000", "colour = 150"] {
+    for (setting, own) in [
+        ("pixels = 100000", "pixels = 0"),
+        ("colour = 150", "colour = 1"),
+        ("edge = 1", "edge = 0.1"),
+    ] {
         let rig = demo.edit(
             "rigs/ship_dog/rig.toml",
             "[palette.day]",
             &format!("[compare]\n{setting}\n\n[palette.day]"),
         );
         demo.run(&format!("compare {SMALL}"), 0);
+        let loose = demo.comparison("ship_dog").poses[1]
+            .figures
+            .unwrap()
+            .changed;
+        // A pose's own threshold comes before its rig's.
+        let pose = demo.edit(
+            "poses/ship_dog.toml",
+            "[pose.wag_high]",
+            &format!("[pose.wag_high]\ncompare = {{ {own} }}"),
+        );
+        demo.run(&format!("compare {SMALL}"), 1);
+        let strict = demo.comparison("ship_dog").poses[1]
+            .figures
+            .unwrap()
+            .changed;
+        assert_eq!(strict, changed, "{own}");
+        assert!(
+            loose < strict || setting.starts_with("pixels"),
+            "{setting}: {loose}"
+        );
+        pose.undo();
         rig.undo();
     }
     demo.run(&format!("compare {SMALL}"), 1);
@@ -373,4 +398,96 @@ fn a_killed_approval_loses_nothing() {
     }
     assert!(killed >= 25, "only {killed} of 50 were killed in time");
     assert!(halfway >= 1, "no kill fell among the writes");
+}
+
+/// Two approvals of the same set at one moment, many times: each waits for its turn, and the set ends
+/// with what both approved, as if they had come one after the other.
+#[test]
+fn two_approvals_at_once_lose_nothing_of_each_other() {
+    let demo = start();
+    copy(&demo.path(SET), &demo.path("old"));
+    demo.edit(
+        "rigs/ship_dog/rig.toml",
+        "pivot  = [730, 432]",
+        "pivot  = [750, 432]",
+    );
+    let halves = [
+        "--pose rest wag_high sit beg bark",
+        "--pose howl run trot sulk sleep",
+    ];
+    let line = |half: &str| format!("approve {SMALL} --threads 1 {half}");
+    for half in halves {
+        demo.run(&line(half), 0);
+    }
+    let wanted = demo.files(SET);
+    for round in 0..10 {
+        std::fs::remove_dir_all(demo.path(SET)).unwrap();
+        copy(&demo.path("old"), &demo.path(SET));
+        let mut both = halves.map(|half| demo.command(&line(half)).spawn().unwrap());
+        // Whoever looks meanwhile sees a whole set.
+        let code = demo
+            .command(&format!("compare {SMALL} --pose rest"))
+            .status();
+        assert!(matches!(code.unwrap().code(), Some(0 | 1)));
+        for child in &mut both {
+            assert_eq!(child.wait().unwrap().code(), Some(0));
+        }
+        assert!(demo.files(SET) == wanted, "round {round}");
+    }
+}
+
+/// Where nothing can be written: told with the file and why, and what was there is as it was.
+#[test]
+fn what_cannot_be_written_is_told_and_harms_nothing() {
+    let demo = start();
+    let before = demo.files(SET);
+    demo.edit(
+        "rigs/ship_dog/rig.toml",
+        "pivot  = [730, 432]",
+        "pivot  = [750, 432]",
+    );
+    // Where folders are to be there are files; they are somebody's.
+    std::fs::create_dir_all(demo.path("place/ship_dog")).unwrap();
+    std::fs::write(demo.path("place/ship_dog/pictures"), "mine").unwrap();
+    let told = demo.run(&format!("approve {SMALL} --all --approved place"), 4);
+    assert!(told.contains("place/ship_dog/pictures"), "{told}");
+    demo.run(&format!("compare {SMALL} --out place/ship_dog/pictures"), 4);
+    demo.run(
+        &format!("compare {SMALL} --approved place/ship_dog/pictures"),
+        2,
+    );
+    assert_eq!(demo.read("place/ship_dog/pictures"), "mine");
+    assert_eq!(demo.files("place").len(), 1);
+    // A disk that is full after a few bytes: files may not grow beyond a kibibyte.
+    for line in [
+        format!("approve {SMALL} --pose beg sit"),
+        format!("compare {SMALL} --out full --review --pose beg"),
+    ] {
+        let limited = format!(
+            "trap '' XFSZ; ulimit -f 1; exec {} {line}",
+            env!("CARGO_BIN_EXE_layfig")
+        );
+        let output = std::process::Command::new("bash")
+            .current_dir(demo.path(""))
+            .args(["-c", &limited])
+            .output()
+            .unwrap();
+        let told = String::from_utf8_lossy(&output.stderr);
+        assert_eq!(output.status.code(), Some(4), "{line}: {told}");
+        assert!(told.contains("File too large"), "{told}");
+        assert!(
+            !told.contains(".part"),
+            "only the file that was meant: {told}"
+        );
+        assert!(
+            told.contains(".png") || told.contains("manifest.json"),
+            "{told}"
+        );
+    }
+    assert!(demo.files(SET) == before, "the set is as it was");
+    let left = demo.files("full");
+    assert!(left.keys().all(|name| !name.contains(".part")), "{left:?}");
+    // And with room again all is well.
+    demo.run(&format!("approve {SMALL} --pose beg sit"), 0);
+    demo.run(&format!("compare {SMALL} --pose beg sit"), 0);
 }

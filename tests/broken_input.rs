@@ -105,6 +105,76 @@ jut = "off"
         ],
     },
     Row {
+        name: "a check of a part that is not there, in a view's own file",
+        files: &[
+            (
+                "rigs/m/rig.toml",
+                r##"[character]
+canvas = [10, 10]
+[views]
+front = "front.toml"
+"##,
+            ),
+            (
+                "rigs/m/front.toml",
+                r##"[part.torso]
+art = "a.svg#torso"
+[check]
+jut = [9, 4]
+[check.part.tarso]
+jut = "off"
+"##,
+            ),
+        ],
+        expect: &[
+            "rigs/m/front.toml:4:7: error: the more there is the worse: the error limit of \"jut\" is below its warning limit (hint: write jut = [4, 9])",
+        ],
+    },
+    Row {
+        name: "limits of lint",
+        files: &[(
+            "rigs/m/rig.toml",
+            r##"[character]
+canvas = [10, 10]
+[lint]
+stray = 120
+open-paint = "wide"
+pivot-off = -1
+[part.torso]
+art = "a.svg#torso"
+"##,
+        )],
+        expect: &[
+            "rigs/m/rig.toml:4:9: error: \"stray\" must be between 0 and 100",
+            "rigs/m/rig.toml:5:14: error: \"open-paint\" must be a number, not text (hint: write open-paint = 12)",
+            "rigs/m/rig.toml:6:13: error: \"pivot-off\" must be between 0 and 1000000",
+        ],
+    },
+    Row {
+        name: "limits for a part that the view has not",
+        files: &[
+            (
+                "rigs/m/rig.toml",
+                r##"[character]
+canvas = [10, 10]
+[views]
+front = "front.toml"
+"##,
+            ),
+            (
+                "rigs/m/front.toml",
+                r##"[part.torso]
+art = "a.svg#torso"
+[check.part.tarso]
+jut = "off"
+"##,
+            ),
+        ],
+        expect: &[
+            "rigs/m/front.toml:3:13: error: there is no part \"tarso\" (hint: did you mean \"torso\"?)",
+        ],
+    },
+    Row {
         name: "a check of a part that is not there",
         files: &[(
             "rigs/m/rig.toml",
@@ -802,7 +872,7 @@ side = 1
 "##,
         )],
         expect: &[
-            r#"rigs/m/rig.toml:6:1: error: unknown key "far" in [lint] (hint: known here: allow)"#,
+            r#"rigs/m/rig.toml:6:1: error: unknown key "far" in [lint] (hint: known here: allow, open-paint, stray, pivot-off, depth-tie)"#,
             r#"rigs/m/rig.toml:8:9: error: unknown check "unpared" (hint: did you mean "unpaired"?)"#,
             r#"rigs/m/rig.toml:10:1: error: [[lint.allow]] has no "check" (hint: write check = "unpaired", and reason = "..." for whoever reads it next)"#,
             r#"rigs/m/rig.toml:10:1: error: [[lint.allow]] has no "reason" (hint: write check = "unpaired", and reason = "..." for whoever reads it next)"#,

@@ -90,6 +90,31 @@ fn the_pivot_of_a_capsule_joint_is_the_centre_of_its_ends() {
     }
 }
 
+// A pivot that is d too far along the limb moves the centre of the child's round end by 2 d sin(t/2) at t
+// degrees, and across the limb by d sin t: by so much it comes out. Both are the allowed 3 % of a width of 40
+// at 17.3 to 17.5 degrees.
+#[test]
+fn the_limits_within_which_art_holds_are_those_of_the_closed_form() {
+    let (parent, child) = (
+        taper([-100.0, 0.0], 20.0, [0.0, 0.0], 20.0),
+        taper([0.0, 0.0], 20.0, [90.0, 0.0], 20.0),
+    );
+    let found = fit(&parent, &child, [4.0, 0.0], [-60.0, 120.0], Hidden::BOTH).expect("a joint");
+    let allowed = layfig::fit::ALLOWED * found.width;
+    assert!((found.width - 40.0).abs() < 0.1, "{found:?}");
+    let [least, most] = found.holds_now.expect("it holds at rest");
+    let across = (allowed / 4.0).asin().to_degrees();
+    let away = 2.0 * (allowed / 8.0).asin().to_degrees();
+    for held in [-least, most] {
+        assert!(
+            held > across.min(away) - 0.3 && held < across.max(away) + 0.3,
+            "{found:?}"
+        );
+    }
+    // At its centre a round end holds all the way.
+    assert_eq!(found.holds_best, Some([-180.0, 180.0]), "{found:?}");
+}
+
 /// A limb with a straight shaft and an end that is half an ellipse.
 fn elliptic(end: Point, across: f64, along: f64, length: f64) -> Region {
     let mut points = vec![[length, across], [length, -across]];
@@ -215,6 +240,17 @@ fn writing_changes_the_pivot_and_nothing_else() {
     let (x, y) = middle.split_once(" ,\t").expect("the layout is kept");
     let at: Point = [x.parse().expect("x"), y.parse().expect("y")];
     assert!(off(at, [150.0, 150.0]) < 0.05, "{at:?}");
+    // The zone reaches over the round end's outer edge, 22 units from its centre, and 1.5 beyond.
+    let (_, told) = layfig(folder.path(), &["fit", "rig.toml", "--messages", "json"]);
+    let line = told
+        .lines()
+        .find(|l| l.contains("\"fit\""))
+        .expect("a joint");
+    let zone = &serde_json::from_str::<Value>(line).expect("JSON")["fit"]["zone"]["best"];
+    assert!(
+        (zone.as_f64().expect("a radius") - 23.5).abs() < 0.1,
+        "{zone}"
+    );
     // Nothing is left to do, and nothing but the rig, the art and the pictures is there.
     let (code, told) = layfig(folder.path(), &["fit", "rig.toml", "--write"]);
     assert!(code == 0 && told.contains("0 of 1 joints"), "{told}");

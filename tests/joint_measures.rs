@@ -126,6 +126,25 @@ fn the_gap_of_two_flat_ends_is_the_wedge() {
 }
 
 #[test]
+fn the_ink_that_stands_in_the_other_part_is_the_table() {
+    // Column seam_ink: the ring of the part in front inside what shows of the other.
+    let ring = |from, to| capsule(from, to, 22.0).difference(&capsule(from, to, 18.0));
+    let (parent, child) = (capsule(-100.0, 0.0, 22.0), capsule(0.0, 90.0, 22.0));
+    let joint = Joint::new(&parent, &child, [0.0, 0.0], Hidden::BOTH).unwrap();
+    let mut checked = 0;
+    for row in rows(include_str!("reference/capsule_joint.csv")) {
+        let (bend, want): (f64, f64) = (row[0].parse().unwrap(), row[7].parse().unwrap());
+        let of_child = joint.standing(&ring(0.0, 90.0), &capsule(-100.0, 0.0, 18.0), true, bend);
+        within_half_a_percent(of_child.area(), want, &format!("bend {bend}"));
+        // What the parent's ink leaves in a child behind it is the same figure in a mirror.
+        let of_parent = joint.standing(&ring(-100.0, 0.0), &capsule(0.0, 90.0, 18.0), false, bend);
+        within_half_a_percent(of_parent.area(), want, &format!("parent, bend {bend}"));
+        checked += 1;
+    }
+    assert_eq!(checked, 9);
+}
+
+#[test]
 fn lenses_have_the_closed_form_s_area() {
     for row in rows(include_str!("reference/lens.csv")) {
         let v: Vec<f64> = row.iter().map(|c| c.parse().unwrap()).collect();
@@ -164,6 +183,44 @@ fn the_largest_circle_is_the_closed_form_s_and_shapely_s() {
         // It is inside, and touches.
         assert!(region.contains(circle.centre));
         assert!((region.distance_to_edge(circle.centre) - circle.radius).abs() < 1e-9);
+    }
+}
+
+// Shapely itself, in the version that tests/support/setup.sh installs: stars and crescents from a formula.
+#[test]
+fn the_largest_circle_is_shapely_s_on_forty_shapes() {
+    let mut shapes: Vec<Vec<Point>> = Vec::new();
+    for k in 0..40_u32 {
+        let (n, seed) = (5 + k % 23, f64::from(k));
+        let ring = (0..n).map(|i| {
+            let t = std::f64::consts::TAU * f64::from(i) / f64::from(n);
+            let r = 40.0 + 25.0 * (3.0 * t + seed).sin() + 14.0 * (7.0 * t + 2.0 * seed).cos();
+            [r * t.cos() * (1.0 + 0.1 * seed), r * t.sin()]
+        });
+        shapes.push(ring.collect());
+    }
+    let program = "import json,sys,shapely\nq=json.load(sys.stdin)\nout=[]\nfor p in q:\n g=shapely.Polygon(p)\n \
+        assert g.is_valid\n out.append(shapely.maximum_inscribed_circle(g,tolerance=1e-3).length)\nprint(json.dumps(out))";
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut python = std::process::Command::new(root.join("target/tools/venv/bin/python"))
+        .args(["-c", program])
+        .stdin(std::process::Stdio::piped())
+        .stdout(std::process::Stdio::piped())
+        .spawn()
+        .expect("tests/support/setup.sh installs Shapely");
+    let asked = serde_json::to_vec(&shapes).unwrap();
+    std::io::Write::write_all(&mut python.stdin.take().unwrap(), &asked).unwrap();
+    let out = python.wait_with_output().unwrap();
+    let want: Vec<f64> = serde_json::from_slice(&out.stdout).unwrap();
+    assert_eq!(want.len(), shapes.len());
+    for (points, want) in shapes.into_iter().zip(want) {
+        let region = Region::from_contours(&[points], tiny_skia::FillRule::Winding);
+        let circle = region.inscribed_circle(1e-3).unwrap();
+        // Both stop within their tolerance of the largest.
+        assert!(
+            (circle.radius - want).abs() <= 2.5e-3,
+            "{circle:?}, not {want}"
+        );
     }
 }
 

@@ -374,3 +374,28 @@ fn errors_give_exit_code_1_and_say_so() {
     std::fs::write(folder.path().join("rig.toml"), text).expect("written");
     assert_eq!(run(&["lint", "rig.toml"]).0, Some(2));
 }
+
+#[test]
+fn a_rig_sets_from_what_on_it_is_found_fault_with() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let with = |fault: usize, limits: &str| {
+        write(folder.path(), Some(&FAULTS[fault]));
+        let path = folder.path().join("rig.toml");
+        let rig = std::fs::read_to_string(&path).expect("read");
+        let first = rig.find("[[lint.allow]]").expect("an allowance");
+        let rig = format!("{}[lint]\n{limits}\n\n{}", &rig[..first], &rig[first..]);
+        std::fs::write(&path, rig).expect("written");
+        let check = FAULTS[fault].3;
+        let found = findings(folder.path());
+        found.iter().filter(|(c, ..)| c == check).count()
+    };
+    for (fault, looser, default) in [
+        (0, "open-paint = 900", "open-paint = 12"),
+        (5, "stray = 100", "stray = 20"),
+        (14, "pivot-off = 60", "pivot-off = 2"),
+        (16, "depth-tie = 900", "depth-tie = 60"),
+    ] {
+        assert_eq!(with(fault, looser), 0, "{looser}");
+        assert!(with(fault, default) > 0, "{default}");
+    }
+}

@@ -1,14 +1,16 @@
 //! The review page in a real browser, opened from the disk: headless Chromium through playwright-core,
 //! accessibility judged by axe-core. The scenarios are `tests/support/review/*.mjs`.
 
+mod approved;
 mod support;
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+use approved::Demo;
 use layfig::batch::{Effort, PartMap, ReviewFolder, png};
 use layfig::cast::Said;
-use layfig::compare::{Decisions, State, Verdict};
+use layfig::compare::{Comparison, Decisions, State, Verdict};
 use layfig::diag::{Problems, Sources};
 use layfig::draw::{Frame, OwnerMap};
 use layfig::report::review::{Cause, Entry, Figure, Look, PartChange, Region, Review, thumbnail};
@@ -468,4 +470,124 @@ fn decisions_are_kept_and_exported_as_they_were_made() {
         assert_eq!(approved, Some(format!("{number:032x}")));
         assert_eq!(picture, Some(format!("{:032x}", number + 1000)));
     }
+}
+
+/// A pose that asks: what the page must show of it, and what is decided of it.
+fn wish(comparison: &Comparison, at: usize, pose: &layfig::compare::PoseComparison) -> Value {
+    let (decision, note) = match at % 3 {
+        0 => (Some("approve"), ""),
+        1 => (Some("reject"), "a <b>gap</b> at the \"wrist\""),
+        _ => (None, ""),
+    };
+    let causes = pose.causes.iter();
+    let causes = causes.map(|c| comparison.causes[c.cause].subject.as_str());
+    json!({
+        "pose": pose.pose, "state": pose.state, "size": [pose.width, pose.height],
+        "causes": causes.collect::<Vec<_>>(), "rejected": pose.rejected,
+        "parts": pose.parts.iter().map(|p| p.part.as_str()).collect::<Vec<_>>(),
+        "decision": decision, "note": note,
+    })
+}
+
+const CREW: [&str; 3] = ["deckhand", "ship_dog", "mooring_bot"];
+
+/// What asks for a look after a comparison of the cast, into the page's folder.
+fn wishes(demo: &Demo) -> Vec<Value> {
+    let mut all = Vec::new();
+    for member in CREW {
+        let comparison = demo.comparison(member);
+        for pose in comparison.poses.iter().filter(|p| p.state.asks()) {
+            all.push(wish(&comparison, all.len(), pose));
+        }
+    }
+    let text = Value::from(all.clone()).to_string();
+    std::fs::write(demo.path("out/review/wishes.json"), text).unwrap();
+    all
+}
+
+fn of<'a>(wishes: &'a [Value], decision: &str) -> Vec<&'a str> {
+    let some = wishes.iter().filter(|w| w["decision"] == decision);
+    some.map(|w| w["pose"].as_str().unwrap()).collect()
+}
+
+/// From the approved cast over planted edits, the page and the keys to the next comparison, in which
+/// exactly what was not approved still asks.
+#[test]
+fn a_review_of_real_comparisons_ends_in_what_was_decided() {
+    const SMALL: &str = "rigs/cast.toml --scale 0.15 -q";
+    let demo = Demo::new();
+    demo.run(&format!("compare {SMALL} --review"), 1);
+    demo.run(&format!("approve {SMALL} --all"), 0);
+    demo.run(&format!("compare {SMALL} --review"), 0);
+    assert!(demo.path("out/review/index.html").is_file());
+    demo.edit(
+        "rigs/ship_dog/rig.toml",
+        "pivot  = [715.9, 287.1]",
+        "pivot  = [712.9, 290.1]",
+    );
+    demo.edit(
+        "poses/ship_dog.toml",
+        "replace  = { mouth = \"smile\" }",
+        "replace  = { mouth = \"bark\" }",
+    );
+    demo.edit("poses/ship_dog.toml", "[pose.face_sly]", "[pose.face_foxy]");
+    // A note that tries to be markup.
+    demo.edit(
+        "poses/ship_dog.toml",
+        "is that a sardine?",
+        "is that <img src=x onerror=alert(1)> a </script> \\\"sardine\\\"?",
+    );
+    demo.edit(
+        "poses/mooring_bot.toml",
+        "replace = { claws_near = \"wide\" }",
+        "replace = { claws_near = \"closed\" }",
+    );
+    demo.run(&format!("compare {SMALL} --review"), 1);
+    let first = wishes(&demo);
+    let state = |s: &str| first.iter().filter(|w| w["state"] == s).count();
+    assert!(first.len() > 25 && state("new") == 1 && state("removed") == 1);
+    let page = demo.path("out/review");
+    scenario("rounds", &page);
+
+    // The page's file does what the keys said, once and again.
+    let line = format!("approve {SMALL} --decisions out/review/decisions.json");
+    let told = demo.run(&line.replace(" -q", ""), 0);
+    assert_eq!(
+        told.matches("refused  ").count(),
+        of(&first, "reject").len()
+    );
+    demo.run(&line, 0);
+    demo.run(&format!("compare {SMALL} --review"), 1);
+    let second = wishes(&demo);
+    let left: Vec<&str> = second.iter().map(|w| w["pose"].as_str().unwrap()).collect();
+    let kept = first.iter().filter(|w| w["decision"] != "approve");
+    let kept: Vec<&str> = kept.map(|w| w["pose"].as_str().unwrap()).collect();
+    assert_eq!(left, kept);
+    // What was rejected says so, in the words of the one who did.
+    let refused = second.iter().filter(|w| !w["rejected"].is_null());
+    let refused: Vec<&str> = refused.map(|w| w["pose"].as_str().unwrap()).collect();
+    let removed = |p: &&str| {
+        first
+            .iter()
+            .any(|w| w["pose"] == **p && w["state"] == "removed")
+    };
+    let rejected: Vec<&str> = of(&first, "reject")
+        .into_iter()
+        .filter(|p| !removed(p))
+        .collect();
+    assert_eq!(refused, rejected);
+    scenario("rounds", &page);
+    demo.run(&line, 0);
+
+    // Decisions of a picture that is another by now are left undone, and somebody must look.
+    demo.run(&format!("compare {SMALL}"), 1);
+    demo.edit(
+        "rigs/ship_dog/rig.toml",
+        "pivot  = [712.9, 290.1]",
+        "pivot  = [708.9, 294.1]",
+    );
+    assert!(demo.run(&line, 1).contains("stale decision  "));
+    demo.run(&format!("approve {SMALL} --all --prune"), 0);
+    demo.run(&format!("compare {SMALL} --review"), 0);
+    assert!(wishes(&demo).is_empty());
 }

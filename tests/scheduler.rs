@@ -1,5 +1,5 @@
 //! A night as a job array of a real scheduler, Slurm with two nodes, which tests/support/setup.sh
-//! installs. It starts as root only.
+//! installs. It takes a minute and a half, most of it the scheduler's own waiting, and starts as root only.
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -101,6 +101,28 @@ struct Slurm {
 
 impl Slurm {
     fn start() -> Self {
+        for program in [
+            "munged",
+            "slurmctld",
+            "slurmd",
+            "sbatch",
+            "squeue",
+            "scontrol",
+        ] {
+            let found = Command::new("sh")
+                .args(["-c", &format!("command -v {program}")])
+                .output();
+            assert!(
+                found.unwrap().status.success(),
+                "there is no {program}: tests/support/setup.sh installs Slurm"
+            );
+        }
+        let id = output(Command::new("id").arg("-u"));
+        assert_eq!(
+            id.trim(),
+            "0",
+            "the scheduler starts as root only; run this test as root"
+        );
         let dir = tempfile::tempdir().unwrap();
         let slurm = Self { dir };
         let script = root().join("tests/support/slurm/start.sh");
@@ -110,7 +132,8 @@ impl Slurm {
             .status();
         assert!(
             started.unwrap().success(),
-            "Slurm starts: tests/support/setup.sh installs it"
+            "Slurm is here and does not start; above is why, and in its own words:\n{}",
+            slurm.logs()
         );
         slurm
     }
@@ -172,10 +195,8 @@ impl Slurm {
 
     fn logs(&self) -> String {
         let mut all = String::new();
-        for entry in std::fs::read_dir(self.dir.path().join("log"))
-            .unwrap()
-            .map(Result::unwrap)
-        {
+        let log = std::fs::read_dir(self.dir.path().join("log"));
+        for entry in log.into_iter().flatten().map(Result::unwrap) {
             let text = std::fs::read_to_string(entry.path()).unwrap_or_default();
             let lines: Vec<&str> = text.lines().collect();
             all += &format!("== {}\n", entry.path().display());
@@ -215,7 +236,6 @@ impl Drop for Slurm {
 }
 
 #[test]
-#[ignore = "starts a scheduler and takes a minute: `cargo test --test scheduler -- --ignored`"]
 fn a_job_array_survives_a_killed_task_and_a_lost_node() {
     let work = tempfile::tempdir().unwrap();
     let (one, shared) = (work.path().join("one"), work.path().join("shared"));

@@ -44,6 +44,8 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         masks: Vec::new(),
         garments: Vec::new(),
         guides: layfig::cast::Guides::default(),
+        check: Default::default(),
+        check_parts: Vec::new(),
         by_name: vec![Some(PartId(0))],
     };
     Member {
@@ -60,9 +62,8 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         poses: Vec::new(),
         palettes: Vec::new(),
         names: vec!["part".into()],
-        check: Default::default(),
-        check_parts: Vec::new(),
         allowed: Vec::new(),
+        lint: Default::default(),
         views: vec![view],
     }
 }

@@ -86,9 +86,47 @@ impl RasterArt {
         }
     }
 
-    /// The text of the file that it is in.
-    pub(crate) fn text(&self) -> &str {
-        &self.text
+    /// Gives what it looks like to `put`: its pixels at two to the unit, where they go around it, the
+    /// images in it. Other parts of its file are none of it.
+    pub(crate) fn put_look_into(&self, put: &mut impl FnMut(&[u8])) {
+        const SCALE: f64 = 2.0;
+        let drawn = self.corners().and_then(|corners| {
+            let least = |axis: usize| {
+                corners
+                    .iter()
+                    .map(|c| c[axis])
+                    .fold(f64::INFINITY, f64::min)
+            };
+            let most = |axis: usize| {
+                let values = corners.iter().map(|c| c[axis]);
+                values.fold(f64::NEG_INFINITY, f64::max)
+            };
+            let start = [libm::floor(least(0)), libm::floor(least(1))];
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a number of pixels, saturated; too many are not drawn"
+            )]
+            let side = |axis: usize| ((most(axis) - start[axis]) * SCALE).max(1.0) as u32 + 1;
+            let to_pixels =
+                Affine::scale([SCALE, SCALE]).after(Affine::translate(start.map(|v| -v)));
+            Some((start, self.draw(&to_pixels, side(0), side(1))?))
+        });
+        match drawn {
+            Some((start, layer)) => {
+                for v in start {
+                    put(&v.to_le_bytes());
+                }
+                for v in [layer.pixels.width(), layer.pixels.height()] {
+                    put(&v.to_le_bytes());
+                }
+                put(layer.pixels.data());
+            }
+            None => put(self.text.as_bytes()),
+        }
+        if let Some(node) = self.node() {
+            put_images(node, put);
+        }
     }
 
     pub(crate) fn outlines(&self) -> &[RasterOutline] {

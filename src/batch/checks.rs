@@ -16,6 +16,7 @@ use crate::check::{Finding, Findings, check, strip_chart};
 use crate::diag::Severity;
 use crate::draw::{self, Scratch, Viewport};
 use crate::geom::Affine;
+use crate::sheet::text::{self, Style};
 use crate::solve::Puppet;
 
 /// Side of a finding's picture, pixels.
@@ -203,7 +204,53 @@ fn crop(puppet: &Puppet, finding: &Finding) -> Result<Option<Pixmap>, Failure> {
             pixels.stroke_path(&circle, &paint, &stroke, Transform::identity(), None);
         }
     }
-    Ok(Some(pixels))
+    Ok(Some(told(&pixels, finding)))
+}
+
+/// A picture with what was found under it.
+fn told(pixels: &Pixmap, finding: &Finding) -> Pixmap {
+    const PAD: i32 = 14;
+    let (bold, style) = (Style::bold(17.0), Style::regular(14.0));
+    let width = i32::try_from(pixels.width()).unwrap_or(0);
+    let room = single(f64::from(width - 2 * PAD));
+    let parts = finding.parts.join(", ");
+    let title = format!("{} · {parts}", finding.measure.key());
+    let title = text::wrap(&title, bold, room, 2);
+    let message = text::wrap(&finding.message, style, room, 6);
+    let high =
+        |lines: &[String], style: Style| style.leading() * i32::try_from(lines.len()).unwrap_or(1);
+    let height =
+        pixels.height().cast_signed() + high(&title, bold) + high(&message, style) + 2 * PAD;
+    let Some(mut page) = Pixmap::new(pixels.width(), height.unsigned_abs()) else {
+        return pixels.clone();
+    };
+    page.fill(tiny_skia::Color::WHITE);
+    let place = Transform::identity();
+    let plain = tiny_skia::PixmapPaint::default();
+    page.draw_pixmap(0, 0, pixels.as_ref(), &plain, place, None);
+    // A rule between the two.
+    let mut paint = Paint::default();
+    paint.set_color_rgba8(0xc8, 0xc4, 0xba, 255);
+    let below = single(f64::from(pixels.height()));
+    if let Some(rule) = tiny_skia::Rect::from_xywh(0.0, below, single(f64::from(width)), 2.0) {
+        page.fill_rect(rule, &paint, place, None);
+    }
+    let mut y = pixels.height().cast_signed() + PAD;
+    for (lines, style) in [(&title, bold), (&message, style)] {
+        for line in lines {
+            let base = single(f64::from(y + style.baseline()));
+            let ink = Rgb([0x20, 0x24, 0x2d]);
+            let left = single(f64::from(PAD));
+            text::draw(&mut page.as_mut(), line, style, left, base, ink);
+            y += style.leading();
+        }
+    }
+    page
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "pixels")]
+fn single(v: f64) -> f32 {
+    v as f32
 }
 
 fn rounded(v: f64, places: f64) -> Value {

@@ -109,6 +109,18 @@ pub fn sweep_out(folder: &Path) -> io::Result<()> {
 ///
 /// When the folder or the file cannot be written.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    write_pieces(path, |file| file.write_all(bytes))
+}
+
+/// The same, of a file that is written piece by piece.
+///
+/// # Errors
+///
+/// When the folder or the file cannot be written, or the pieces cannot be made.
+pub fn write_pieces<E: From<io::Error>>(
+    path: &Path,
+    write: impl FnOnce(&mut std::fs::File) -> Result<(), E>,
+) -> Result<(), E> {
     let folder = match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
@@ -122,10 +134,20 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
         // The process's umask takes away from these, as for any other new file.
         builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
-    let mut file = builder.tempfile_in(folder)?;
-    file.write_all(bytes)?;
+    let mut file = builder.tempfile_in(folder).map_err(bare)?;
+    write(file.as_file_mut())?;
     file.persist(path).map_err(|e| e.error)?;
     Ok(())
+}
+
+/// What the system said, without the name of the file beside, which the builder adds: whoever asked
+/// knows the one it is for.
+fn bare(error: io::Error) -> io::Error {
+    let told = error.to_string();
+    match told.split_once(" at path ") {
+        Some((said, _)) => io::Error::new(error.kind(), said),
+        None => error,
+    }
 }
 
 #[cfg(test)]

@@ -226,6 +226,22 @@ impl Plan {
         (plan, problems)
     }
 
+    /// Adds the chosen views that no list shows.
+    pub fn add_views(&mut self, subjects: &[Subject], choice: &Choice) {
+        for subject in subjects {
+            for view in chosen_views(&subject.member, &choice.views) {
+                let known = |m: &Model| m.view == view && Arc::ptr_eq(&m.member, &subject.member);
+                if !self.models.iter().any(known) {
+                    self.models.push(Model {
+                        member: Arc::clone(&subject.member),
+                        library: Arc::clone(&subject.library),
+                        view,
+                    });
+                }
+            }
+        }
+    }
+
     /// Every pose to draw, in order.
     #[must_use]
     pub fn jobs(&self) -> Vec<Job<'_>> {
@@ -457,6 +473,8 @@ mod tests {
             masks: vec![],
             garments: vec![],
             guides: crate::cast::Guides::default(),
+            check: Default::default(),
+            check_parts: Vec::new(),
             by_name: vec![],
         };
         let member = Member {
@@ -473,9 +491,8 @@ mod tests {
             poses: vec![],
             palettes: vec![],
             names: vec![],
-            check: Default::default(),
-            check_parts: Vec::new(),
             allowed: Vec::new(),
+            lint: Default::default(),
             views: views.iter().map(view).collect(),
         };
         let lists = lists

@@ -103,10 +103,7 @@ pub fn write_review(
 fn title(compared: &[Compared]) -> String {
     match compared {
         [one] => one.comparison.name.clone(),
-        many => {
-            let names = many.iter().map(|c| c.comparison.name.as_str());
-            names.collect::<Vec<_>>().join(", ")
-        }
+        many => format!("{} members", many.len()),
     }
 }
 
@@ -251,6 +248,19 @@ fn entry(work: &Work<'_>, looks: Vec<Look>, owners: bool) -> Entry {
     }
 }
 
+/// `12,345`.
+fn grouped(number: u64) -> String {
+    let digits = number.to_string();
+    let mut out = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at).is_multiple_of(3) {
+            out.push(',');
+        }
+        out.push(digit);
+    }
+    out
+}
+
 fn figures(pose: &PoseComparison) -> Vec<Figure> {
     let Some(f) = pose.figures else {
         return Vec::new();
@@ -261,7 +271,7 @@ fn figures(pose: &PoseComparison) -> Vec<Figure> {
         limit: None,
     };
     vec![
-        figure("Changed pixels", f.changed.to_string()),
+        figure("Changed pixels", grouped(f.changed)),
         figure("Share of the figure", format!("{:.2} %", f.share * 100.0)),
         figure("Largest colour difference", format!("ΔE {:.1}", f.worst)),
         figure("Mean colour difference", format!("ΔE {:.1}", f.mean)),

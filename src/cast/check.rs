@@ -4,15 +4,15 @@ use toml::de::DeValue;
 
 use super::fields::{Field, Fields};
 use super::report::Report;
-use super::types::{CheckLimits, Measure};
+use super::types::{CheckLimits, Measure, NameId};
 use super::value::{list, not, number_of, table, tables};
-use crate::diag::{Problem, Span, quoted};
+use crate::diag::{Problem, Span, nearest, quoted};
 
 /// `[check]` before the names of parts are known.
 #[derive(Debug, Default)]
 pub(super) struct CheckDraft {
-    /// Limits for all parts.
-    pub all: CheckLimits,
+    /// Of all parts.
+    pub all: Said,
     /// Of one part: its name, where that is written, and what is said of it.
     pub parts: Vec<(String, Span, Said)>,
 }
@@ -36,10 +36,51 @@ pub(super) fn check(root: &mut Fields<'_>, report: &mut Report) -> CheckDraft {
             .parts
             .push((named.name.to_owned(), named.name_span, said));
     }
-    for (measure, limits) in measures(fields, report) {
-        draft.all.set(measure, limits);
-    }
+    draft.all = measures(fields, report);
     draft
+}
+
+/// What the parts of a view are checked by: all of them, and single ones.
+pub(super) type Limits = (CheckLimits, Vec<(NameId, CheckLimits)>);
+
+/// What the rig says, and over it what the view's own file says.
+pub(super) fn limits_of_view(rig: &CheckDraft, own: &CheckDraft, names: &[String]) -> Limits {
+    let mut all = CheckLimits::default();
+    for &(measure, limits) in rig.all.iter().chain(&own.all) {
+        all.set(measure, limits);
+    }
+    let mut parts: Vec<(NameId, CheckLimits)> = Vec::new();
+    for (name, _, said) in rig.parts.iter().chain(&own.parts) {
+        let Some(at) = names.iter().position(|n| n == name) else {
+            continue;
+        };
+        let id = NameId(u32::try_from(at).unwrap_or(u32::MAX));
+        let known = parts.iter().position(|(n, _)| *n == id);
+        let at = known.unwrap_or_else(|| {
+            parts.push((id, all.clone()));
+            parts.len() - 1
+        });
+        for &(measure, limits) in said {
+            parts[at].1.set(measure, limits);
+        }
+    }
+    (all, parts)
+}
+
+/// Reports limits of parts that there are not.
+pub(super) fn of_unknown_parts(draft: &CheckDraft, names: &[String], report: &mut Report) {
+    for (name, span, _) in &draft.parts {
+        if names.contains(name) {
+            continue;
+        }
+        let message = format!("there is no part {}", quoted(name));
+        let near = nearest(name, names.iter().map(String::as_str));
+        let hint = near.map_or_else(
+            || "name a part of this member".to_owned(),
+            |near| format!("did you mean {}?", quoted(near)),
+        );
+        report.push(Problem::error(*span, message).hint(hint));
+    }
 }
 
 fn measures(mut fields: Fields<'_>, report: &mut Report) -> Said {

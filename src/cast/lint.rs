@@ -5,7 +5,7 @@ use toml::de::DeValue;
 use super::fields::Fields;
 use super::names;
 use super::report::Report;
-use super::value::{list, not, table, text, texts, words};
+use super::value::{list, not, number, table, text, texts, words};
 use crate::diag::{Problem, Span, quoted};
 
 /// The names of the checks of drawings and rigs.
@@ -37,14 +37,40 @@ pub struct Allowed {
     pub span: Span,
 }
 
-/// Reads `[lint]`.
-pub(super) fn allowed(root: &mut Fields<'_>, report: &mut Report) -> Vec<Allowed> {
+/// From what on a check of drawings finds fault. The defaults are ours, for a canvas of a thousand units;
+/// there is no source.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LintLimits {
+    /// Paint's edge without ink, units.
+    pub open_paint: f64,
+    /// How far a piece lies from the rest, % of the canvas's diagonal.
+    pub stray: f64,
+    /// How far a pivot lies outside its overlap, units.
+    pub pivot_off: f64,
+    /// What two parts of one depth share, square units.
+    pub depth_tie: f64,
+}
+
+impl Default for LintLimits {
+    fn default() -> Self {
+        Self {
+            open_paint: 12.0,
+            stray: 20.0,
+            pivot_off: 2.0,
+            depth_tie: 60.0,
+        }
+    }
+}
+
+/// Reads `[lint]`: what is meant, and the limits.
+pub(super) fn lint(root: &mut Fields<'_>, report: &mut Report) -> (Vec<Allowed>, LintLimits) {
+    let mut limits = LintLimits::default();
     let Some(field) = root.take("lint") else {
-        return Vec::new();
+        return (Vec::new(), limits);
     };
     let hint = "write [[lint.allow]] and under it check = \"unpaired\", of = [\"hook_near\"], reason = \"...\"";
     let Some(mut fields) = table(&field, "[lint]", hint, report) else {
-        return Vec::new();
+        return (Vec::new(), limits);
     };
     let mut all = Vec::new();
     if let Some(value) = fields.take("allow") {
@@ -58,7 +84,7 @@ pub(super) fn allowed(root: &mut Fields<'_>, report: &mut Report) -> Vec<Allowed
                 report,
             );
             fields.finish(report);
-            return all;
+            return (all, limits);
         };
         for item in items {
             let span = report.span(item.span());
@@ -78,8 +104,21 @@ pub(super) fn allowed(root: &mut Fields<'_>, report: &mut Report) -> Vec<Allowed
             }
         }
     }
+    for (key, limit, most) in [
+        ("open-paint", &mut limits.open_paint, 1e6),
+        ("stray", &mut limits.stray, 100.0),
+        ("pivot-off", &mut limits.pivot_off, 1e6),
+        ("depth-tie", &mut limits.depth_tie, 1e9),
+    ] {
+        if let Some(field) = fields.take(key) {
+            let hint = format!("write {key} = {limit}");
+            if let Some(value) = number(&field, &quoted(key), [0.0, most], &hint, report) {
+                *limit = value;
+            }
+        }
+    }
     fields.finish(report);
-    all
+    (all, limits)
 }
 
 fn one(mut fields: Fields<'_>, report: &mut Report) -> Option<Allowed> {

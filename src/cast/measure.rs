@@ -32,11 +32,17 @@ pub enum Measure {
     Bare,
     /// Difference of a trim and the garment's own line, CIEDE2000.
     Trim,
+    /// Hosts' edge that a garment runs along without reaching their ink, % of the edge it runs along.
+    Edge,
+    /// How far a seam's pivot is from the middle of the limb's width, % of that width.
+    Pivot,
+    /// How far a pose turns a joint beyond its limits, degrees.
+    Over,
 }
 
 impl Measure {
     /// All of them.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 16] = [
         Self::Jut,
         Self::Gap,
         Self::Ink,
@@ -50,6 +56,9 @@ impl Measure {
         Self::Spill,
         Self::Bare,
         Self::Trim,
+        Self::Edge,
+        Self::Pivot,
+        Self::Over,
     ];
 
     /// Its key in `[check]`.
@@ -69,6 +78,9 @@ impl Measure {
             Self::Spill => "spill",
             Self::Bare => "bare",
             Self::Trim => "trim",
+            Self::Edge => "edge",
+            Self::Pivot => "pivot",
+            Self::Over => "over",
         }
     }
 
@@ -96,6 +108,9 @@ impl Measure {
             Self::Spill => [1.0, 5.0],
             Self::Bare => [3.0, 10.0],
             Self::Trim => [4.0, 10.0],
+            Self::Edge => [15.0, 35.0],
+            Self::Pivot => [15.0, 30.0],
+            Self::Over => [0.5, 15.0],
         }
     }
 }
@@ -128,7 +143,8 @@ impl Member {
     #[must_use]
     pub fn check_limits(&self, view: usize, part: PartId) -> &CheckLimits {
         let name: NameId = self.views[view].parts[part.at()].name;
-        let own = self.check_parts.iter().find(|(n, _)| *n == name);
-        own.map_or(&self.check, |(_, limits)| limits)
+        let view = &self.views[view];
+        let own = view.check_parts.iter().find(|(n, _)| *n == name);
+        own.map_or(&view.check, |(_, limits)| limits)
     }
 }

@@ -12,9 +12,9 @@ use super::reference::inside;
 use super::report::Report;
 use super::value::{table, text};
 use super::view::{self, KEYS, Shared, ViewDraft};
-use super::{CheckLimits, Member, NameId, PartId, View, colours, compare, lint, names, syntax};
+use super::{Member, PartId, View, colours, compare, lint, names, syntax};
 use crate::art::Library;
-use crate::diag::{Problem, Problems, Sources, Span, nearest, quoted};
+use crate::diag::{Problem, Problems, SourceId, Sources, Span, quoted};
 
 /// Reads a member: its rig, its views and all its drawings.
 ///
@@ -43,20 +43,25 @@ pub fn load_member(
     let character = character(&mut root, &folder, &mut report);
     let palettes = colours::palettes(&mut root, &mut report);
     let limits = check::check(&mut root, &mut report);
-    let allowed = lint::allowed(&mut root, &mut report);
+    let (allowed, lint) = lint::lint(&mut root, &mut report);
     let compare = compare::of_rig(&mut root, &mut report);
     let mut shared = Shared {
         canvas: character.canvas.unwrap_or([1.0, 1.0]),
         palettes: &palettes,
         names: IndexSet::new(),
     };
-    let mut drafts = Vec::new();
+    let mut drafts: Vec<ViewDraft> = Vec::new();
+    let mut own = Vec::new();
     let files = view_files(&mut root, &folder, &mut report);
     if let Some(files) = files {
         root.finish(&mut report);
         report.finish(problems);
         for file in files {
-            drafts.extend(view_file(file, &folder, &mut shared, sources, problems));
+            if let Some((source, draft)) = view_file(file, &folder, &mut shared, sources, problems)
+            {
+                own.push(source);
+                drafts.push(draft);
+            }
         }
     } else {
         drafts.push(view::view(
@@ -68,8 +73,13 @@ pub fn load_member(
         ));
         root.finish(&mut report);
         report.finish(problems);
+        own.push(source);
     }
 
+    let checked: Vec<CheckDraft> = drafts
+        .iter_mut()
+        .map(|draft| std::mem::take(&mut draft.check))
+        .collect();
     let mut views: Vec<View> = drafts
         .into_iter()
         .map(|draft| draft.load(&folder, sources, problems, library))
@@ -86,8 +96,14 @@ pub fn load_member(
         return None;
     }
     let mut report = Report::new(source);
-    let check_parts = of_parts(&limits, &names, &mut report);
+    check::of_unknown_parts(&limits, &names, &mut report);
     report.finish(problems);
+    for ((view, own), source) in views.iter_mut().zip(&checked).zip(own) {
+        let mut report = Report::new(source);
+        check::of_unknown_parts(own, &names, &mut report);
+        report.finish(problems);
+        (view.check, view.check_parts) = check::limits_of_view(&limits, own, &names);
+    }
     if problems.errors() > before {
         return None;
     }
@@ -111,37 +127,9 @@ pub fn load_member(
         palettes,
         names,
         views,
-        check: limits.all,
-        check_parts,
         allowed,
+        lint,
     })
-}
-
-/// The limits of single parts: those for all, and what is said of the part itself.
-fn of_parts(
-    draft: &CheckDraft,
-    names: &[String],
-    report: &mut Report,
-) -> Vec<(NameId, CheckLimits)> {
-    let mut all = Vec::new();
-    for (name, span, said) in &draft.parts {
-        let Some(at) = names.iter().position(|n| n == name) else {
-            let message = format!("there is no part {}", quoted(name));
-            let near = nearest(name, names.iter().map(String::as_str));
-            let hint = near.map_or_else(
-                || "name a part of this member".to_owned(),
-                |near| format!("did you mean {}?", quoted(near)),
-            );
-            report.push(Problem::error(*span, message).hint(hint));
-            continue;
-        };
-        let mut limits = draft.all.clone();
-        for &(measure, pair) in said {
-            limits.set(measure, pair);
-        }
-        all.push((NameId(u32::try_from(at).unwrap_or(u32::MAX)), limits));
-    }
-    all
 }
 
 /// The name of the member's folder.
@@ -242,7 +230,7 @@ fn view_file(
     shared: &mut Shared<'_>,
     sources: &mut Sources,
     problems: &mut Problems,
-) -> Option<ViewDraft> {
+) -> Option<(SourceId, ViewDraft)> {
     let (source, text) = read(&folder.join(&file.path), Some(file.span), sources, problems)?;
     let mut report = Report::new(source);
     let start = report.span(0..0);
@@ -250,14 +238,13 @@ fn view_file(
     let table = syntax::parse(&text, &mut room, &mut report);
     let mut root = Fields::open("this file", start, &table, &report);
     let base = file.path.parent().unwrap_or(Path::new(""));
-    let draft = view::view(Some(file.name), &mut root, base, shared, &mut report);
+    let limits = check::check(&mut root, &mut report);
+    let mut draft = view::view(Some(file.name), &mut root, base, shared, &mut report);
     root.finish_with(&mut report, |key| {
-        let place = matches!(
-            key,
-            "character" | "compare" | "palette" | "views" | "check" | "lint"
-        );
+        let place = matches!(key, "character" | "compare" | "palette" | "views" | "lint");
         place.then(|| format!("[{key}] belongs in rig.toml"))
     });
     report.finish(problems);
-    Some(draft)
+    draft.check = limits;
+    Some((source, draft))
 }

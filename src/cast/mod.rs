@@ -41,7 +41,7 @@ mod value;
 mod view;
 
 pub use guides::{Chart, Crop, Edge, Guides, Landmark, LandmarkPlace, Length, Note};
-pub use lint::{Allowed, LINT_CHECKS};
+pub use lint::{Allowed, LINT_CHECKS, LintLimits};
 pub use list_sheet::{ListSheet, SheetKind};
 pub use member::load_member;
 pub use norms::{Checked, Norm, Source, norms, opposite};

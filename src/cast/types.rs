@@ -76,12 +76,10 @@ pub struct Member {
     pub names: Vec<String>,
     /// At least one.
     pub views: Vec<View>,
-    /// What `layfig check` finds fault with.
-    pub check: CheckLimits,
-    /// The same for single parts.
-    pub check_parts: Vec<(NameId, CheckLimits)>,
     /// What `layfig lint` finds and is meant.
     pub allowed: Vec<super::Allowed>,
+    /// From what on it finds fault.
+    pub lint: super::LintLimits,
 }
 
 /// From when on a new picture counts as changed, as far as a rig or a pose says.
@@ -131,6 +129,10 @@ pub struct View {
     pub garments: Vec<Garment>,
     /// For its sheets.
     pub guides: Guides,
+    /// What `layfig check` finds fault with.
+    pub check: CheckLimits,
+    /// The same for single parts.
+    pub check_parts: Vec<(NameId, CheckLimits)>,
     /// For each name of the member, its part here.
     pub by_name: Vec<Option<PartId>>,
 }

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use indexmap::IndexSet;
 
+use super::check::CheckDraft;
 use super::fields::Fields;
 use super::guides::{self, Guides, guides};
 use super::link::Parts;
@@ -12,7 +13,8 @@ use super::reference::ArtRef;
 use super::report::Report;
 use super::seam::{SeamDraft, ZoneDraft, seams};
 use super::{
-    Drawing, Garment, Mask, NameId, Palette, Part, PartId, Seam, View, Zone, garment, mask,
+    CheckLimits, Drawing, Garment, Mask, NameId, Palette, Part, PartId, Seam, View, Zone, garment,
+    mask,
 };
 use crate::art::Library;
 use crate::diag::{Problem, Problems, Sources};
@@ -35,6 +37,8 @@ pub(super) struct ViewDraft {
     masks: Vec<Mask>,
     garments: Vec<Garment>,
     guides: Guides,
+    /// What the view's own file says of `layfig check`.
+    pub check: CheckDraft,
 }
 
 /// What views share.
@@ -77,6 +81,7 @@ pub(super) fn view(
         masks,
         garments,
         guides,
+        check: CheckDraft::default(),
     }
 }
 
@@ -154,6 +159,8 @@ impl ViewDraft {
             masks: self.masks,
             garments: self.garments,
             guides: self.guides,
+            check: CheckLimits::default(),
+            check_parts: Vec::new(),
             by_name: Vec::new(),
         }
     }

@@ -6,6 +6,7 @@
 
 use super::finding::{Finding, around};
 use super::joint::Joint;
+use super::limb::Limb;
 use super::range::trace;
 use super::turns::{Turning, seam_of};
 use super::view::posed;
@@ -32,9 +33,11 @@ pub(super) fn check(turning: &Turning<'_>) -> Vec<Finding> {
             && let Some(limits) = part.limits
             && seam_of(rest, turning.child, third).is_some()
             && let Some(limb) = rest.limb(third)
-            && let Some(chain) = Chain::new(turning, third, limits, &limb.silhouette)
         {
-            found.extend(chain.finding());
+            if let Some(chain) = Chain::new(turning, third, limits, &limb.silhouette) {
+                found.extend(chain.finding());
+            }
+            found.extend(Crossing::new(turning, third, limits, limb).and_then(|c| c.finding()));
         }
     }
     found
@@ -170,14 +173,169 @@ impl<'a> Chain<'a> {
                 "make {} long enough to close the joint without {}",
                 names[0], names[2]
             ),
-            turns: vec![(names[0].clone(), first), (names[2].clone(), second)],
+            turns: vec![
+                (rest.name(turning.turns), first),
+                (names[2].clone(), second),
+            ],
             parts: names.to_vec(),
             order: None,
             value,
             limit,
             span: rest.model().part(turning.child).span,
             place: Some(around(circle.centre, (turning.joint.width * 0.3).max(8.0))),
-            pose: posed(rest, &[(turning.child, first), (self.third, second)], None),
+            pose: posed(rest, &[(turning.turns, first), (self.third, second)], None),
+        })
+    }
+}
+
+/// Ink that a pair of joints leaves: a third part that reaches over the second to the first draws its line
+/// across the first, and hides a line of the first that comes out when it turns away. No seam opens these.
+struct Crossing<'a> {
+    turning: &'a Turning<'a>,
+    third: PartId,
+    limits: [f64; 2],
+    /// Width of the line that could stand, units.
+    line: f64,
+    /// The line that could stand: where the second part hides it at rest.
+    end: Region,
+    first_inner: &'a Region,
+    second: &'a Limb,
+    third_limb: &'a Limb,
+    near: Region,
+    in_front: bool,
+    /// Ink of the first that only the third hides at rest.
+    hidden: Region,
+}
+
+/// Where a pair's ink is looked for: about the first joint.
+fn disc_of(joint: &Joint) -> Region {
+    Region::disc(joint.pivot, 0.75 * joint.width, joint.width * 1e-3)
+}
+
+impl<'a> Crossing<'a> {
+    fn new(
+        turning: &'a Turning<'a>,
+        third: PartId,
+        limits: [f64; 2],
+        limb: &'a Limb,
+    ) -> Option<Self> {
+        let rest = turning.rest;
+        let (a, b) = (rest.limb(turning.parent)?, rest.limb(turning.child)?);
+        let joint = &turning.joint;
+        let near = disc_of(joint);
+        let shared = limb
+            .silhouette
+            .intersection(&a.silhouette)
+            .intersection(&near);
+        if shared.area() < LEAST * joint.width * joint.width {
+            return None;
+        }
+        let in_front = rest.rank[third.at()] > rest.rank[turning.parent.at()];
+        let hidden = if in_front {
+            let own = a.outline.intersection(&near);
+            own.intersection(&limb.silhouette).difference(&b.silhouette)
+        } else {
+            Region::empty()
+        };
+        let line = if in_front { limb.line } else { a.line };
+        let end = if in_front {
+            limb.outline.intersection(&b.silhouette)
+        } else {
+            a.outline.intersection(&b.silhouette)
+        };
+        (line > 0.0).then_some(Self {
+            turning,
+            third,
+            limits,
+            line,
+            end,
+            first_inner: &a.inner,
+            second: b,
+            third_limb: limb,
+            near,
+            in_front,
+            hidden,
+        })
+    }
+
+    fn ink(&self, first: f64, second: f64) -> Region {
+        let turn = Joint::turned(first, self.turning.joint.pivot);
+        let rest = self.turning.rest;
+        let then = turn.after(Joint::turned(second, rest.pivot(self.third)));
+        let b = self.second.inner.transformed(&turn);
+        if !self.in_front {
+            let inner = self.third_limb.inner.transformed(&then);
+            return self
+                .end
+                .intersection(&inner)
+                .intersection(&self.near)
+                .difference(&b);
+        }
+        let body = self.third_limb.silhouette.transformed(&then);
+        // The second part's paint opens the third's line.
+        let across = self
+            .end
+            .transformed(&then)
+            .intersection(self.first_inner)
+            .intersection(&self.near)
+            .difference(&b);
+        let out = self
+            .hidden
+            .difference(&self.second.silhouette.transformed(&turn));
+        across.union(&out.difference(&body))
+    }
+
+    fn finding(&self) -> Option<Finding> {
+        let turning = self.turning;
+        let rest = turning.rest;
+        let width = turning.joint.width;
+        let step =
+            |[from, to]: [f64; 2], k: u32| from + (to - from) * f64::from(k) / f64::from(STEPS);
+        let mut worst = (0.0, [0.0, 0.0]);
+        for i in 0..=STEPS {
+            for j in 0..=STEPS {
+                let at = [step(turning.limits, i), step(self.limits, j)];
+                let value = 100.0 * self.ink(at[0], at[1]).area() / self.line / width;
+                if value > worst.0 {
+                    worst = (value, at);
+                }
+            }
+        }
+        let (value, [first, second]) = worst;
+        let (severity, limit) = rest.judge(turning.child, Measure::Ink, value)?;
+        let ink = self.ink(first, second);
+        let b = ink.bounds()?;
+        let names = [turning.child, turning.parent, self.third].map(|p| rest.name(p));
+        Some(Finding {
+            measure: Measure::Ink,
+            severity,
+            message: format!(
+                "{:.0} units of ink stand where {} reaches over {} to {}, with {} at {first:.1} and {} at {second:.1} degrees",
+                ink.area() / self.line,
+                names[2],
+                names[0],
+                names[1],
+                names[0],
+                names[2],
+            ),
+            hint: format!(
+                "draw {} longer, or the end of {} shorter: only neighbours open each other's ink",
+                names[0], names[2]
+            ),
+            turns: vec![
+                (rest.name(turning.turns), first),
+                (names[2].clone(), second),
+            ],
+            parts: names.to_vec(),
+            order: None,
+            value,
+            limit,
+            span: rest.model().part(turning.child).span,
+            place: Some(around(
+                [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0],
+                (width * 0.4).max(8.0),
+            )),
+            pose: posed(rest, &[(turning.turns, first), (self.third, second)], None),
         })
     }
 }

@@ -21,8 +21,8 @@ const MARGIN: f32 = 28.0;
 const NAME: f32 = 250.0;
 const STRIP: f32 = 520.0;
 const BETWEEN: f32 = 60.0;
-const ROW: f32 = 76.0;
-const HIGH: f32 = 46.0;
+const ROW: f32 = 88.0;
+const HIGH: f32 = 58.0;
 const HEAD: f32 = 96.0;
 
 /// The chart of a view's joints, a row for each; `None` without joints.
@@ -219,18 +219,22 @@ impl Chart {
             let wide = text::width(&words, small);
             let (px, py) = (x(curve.worst.angle), y(curve.worst.value));
             self.fill([px - 2.5, py - 2.5, 5.0, 5.0], CURVE);
-            let at = if px + wide + 10.0 > left + STRIP {
-                px - wide - 8.0
+            let at = (px - wide / 2.0).clamp(left + 4.0, left + STRIP - wide - 4.0);
+            // Over the curve, or under it where there is no room; on the colour that is behind, for the lines of limits.
+            let over = (at - 4.0)..(at + wide + 4.0);
+            let along = points.iter().filter(|p| over.contains(&p[0]));
+            let (top, low) = along.fold((py, py), |(top, low), p| (top.min(p[1]), low.max(p[1])));
+            let base = if top - 5.0 >= bottom - HIGH + 10.0 {
+                top - 5.0
             } else {
-                px + 8.0
+                (low + 13.0).min(bottom - 3.0)
             };
-            self.write(
-                &words,
-                small,
-                at,
-                (py + 4.0).clamp(bottom - HIGH + 11.0, bottom - 3.0),
-                TEXT,
-            );
+            let behind = match range.safe {
+                Some([a, b]) if a <= curve.worst.angle && curve.worst.angle <= b => SAFE,
+                _ => Rgb([255, 255, 255]),
+            };
+            self.fill([at - 3.0, base - 10.0, wide + 6.0, 13.0], behind);
+            self.write(&words, small, at, base, TEXT);
         }
     }
 }

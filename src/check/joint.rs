@@ -77,6 +77,8 @@ pub struct Joint {
     pub pivot: Point,
     /// Width of the limb at the joint, units.
     pub width: f64,
+    /// How far the pivot is from the middle of that width, units.
+    pub off: f64,
     /// Radius of the joint's disc: the largest about the pivot that both parts cover at rest, at most
     /// somewhat more than half the limb's width.
     pub disc: f64,
@@ -86,6 +88,28 @@ pub struct Joint {
     covered: Region,
     /// The joint's disc less the parent: what the child alone covers.
     open: Region,
+    /// What other parts hide.
+    cover: Covers,
+}
+
+/// What other parts hide near a joint, on the rest canvas.
+#[derive(Clone, Debug, Default)]
+pub struct Cover {
+    /// Parts that stay with the parent.
+    pub still: Region,
+    /// Parts that the child carries.
+    pub carried: Region,
+}
+
+/// What other parts hide of a joint.
+#[derive(Clone, Debug, Default)]
+pub struct Covers {
+    /// Of the parent's outline.
+    pub parent: Cover,
+    /// Of the child's outline.
+    pub child: Cover,
+    /// Of daylight between them.
+    pub daylight: Cover,
 }
 
 impl Joint {
@@ -97,7 +121,7 @@ impl Joint {
             return None;
         }
         let all = parent.union(child);
-        let width = width(parent, child, &all, pivot)?;
+        let (width, off) = width(parent, child, &all, pivot)?;
         let overlap = parent.intersection(child);
         let tail_of = |own: &Region| {
             let beyond = beyond(own, pivot)?;
@@ -132,11 +156,13 @@ impl Joint {
         let mut joint = Self {
             pivot,
             width,
+            off,
             disc,
             parent: side(body_p, tail_p, stretch_p),
             child: side(body_c, tail_c, stretch_c),
             covered,
             open: Region::empty(),
+            cover: Covers::default(),
         };
         joint.open = joint.open(pivot);
         Some(joint)
@@ -147,6 +173,13 @@ impl Joint {
     #[must_use]
     pub fn with_child_tail(mut self, tail: Region) -> Self {
         self.child.tail = tail;
+        self
+    }
+
+    /// The same joint among other parts: what comes out or opens under them is not seen.
+    #[must_use]
+    pub fn with_cover(mut self, cover: Covers) -> Self {
+        self.cover = cover;
         self
     }
 
@@ -181,8 +214,15 @@ impl Joint {
     pub fn jut(&self, angle: f64, pivot: Point) -> Jut {
         let turn = Self::turned(angle, pivot);
         let back = Self::turned(-angle, pivot);
-        let (child, child_at) = furthest(&self.child.stretch, &turn, &self.parent.body);
-        let (parent, parent_at) = furthest(&self.parent.stretch, &back, &self.child.body);
+        let cover = &self.cover;
+        let (child, child_at) =
+            furthest(&self.child.stretch, &turn, &self.parent.body, |p, own| {
+                cover.child.still.contains(p) || cover.child.carried.contains(own)
+            });
+        let (parent, parent_at) =
+            furthest(&self.parent.stretch, &back, &self.child.body, |p, own| {
+                cover.parent.still.contains(own) || cover.parent.carried.contains(p)
+            });
         if child >= parent {
             Jut {
                 reach: child,
@@ -195,6 +235,18 @@ impl Joint {
                 at: turn.apply(parent_at),
                 of_child: false,
             }
+        }
+    }
+
+    /// The ink of one part that stands inside what shows of the other, with the child turned about the
+    /// pivot: `ink` runs along the edge of one, `inner` is the other's paint less such ink.
+    #[must_use]
+    pub fn standing(&self, ink: &Region, inner: &Region, of_child: bool, angle: f64) -> Region {
+        let turn = Self::turned(angle, self.pivot);
+        if of_child {
+            ink.transformed(&turn).intersection(inner)
+        } else {
+            ink.intersection(&inner.transformed(&turn))
         }
     }
 
@@ -244,7 +296,16 @@ impl Joint {
         if open.is_empty() {
             return Region::empty();
         }
-        open.difference(&self.child.body.transformed(&Self::turned(angle, pivot)))
+        let turn = Self::turned(angle, pivot);
+        let Cover { still, carried } = &self.cover.daylight;
+        let mut left = open.difference(&self.child.body.transformed(&turn));
+        if !left.is_empty() && !still.is_empty() {
+            left = left.difference(still);
+        }
+        if !left.is_empty() && !carried.is_empty() {
+            left = left.difference(&carried.transformed(&turn));
+        }
+        left
     }
 
     fn open(&self, pivot: Point) -> Region {
@@ -258,7 +319,13 @@ impl Joint {
 }
 
 /// The furthest that points get from a region, and which point that is, transformed.
-fn furthest(points: &[Point], transform: &Affine, from: &Region) -> (f64, Point) {
+/// `hidden` says of a point, transformed and as it was, whether it is hidden there.
+fn furthest(
+    points: &[Point],
+    transform: &Affine,
+    from: &Region,
+    hidden: impl Fn(Point, Point) -> bool,
+) -> (f64, Point) {
     let mut far2 = 0.0;
     let mut at = points.first().map_or([0.0, 0.0], |&p| transform.apply(p));
     for &point in points {
@@ -273,7 +340,7 @@ fn furthest(points: &[Point], transform: &Affine, from: &Region) -> (f64, Point)
                 break;
             }
         }
-        if near2 > far2 && near2.is_finite() {
+        if near2 > far2 && near2.is_finite() && !hidden(p, point) {
             (far2, at) = (near2, p);
         }
     }
@@ -339,27 +406,29 @@ fn stretch(own: &Region, other: &Region, pivot: Point, width: f64) -> Vec<Point>
     out
 }
 
-/// The least width through the pivot: of both parts together, or of the one that is narrower there.
-fn width(parent: &Region, child: &Region, all: &Region, pivot: Point) -> Option<f64> {
-    let together = chord(all, pivot)?;
-    let mut least = together;
+/// The least width through the pivot, of both parts together or of the one that is narrower there, and how
+/// far the pivot is from its middle.
+fn width(parent: &Region, child: &Region, all: &Region, pivot: Point) -> Option<(f64, f64)> {
+    let mut least = chord(all, pivot)?;
     for one in [parent, child] {
         // A pivot near a part's edge says nothing about its width.
         if let Some(own) = chord(one, pivot)
-            && one.distance_to_edge(pivot) > own * 0.2
+            && one.distance_to_edge(pivot) > own.0 * 0.2
+            && own.0 < least.0
         {
-            least = least.min(own);
+            least = own;
         }
     }
-    (least > 0.0).then_some(least)
+    (least.0 > 0.0).then_some(least)
 }
 
-/// The shortest line through a point that a region holds, units; `None` outside.
-fn chord(region: &Region, through: Point) -> Option<f64> {
+/// The shortest line through a point that a region holds, and from the point to its middle, units; `None`
+/// outside.
+fn chord(region: &Region, through: Point) -> Option<(f64, f64)> {
     if !region.contains(through) {
         return None;
     }
-    let mut least = f64::INFINITY;
+    let mut least = (f64::INFINITY, 0.0);
     for k in 0..DIRECTIONS {
         let (sin, cos) = sin_cos_degrees(180.0 * f64::from(k) / f64::from(DIRECTIONS));
         let (mut ahead, mut behind) = (f64::INFINITY, f64::INFINITY);
@@ -378,7 +447,9 @@ fn chord(region: &Region, through: Point) -> Option<f64> {
                 behind = behind.min(-along);
             }
         }
-        least = least.min(ahead + behind);
+        if ahead + behind < least.0 {
+            least = (ahead + behind, (ahead - behind).abs() / 2.0);
+        }
     }
-    least.is_finite().then_some(least)
+    least.0.is_finite().then_some(least)
 }

@@ -3,7 +3,7 @@
 use std::sync::{Arc, OnceLock};
 
 use crate::art::{ArtId, Outline, Rgb, Role, Source};
-use crate::cast::{Drawing, Measure, PartId, View};
+use crate::cast::{ColourName, Drawing, Measure, PartId, View};
 use crate::diag::Severity;
 use crate::geom::{Point, Region};
 use crate::solve::{ArtRegions, Detail, Model, Puppet};
@@ -95,8 +95,15 @@ impl<'a> Rest<'a> {
             .as_ref()
     }
 
-    /// The plain colours of a part's paint that show within a region, with their areas, largest first.
-    pub fn colours(&self, part: PartId, role: Role, within: &Region) -> Vec<(Rgb, f64)> {
+    /// The plain colours of a part's paint or ink that show within a region, in a palette, with their areas,
+    /// largest first.
+    pub fn colours(
+        &self,
+        part: PartId,
+        role: Role,
+        within: &Region,
+        palette: usize,
+    ) -> Vec<(Rgb, f64)> {
         let Some(id) = self.art(part) else {
             return Vec::new();
         };
@@ -120,7 +127,7 @@ impl<'a> Rest<'a> {
             if let (Source::Solid(colour), false) =
                 (&shape.source, matches!(shape.outline, Outline::Raster(_)))
             {
-                let rgb = self.model().colour(colour, 0);
+                let rgb = self.model().colour(colour, palette);
                 match found.iter_mut().find(|(known, _)| *known == rgb) {
                     Some((_, area)) => *area += shown.area(),
                     None => found.push((rgb, shown.area())),
@@ -151,7 +158,12 @@ impl<'a> Rest<'a> {
     }
 
     /// The paint of a part near a joint with what it wears, colours with their areas, largest first.
-    pub fn dressed_colours(&self, part: PartId, within: &Region) -> Vec<(Rgb, f64)> {
+    pub fn dressed_colours(
+        &self,
+        part: PartId,
+        within: &Region,
+        palette: usize,
+    ) -> Vec<(Rgb, f64)> {
         let Some(limb) = self.limb(part) else {
             return Vec::new();
         };
@@ -166,7 +178,7 @@ impl<'a> Rest<'a> {
             .collect();
         worn.sort_by_key(|p| std::cmp::Reverse(self.rank[p.at()]));
         for layer in worn.into_iter().chain(std::iter::once(part)) {
-            for (rgb, area) in self.colours(layer, Role::Paint, &left) {
+            for (rgb, area) in self.colours(layer, Role::Paint, &left, palette) {
                 match all.iter_mut().find(|(known, _)| *known == rgb) {
                     Some((_, sum)) => *sum += area,
                     None => all.push((rgb, area)),
@@ -178,6 +190,42 @@ impl<'a> Rest<'a> {
         }
         all.sort_by(|a, b| b.1.total_cmp(&a.1));
         all
+    }
+
+    /// The same of its outline: where a garment covers it, it has the trim's colour.
+    pub fn dressed_inks(&self, part: PartId, within: &Region, palette: usize) -> Vec<(Rgb, f64)> {
+        let Some(limb) = self.limb(part) else {
+            return Vec::new();
+        };
+        let mut left = within.intersection(&limb.outline);
+        let mut all: Vec<(Rgb, f64)> = Vec::new();
+        for garment in self.view().garments.iter().filter(|g| g.on.contains(&part)) {
+            let (Some(trim), Some(over)) = (&garment.trim, self.limb(garment.part)) else {
+                continue;
+            };
+            let covered = left.intersection(&over.silhouette);
+            if let (Some(rgb), false) = (self.named_colour(trim, palette), covered.is_empty()) {
+                all.push((rgb, covered.area()));
+                left = left.difference(&over.silhouette);
+            }
+        }
+        all.extend(self.colours(part, Role::Ink, &left, palette));
+        all.sort_by(|a, b| b.1.total_cmp(&a.1));
+        all
+    }
+
+    /// A colour as a rig names it, in a palette; a palette that lacks it takes that of the first.
+    pub fn named_colour(&self, name: &ColourName, palette: usize) -> Option<Rgb> {
+        match name {
+            ColourName::Plain(rgb) => Some(*rgb),
+            ColourName::Swatch(name) => {
+                let of = |at: usize| {
+                    let palette = self.model().member.palettes.get(at)?;
+                    palette.swatches.get(name).copied()
+                };
+                of(palette).or_else(|| of(0))
+            }
+        }
     }
 
     /// Parts near a part that do not go along with it.
@@ -195,6 +243,30 @@ impl<'a> Rest<'a> {
                     .is_some_and(|[x, y, z, w]| x < r && z > l && y < b && w > t)
             })
             .collect()
+    }
+
+    /// The nearest drawn part that carries a part.
+    pub fn drawn_carrier(&self, part: PartId) -> Option<PartId> {
+        let mut at = self.model().part(part).parent?;
+        while self.limb(at).is_none() {
+            at = self.model().part(at).parent?;
+        }
+        Some(at)
+    }
+
+    /// The drawn part that a joint turns: itself, or what it carries about the same point without anything
+    /// drawn in between.
+    pub fn drawn_at(&self, part: PartId) -> Option<PartId> {
+        if self.limb(part).is_some() {
+            return Some(part);
+        }
+        let model = self.model();
+        let mut all = (0..self.view().parts.len()).filter_map(|at| u32::try_from(at).ok());
+        let found = all.find(|&at| {
+            let own = model.part(PartId(at));
+            own.parent == Some(part) && own.pivot == model.part(part).pivot
+        });
+        found.and_then(|at| self.drawn_at(PartId(at)))
     }
 
     /// True when `part` is `by` or is carried by it.

@@ -3,21 +3,25 @@
 //! [`Joint`] is plain geometry: two regions and a pivot. [`check`] takes a puppet's joints through their
 //! limits, and through each depth order of its poses, and gives [`Findings`].
 
+mod bare;
 mod chain;
 mod chart;
 mod colour;
 mod finding;
 mod joint;
 mod limb;
+mod poses;
 mod range;
 mod seams;
+mod trims;
 mod turns;
+mod twins;
 mod view;
 mod wear;
 
 pub use chart::strip_chart;
 pub use colour::{difference, difference_of_lab};
 pub use finding::{Finding, Findings, Range};
-pub use joint::{Gap, Hidden, Joint, Jut};
+pub use joint::{Cover, Covers, Gap, Hidden, Joint, Jut};
 pub use range::{Curve, Sample, trace};
 pub use view::check;

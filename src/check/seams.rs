@@ -27,6 +27,9 @@ pub(super) fn check(rest: &Rest<'_>, orders: &[Order]) -> Vec<Finding> {
             look.overlap(&mut found);
             look.paint(&mut found);
             look.line(&mut found);
+            look.pivot(&mut found);
+        } else {
+            found.extend(not_joined(rest, seam.parent, seam.child, seam.span));
         }
     }
     for at in 0..rest.view().parts.len() {
@@ -34,6 +37,7 @@ pub(super) fn check(rest: &Rest<'_>, orders: &[Order]) -> Vec<Finding> {
             continue;
         };
         found.extend(missing(rest, child));
+        found.extend(fallen_off(rest, child));
     }
     found
 }
@@ -169,17 +173,14 @@ impl<'a> SeamLook<'a> {
         let near = Region::disc(self.pivot, reach, 0.05);
         let turn = Joint::turned(angle, self.pivot);
         let (ink, inner) = if front_is_child {
-            (
-                self.child.outline.transformed(&turn),
-                self.parent.inner.clone(),
-            )
+            (&self.child.outline, &self.parent.inner)
         } else {
-            (
-                self.parent.outline.clone(),
-                self.child.inner.transformed(&turn),
-            )
+            (&self.parent.outline, &self.child.inner)
         };
-        let inside = ink.intersection(&inner).intersection(&near);
+        let inside = self
+            .joint
+            .standing(ink, inner, front_is_child, angle)
+            .intersection(&near);
         if !opened || inside.is_empty() {
             return inside;
         }
@@ -294,17 +295,53 @@ impl<'a> SeamLook<'a> {
             // One outline stays: it parts the colours.
             return;
         }
-        let Some((least, a, b)) = apart(self.rest, self.seam.parent, self.seam.child, &self.joint)
-        else {
+        let palettes = &self.rest.model().member.palettes;
+        for ink in [false, true] {
+            // Of all palettes the one where it shows most.
+            let worst = (0..palettes.len().max(1))
+                .filter_map(|palette| {
+                    let (p, c) = (self.seam.parent, self.seam.child);
+                    apart(self.rest, p, c, &self.joint, ink, palette).map(|a| (a, palette))
+                })
+                .max_by(|x, y| x.0.0.total_cmp(&y.0.0).then(y.1.cmp(&x.1)));
+            let Some(((least, a, b), palette)) = worst else {
+                continue;
+            };
+            let [parent, child] = self.names();
+            let within = match palettes.get(palette) {
+                Some(named) if palette > 0 => format!(" in palette {}", named.name),
+                _ => String::new(),
+            };
+            let what = if ink { "the ink" } else { "paint" };
+            let message = format!(
+                "{what} changes across seam {}{within}: {parent} is {a}, {child} is {b}, {least:.1} apart by CIEDE2000",
+                self.seam.name
+            );
+            let hint = "give both parts the same swatch where they meet".to_owned();
+            let finding = self.tell(Measure::Colour, least, self.whole(), message, hint);
+            found.extend(finding.map(|mut f| {
+                f.pose.palette = palette;
+                f
+            }));
+        }
+    }
+
+    /// How far the pivot is from the middle of the limb.
+    fn pivot(&self, found: &mut Vec<Finding>) {
+        let limits = self.rest.model().part(self.seam.child).limits;
+        if self.seam.opens != Opens::Both || limits.is_none_or(|[a, b]| a == b) {
             return;
-        };
+        }
+        let share = 100.0 * self.joint.off / self.joint.width;
         let [parent, child] = self.names();
         let message = format!(
-            "paint changes across seam {}: {parent} is {a}, {child} is {b}, {least:.1} apart by CIEDE2000",
-            self.seam.name
+            "the pivot of {child} is {:.1} units from the middle of the limb, {share:.0} % of its width: {child} slides sideways on {parent} as it turns",
+            self.joint.off
         );
-        let hint = "give both parts the same swatch where they meet".to_owned();
-        found.extend(self.tell(Measure::Colour, least, self.whole(), message, hint));
+        let hint = format!(
+            "move the pivot of {child} to the middle of the limb, or let `layfig fit` find it"
+        );
+        found.extend(self.tell(Measure::Pivot, share, self.whole(), message, hint));
     }
 
     fn line(&self, found: &mut Vec<Finding>) {
@@ -323,12 +360,24 @@ impl<'a> SeamLook<'a> {
     }
 }
 
-/// The least difference between the paints of two parts at their joint, as they are dressed, and which two
-/// colours these are: the main colour of one against any colour of the other, since shades end anywhere.
-fn apart(rest: &Rest<'_>, parent: PartId, child: PartId, joint: &Joint) -> Option<(f64, Rgb, Rgb)> {
+/// The least difference between the paints (or inks) of two parts at their joint, as they are dressed, and
+/// which two colours these are: the main colour of one against any colour of the other, since shades end
+/// anywhere.
+fn apart(
+    rest: &Rest<'_>,
+    parent: PartId,
+    child: PartId,
+    joint: &Joint,
+    ink: bool,
+    palette: usize,
+) -> Option<(f64, Rgb, Rgb)> {
     let near = Region::disc(joint.pivot, joint.width * 0.6, joint.width * 0.01);
     let main = |part| {
-        let mut all = rest.dressed_colours(part, &near);
+        let mut all = if ink {
+            rest.dressed_inks(part, &near, palette)
+        } else {
+            rest.dressed_colours(part, &near, palette)
+        };
         let sum: f64 = all.iter().map(|(_, area)| area).sum();
         all.retain(|(_, area)| *area >= DETAIL * sum);
         all
@@ -380,7 +429,7 @@ fn missing(rest: &Rest<'_>, child: PartId) -> Option<Finding> {
     if line <= 0.0 || of_parent.is_empty() || of_child.is_empty() {
         return None;
     }
-    let (apart, _, _) = apart(rest, parent, child, &joint)?;
+    let (apart, _, _) = apart(rest, parent, child, &joint, false, 0)?;
     if apart > ALIKE {
         return None;
     }
@@ -408,6 +457,69 @@ fn missing(rest: &Rest<'_>, child: PartId) -> Option<Finding> {
         place: Some(around(pivot, (joint.width * 0.7).max(10.0))),
         pose: posed(rest, &[], None),
     })
+}
+
+/// Two parts that a seam joins and that do not hold together at all at rest.
+fn not_joined(rest: &Rest<'_>, parent: PartId, child: PartId, span: Span) -> Option<Finding> {
+    let (p, c) = (rest.limb(parent)?, rest.limb(child)?);
+    let names = [rest.name(child), rest.name(parent)];
+    let pivot = rest.pivot(child);
+    let apart = p.silhouette.intersection(&c.silhouette).is_empty();
+    let (measure, value, message, hint) = if apart {
+        (
+            Measure::Overlap,
+            0.0,
+            format!("{} and {} do not meet at rest", names[0], names[1]),
+            format!("put {} where it overlaps {}", names[0], names[1]),
+        )
+    } else {
+        (
+            Measure::Pivot,
+            100.0,
+            format!(
+                "the pivot of {} lies outside both {} and {}",
+                names[0], names[0], names[1]
+            ),
+            format!("move the pivot of {} to where both overlap", names[0]),
+        )
+    };
+    let (severity, limit) = rest.judge(child, measure, value)?;
+    Some(Finding {
+        measure,
+        severity,
+        message,
+        hint,
+        parts: names.to_vec(),
+        turns: Vec::new(),
+        order: None,
+        value,
+        limit,
+        span,
+        place: Some(around(pivot, c.silhouette.reach(pivot).clamp(10.0, 120.0))),
+        pose: posed(rest, &[], None),
+    })
+}
+
+/// A part that turns and does not touch what carries it, where that of the other side does.
+fn fallen_off(rest: &Rest<'_>, child: PartId) -> Option<Finding> {
+    let part = rest.model().part(child);
+    let parent = part.parent?;
+    part.limits?;
+    if seam_of(rest, parent, child).is_some() || rest.worn(child) {
+        return None;
+    }
+    let meet = |a: PartId, b: PartId| {
+        let (a, b) = (rest.limb(a)?, rest.limb(b)?);
+        Some(!a.silhouette.intersection(&b.silhouette).is_empty())
+    };
+    if meet(parent, child)? {
+        return None;
+    }
+    let twin = other_side(&rest.name(child)).and_then(|name| rest.named(&name))?;
+    let carries = rest.model().part(twin).parent?;
+    meet(carries, twin)?
+        .then(|| not_joined(rest, parent, child, part.span))
+        .flatten()
 }
 
 /// True when the same parts of the other side have a seam.

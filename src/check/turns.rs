@@ -1,12 +1,12 @@
 //! One joint through its limits: what comes out and what opens.
 
 use super::finding::{Finding, Range, around};
-use super::joint::{Hidden, Joint};
+use super::joint::{Cover, Covers, Hidden, Joint};
 use super::limb::Rest;
 use super::range::{Curve, trace};
 use super::view::posed;
 use crate::cast::{Measure, NameId, Opens, PartId, Said, Seam, Side};
-use crate::geom::{Circle, Region};
+use crate::geom::{Circle, Point, Region};
 
 /// Curves are followed to this, % of the limb's width.
 const TOLERANCE: f64 = 0.75;
@@ -28,6 +28,8 @@ pub(super) struct Turning<'a> {
     pub rest: &'a Rest<'a>,
     pub parent: PartId,
     pub child: PartId,
+    /// What turns: the child, or a joint without art that carries it and turns about the same point.
+    pub turns: PartId,
     pub limits: [f64; 2],
     pub joint: Joint,
 }
@@ -56,10 +58,10 @@ pub(super) fn hidden(seam: Option<&Seam>, rank: &[usize], parent: PartId, child:
 }
 
 impl<'a> Turning<'a> {
-    /// `None` for a part that does not turn, or has no drawn parent, or does not touch it.
-    pub fn new(rest: &'a Rest<'a>, child: PartId) -> Option<Self> {
-        let part = rest.model().part(child);
-        let (parent, limits) = (part.parent?, part.limits?);
+    /// `None` for a part that does not turn, or that nothing drawn carries, or that does not touch it.
+    pub fn new(rest: &'a Rest<'a>, turns: PartId) -> Option<Self> {
+        let limits = rest.model().part(turns).limits?;
+        let (parent, child) = (rest.drawn_carrier(turns)?, rest.drawn_at(turns)?);
         if rest.worn(child) || rest.worn(parent) || limits[0] == limits[1] {
             return None;
         }
@@ -69,8 +71,9 @@ impl<'a> Turning<'a> {
             rest,
             parent,
             child,
+            turns,
             limits,
-            joint: joint(rest, parent, child, hidden)?,
+            joint: joint(rest, parent, child, hidden, &rest.rank)?,
         })
     }
 
@@ -85,7 +88,7 @@ impl<'a> Turning<'a> {
             .find(|o| hidden(seam, &o.rank, self.parent, self.child) != before);
         if let Some(order) = turned_round {
             let now = hidden(seam, &order.rank, self.parent, self.child);
-            if let Some(joint) = joint(self.rest, self.parent, self.child, now) {
+            if let Some(joint) = joint(self.rest, self.parent, self.child, now, &order.rank) {
                 self.jut(&joint, Some(order), &mut found);
             }
         }
@@ -109,7 +112,7 @@ impl<'a> Turning<'a> {
             }
         }
         Range {
-            part: self.rest.name(self.child),
+            part: self.rest.name(self.turns),
             parent: self.rest.name(self.parent),
             limits: self.limits,
             width: self.joint.width,
@@ -223,36 +226,86 @@ impl<'a> Turning<'a> {
         let Some((severity, limit)) = self.rest.judge(self.child, measure, value / allowed) else {
             return;
         };
-        let name = self.rest.name(self.child);
+        let (name, turned) = (self.rest.name(self.child), self.rest.name(self.turns));
         let with = order.map_or_else(String::new, |o| format!(", in the depths of {}", o.name));
         found.push(Finding {
             measure,
             severity,
-            parts: vec![name.clone(), self.rest.name(self.parent)],
-            message: format!("{message} with {name} at {angle:.1} degrees{with}"),
-            turns: vec![(name, angle)],
+            parts: vec![name, self.rest.name(self.parent)],
+            message: format!("{message} with {turned} at {angle:.1} degrees{with}"),
+            turns: vec![(turned, angle)],
             order: order.map(|o| o.name.clone()),
             value,
             limit: limit * allowed,
             hint,
             span: self.rest.model().part(self.child).span,
             place: Some(place),
-            pose: posed(self.rest, &[(self.child, angle)], order),
+            pose: posed(self.rest, &[(self.turns, angle)], order),
         });
     }
 }
 
-fn joint(rest: &Rest<'_>, parent: PartId, child: PartId, hidden: Hidden) -> Option<Joint> {
+fn joint(
+    rest: &Rest<'_>,
+    parent: PartId,
+    child: PartId,
+    hidden: Hidden,
+    rank: &[usize],
+) -> Option<Joint> {
     let (p, c) = (rest.limb(parent)?, rest.limb(child)?);
     let pivot = rest.pivot(child);
-    if seam_of(rest, parent, child).is_some() {
-        return Joint::new(&p.silhouette, &c.silhouette, pivot, hidden);
+    let made = if seam_of(rest, parent, child).is_some() {
+        Joint::new(&p.silhouette, &c.silhouette, pivot, hidden)?
+    } else {
+        // Without a seam it matters only what is seen: parts about the joint hide as the parent does.
+        if p.silhouette.intersection(&c.silhouette).is_empty() {
+            return None;
+        }
+        let about = rest.others_about(child, &c.silhouette);
+        let all = Region::union_all(about.into_iter().chain(std::iter::once(&p.silhouette)));
+        Joint::new(&all, &c.silhouette, pivot, hidden)?
+    };
+    let cover = covers(rest, [parent, child], pivot, 2.5 * made.width, rank);
+    Some(made.with_cover(cover))
+}
+
+/// What hides in front of either part. Daylight is hidden by what is in front of both; and what the child
+/// carries behind it, such as hair, is always behind the daylight too.
+fn covers(
+    rest: &Rest<'_>,
+    [parent, child]: [PartId; 2],
+    pivot: Point,
+    reach: f64,
+    rank: &[usize],
+) -> Covers {
+    let near = Region::disc(pivot, reach, reach * 0.01);
+    let masked = |part: PartId| rest.view().masks.iter().any(|m| m.part == part);
+    let all: Vec<(PartId, &Region, bool)> = (0..rest.view().parts.len())
+        .filter_map(|at| u32::try_from(at).ok().map(PartId))
+        .filter(|&p| p != parent && p != child && !rest.worn(p) && !masked(p))
+        .filter_map(|p| Some((p, &rest.limb(p)?.silhouette, rest.carried(p, child))))
+        .filter(|(_, region, _)| {
+            region.bounds().is_some_and(|[l, t, r, b]| {
+                let [x, y] = pivot;
+                l < x + reach && r > x - reach && t < y + reach && b > y - reach
+            })
+        })
+        .collect();
+    let clipped = |carried: bool, taken: &dyn Fn(PartId) -> bool| {
+        let some = all.iter().filter(|(p, _, c)| *c == carried && taken(*p));
+        Region::union_all(some.map(|(_, region, _)| *region)).intersection(&near)
+    };
+    let before = |front: usize| Cover {
+        still: clipped(false, &|p| rank[p.at()] > front),
+        carried: clipped(true, &|p| rank[p.at()] > front),
+    };
+    let (of_parent, of_child) = (rank[parent.at()], rank[child.at()]);
+    Covers {
+        parent: before(of_parent),
+        child: before(of_child),
+        daylight: Cover {
+            still: clipped(false, &|p| rank[p.at()] > of_parent.max(of_child)),
+            carried: clipped(true, &|_| true),
+        },
     }
-    // Without a seam it matters only what is seen: parts about the joint hide as the parent does.
-    if p.silhouette.intersection(&c.silhouette).is_empty() {
-        return None;
-    }
-    let about = rest.others_about(child, &c.silhouette);
-    let all = Region::union_all(about.into_iter().chain(std::iter::once(&p.silhouette)));
-    Joint::new(&all, &c.silhouette, pivot, hidden)
 }

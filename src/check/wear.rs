@@ -1,14 +1,16 @@
-//! Masks and garments: what shows of them, what looks out, what is left bare, and whose line is whose.
+//! Masks and garments: what shows of them at rest and while joints turn.
 
-use super::colour::difference;
 use super::finding::{Finding, around};
 use super::joint::Joint;
-use super::limb::{Rest, other_side};
+use super::limb::Rest;
 use super::view::posed;
-use crate::art::{Rgb, Role};
-use crate::cast::{ColourName, Garment, Keep, Measure, PartId};
-use crate::diag::{Severity, Span};
+use super::{bare, trims, twins};
+use crate::cast::{Garment, Keep, Mask, Measure, PartId};
+use crate::diag::Span;
 use crate::geom::{Circle, Region};
+
+/// Turns at which a joint is looked at.
+const STEPS: u32 = 6;
 
 /// Checks masks, garments and trims.
 pub(super) fn check(rest: &Rest<'_>) -> Vec<Finding> {
@@ -16,15 +18,16 @@ pub(super) fn check(rest: &Rest<'_>) -> Vec<Finding> {
     masks(rest, &mut found);
     for garment in &rest.view().garments {
         shown(rest, garment, &mut found);
-        trim(rest, garment, &mut found);
+        slides(rest, garment, &mut found);
+        trims::check(rest, garment, &mut found);
     }
-    bare(rest, &mut found);
-    pairs(rest, &mut found);
+    bare::check(rest, &mut found);
+    twins::check(rest, &mut found);
     found
 }
 
 #[expect(clippy::too_many_arguments, reason = "the fields of a finding")]
-fn tell(
+pub(super) fn tell(
     rest: &Rest<'_>,
     measure: Measure,
     parts: &[PartId],
@@ -51,13 +54,13 @@ fn tell(
     })
 }
 
-fn circle(region: &Region) -> Option<Circle> {
+pub(super) fn circle(region: &Region) -> Option<Circle> {
     let b = region.bounds()?;
     let centre = [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0];
     Some(around(centre, region.reach(centre).max(8.0)))
 }
 
-fn silhouettes(rest: &Rest<'_>, of: &[PartId]) -> Region {
+pub(super) fn silhouettes(rest: &Rest<'_>, of: &[PartId]) -> Region {
     let all: Vec<&Region> = of
         .iter()
         .filter_map(|&p| rest.limb(p).map(|l| &l.silhouette))
@@ -109,7 +112,162 @@ fn masks(rest: &Rest<'_>, found: &mut Vec<Finding>) {
             message,
             hint,
         ));
+        left_behind(rest, mask, share, found);
     }
+}
+
+/// What a joint carries, of one thing and of what it lies in: a joint that carries both or neither keeps
+/// them together.
+fn parted(rest: &Rest<'_>, part: PartId, from: &[PartId]) -> Vec<(PartId, [f64; 2])> {
+    let mut joints = Vec::new();
+    for at in 0..rest.view().parts.len() {
+        let Ok(joint) = u32::try_from(at).map(PartId) else {
+            continue;
+        };
+        let Some(limits) = rest.model().part(joint).limits else {
+            continue;
+        };
+        let carries = rest.carried(part, joint);
+        if from.iter().any(|&f| rest.carried(f, joint) != carries) {
+            joints.push((joint, limits));
+        }
+    }
+    joints
+}
+
+/// The least of a share while one joint turns, and the turn.
+fn least(
+    rest: &Rest<'_>,
+    (joint, limits): (PartId, [f64; 2]),
+    share: impl Fn(&dyn Fn(PartId, &Region) -> Region) -> f64,
+) -> (f64, f64) {
+    let mut worst = (f64::INFINITY, 0.0);
+    for k in 0..=STEPS {
+        let angle = limits[0] + (limits[1] - limits[0]) * f64::from(k) / f64::from(STEPS);
+        let turn = Joint::turned(angle, rest.pivot(joint));
+        let put = |part: PartId, region: &Region| {
+            if rest.carried(part, joint) {
+                region.transformed(&turn)
+            } else {
+                region.clone()
+            }
+        };
+        let here = share(&put);
+        if here < worst.0 {
+            worst = (here, angle);
+        }
+    }
+    worst
+}
+
+fn union_of(rest: &Rest<'_>, of: &[PartId], put: &dyn Fn(PartId, &Region) -> Region) -> Region {
+    let all: Vec<Region> = of
+        .iter()
+        .filter_map(|&p| rest.limb(p).map(|l| put(p, &l.silhouette)))
+        .collect();
+    Region::union_all(&all)
+}
+
+/// A masked part that a joint takes away from what it is seen in.
+fn left_behind(rest: &Rest<'_>, mask: &Mask, at_rest: f64, found: &mut Vec<Finding>) {
+    let Some(limb) = rest.limb(mask.part) else {
+        return;
+    };
+    if mask.keep == Keep::Outside {
+        return;
+    }
+    for joint in parted(rest, mask.part, &mask.of) {
+        let (share, angle) = least(rest, joint, |put| {
+            let seen =
+                put(mask.part, &limb.silhouette).intersection(&union_of(rest, &mask.of, put));
+            100.0 * seen.area() / limb.silhouette.area()
+        });
+        let [part, turned] = [mask.part, joint.0].map(|p| rest.name(p));
+        let message = format!(
+            "{part} does not go along with what mask {} shows it in: {share:.0} % of it is seen with {turned} at {angle:.1} degrees, {at_rest:.0} % at rest",
+            mask.name
+        );
+        let hint = format!("give {part} the parent of what it lies in");
+        let parts = [&[mask.part], &mask.of[..]].concat();
+        turned_away(
+            rest,
+            &parts,
+            share,
+            joint.0,
+            angle,
+            mask.span,
+            (message, hint),
+            found,
+        );
+    }
+}
+
+/// A garment that a joint takes off its hosts.
+fn slides(rest: &Rest<'_>, garment: &Garment, found: &mut Vec<Finding>) {
+    let Some(limb) = rest.limb(garment.part) else {
+        return;
+    };
+    let on = |put: &dyn Fn(PartId, &Region) -> Region| {
+        let hosts = union_of(rest, &garment.on, put);
+        let over = put(garment.part, &limb.silhouette).intersection(&hosts);
+        100.0 * over.area() / limb.silhouette.area().min(hosts.area())
+    };
+    for joint in parted(rest, garment.part, &garment.on) {
+        let (share, angle) = least(rest, joint, on);
+        let [part, turned] = [garment.part, joint.0].map(|p| rest.name(p));
+        let message = format!(
+            "garment {} slides off: it covers {share:.0} % with {turned} at {angle:.1} degrees",
+            garment.name
+        );
+        let hint = format!("let {part} be carried by the part that wears it");
+        let parts = [&[garment.part], &garment.on[..]].concat();
+        turned_away(
+            rest,
+            &parts,
+            share,
+            joint.0,
+            angle,
+            garment.span,
+            (message, hint),
+            found,
+        );
+    }
+}
+
+#[expect(clippy::too_many_arguments, reason = "the fields of a finding")]
+fn turned_away(
+    rest: &Rest<'_>,
+    parts: &[PartId],
+    share: f64,
+    joint: PartId,
+    angle: f64,
+    span: Span,
+    (message, hint): (String, String),
+    found: &mut Vec<Finding>,
+) {
+    let finding = tell(
+        rest,
+        Measure::Shown,
+        parts,
+        share,
+        span,
+        None,
+        message,
+        hint,
+    );
+    found.extend(finding.map(|mut f| {
+        f.turns = vec![(rest.name(joint), angle)];
+        f.pose = posed(rest, &[(joint, angle)], None);
+        let turn = Joint::turned(angle, rest.pivot(joint));
+        f.place = rest.limb(parts[0]).and_then(|limb| {
+            if rest.carried(parts[0], joint) {
+                circle(&limb.silhouette.transformed(&turn))
+            } else {
+                circle(&limb.silhouette)
+            }
+        });
+        f
+    }));
 }
 
 /// What of a garment lies on its hosts.
@@ -145,256 +303,5 @@ fn shown(rest: &Rest<'_>, garment: &Garment, found: &mut Vec<Finding>) {
                 hint,
             ));
         }
-    }
-}
-
-/// The colour of a garment's own line against that of its trim.
-fn trim(rest: &Rest<'_>, garment: &Garment, found: &mut Vec<Finding>) {
-    let Some(limb) = rest.limb(garment.part) else {
-        return;
-    };
-    let own = rest.colours(garment.part, Role::Ink, &limb.silhouette);
-    let hosts: Vec<&super::limb::Limb> = garment.on.iter().filter_map(|&h| rest.limb(h)).collect();
-    let covered =
-        Region::union_all(hosts.iter().map(|h| &h.outline)).intersection(&limb.silhouette);
-    if covered.is_empty() {
-        return;
-    }
-    let model = rest.model();
-    let host_ink = garment
-        .on
-        .iter()
-        .flat_map(|&h| rest.colours(h, Role::Ink, &covered))
-        .max_by(|a, b| a.1.total_cmp(&b.1))
-        .map(|(rgb, _)| rgb);
-    let given = garment.trim.as_ref().map(|name| match name {
-        ColourName::Plain(rgb) => *rgb,
-        ColourName::Swatch(name) => {
-            let palette = model.member.palettes.first();
-            let found = palette.and_then(|p| p.swatches.get(name)).copied();
-            found.unwrap_or(Rgb([0, 0, 0]))
-        }
-    });
-    let Some(now) = given.or(host_ink) else {
-        return;
-    };
-    // Its own line; without one, what the other garments on these hosts' neighbours agree on.
-    let Some(want) = own
-        .first()
-        .map(|(rgb, _)| *rgb)
-        .or_else(|| twin_trim(rest, garment))
-    else {
-        return;
-    };
-    let apart = difference(now, want);
-    let name = &garment.name;
-    let message = if garment.trim.is_some() {
-        format!(
-            "the trim of garment {name} is {now}, and its line is {want}: {apart:.1} apart by CIEDE2000"
-        )
-    } else {
-        format!("garment {name} has no trim: its hosts' ink stays {now} where it should be {want}")
-    };
-    let hint = swatch_of(rest, want).map_or_else(
-        || format!("write trim = \"{want}\""),
-        |swatch| format!("write trim = \"{swatch}\""),
-    );
-    let parts: Vec<PartId> = std::iter::once(garment.part)
-        .chain(garment.on.iter().copied())
-        .collect();
-    found.extend(tell(
-        rest,
-        Measure::Trim,
-        &parts,
-        apart,
-        garment.span,
-        circle(&covered),
-        message,
-        hint,
-    ));
-}
-
-/// The trim of the garment of the other side, by name.
-fn twin_trim(rest: &Rest<'_>, garment: &Garment) -> Option<Rgb> {
-    let twin = other_side(&rest.name(garment.part))?;
-    let other = rest
-        .view()
-        .garments
-        .iter()
-        .find(|g| rest.name(g.part) == twin)?;
-    match other.trim.as_ref()? {
-        ColourName::Plain(rgb) => Some(*rgb),
-        ColourName::Swatch(name) => {
-            let palette = rest.model().member.palettes.first();
-            palette.and_then(|p| p.swatches.get(name)).copied()
-        }
-    }
-}
-
-fn swatch_of(rest: &Rest<'_>, rgb: Rgb) -> Option<String> {
-    let palette = rest.model().member.palettes.first()?;
-    let found = palette.swatches.iter().find(|(_, colour)| **colour == rgb);
-    found.map(|(name, _)| name.clone())
-}
-
-/// Hosts in the disc of a joint that are covered at rest and bare with the joint at its limits.
-fn bare(rest: &Rest<'_>, found: &mut Vec<Finding>) {
-    let view = rest.view();
-    for seam in &view.seams {
-        let (p, c) = (seam.parent, seam.child);
-        let Some(limits) = rest.model().part(c).limits else {
-            continue;
-        };
-        let worn_on = |host: PartId| {
-            let on = view.garments.iter().filter(move |g| g.on.contains(&host));
-            on.filter_map(|g| rest.limb(g.part).map(|l| (g, l)))
-        };
-        if worn_on(p).next().is_none() || worn_on(c).next().is_none() {
-            continue;
-        }
-        let (Some(a), Some(b)) = (rest.limb(p), rest.limb(c)) else {
-            continue;
-        };
-        let Some(joint) = Joint::new(
-            &a.silhouette,
-            &b.silhouette,
-            rest.pivot(c),
-            super::Hidden::BOTH,
-        ) else {
-            continue;
-        };
-        if joint.disc <= 0.0 {
-            continue;
-        }
-        // A little within the disc: the hosts' ink covers their edges.
-        let disc = Region::disc(
-            joint.pivot,
-            joint.disc - a.line.max(b.line),
-            joint.width * 2e-3,
-        );
-        let bare_at = |angle: f64| {
-            let turn = Joint::turned(angle, joint.pivot);
-            // A garment goes with the part that carries it, directly or not.
-            let put = |part: PartId, region: &Region| {
-                if rest.carried(part, c) {
-                    region.transformed(&turn)
-                } else {
-                    region.clone()
-                }
-            };
-            let mut left = Region::empty();
-            for (host, limb) in [(p, a), (c, b)] {
-                let mut own = put(host, &limb.inner).intersection(&disc);
-                // What the other part covers in front of it is not seen.
-                let (other, other_limb) = if host == p { (c, b) } else { (p, a) };
-                if rest.rank[other.at()] > rest.rank[host.at()] {
-                    own = own.difference(&put(other, &other_limb.inner));
-                }
-                for (garment, worn) in worn_on(host) {
-                    own = own.difference(&put(garment.part, &worn.silhouette));
-                }
-                left = left.union(&own);
-            }
-            left
-        };
-        let at_rest = bare_at(0.0).area();
-        let mut worst = (0.0, 0.0, Region::empty());
-        for k in 0..=8 {
-            let angle = limits[0] + (limits[1] - limits[0]) * f64::from(k) / 8.0;
-            let left = bare_at(angle);
-            let more = left.area() - at_rest;
-            if more > worst.0 {
-                worst = (more, angle, left);
-            }
-        }
-        let share = 100.0 * worst.0 / disc.area();
-        let names = [rest.name(c), rest.name(p)];
-        let message = format!(
-            "{:.0} square units of {} and {} are left bare between their garments with {} at {:.1} degrees",
-            worst.0, names[1], names[0], names[0], worst.1
-        );
-        let hint = "let both garments reach over the joint".to_owned();
-        let finding = tell(
-            rest,
-            Measure::Bare,
-            &[c, p],
-            share,
-            seam.span,
-            circle(&worst.2),
-            message,
-            hint,
-        );
-        found.extend(finding.map(|mut f| {
-            f.turns = vec![(names[0].clone(), worst.1)];
-            f.pose = posed(rest, &[(c, worst.1)], None);
-            f
-        }));
-    }
-}
-
-/// A part whose twin on the other side is masked by what this one has no mask of.
-fn pairs(rest: &Rest<'_>, found: &mut Vec<Finding>) {
-    let view = rest.view();
-    let named = |name: &str| rest.named(name);
-    for mask in &view.masks {
-        if mask.keep == Keep::Outside {
-            continue;
-        }
-        let Some(twin) = other_side(&rest.name(mask.part)).and_then(|n| named(&n)) else {
-            continue;
-        };
-        if view.masks.iter().any(|m| m.part == twin) {
-            continue;
-        }
-        let of: Vec<PartId> = mask
-            .of
-            .iter()
-            .filter_map(|&p| {
-                other_side(&rest.name(p))
-                    .and_then(|n| named(&n))
-                    .or(Some(p))
-            })
-            .collect();
-        let Some(limb) = rest.limb(twin) else {
-            continue;
-        };
-        let out = limb.silhouette.difference(&silhouettes(rest, &of));
-        let share = 100.0 * out.area() / limb.silhouette.area();
-        let parts = [&[twin], &of[..]].concat();
-        let names: Vec<String> = parts.iter().map(|&p| rest.name(p)).collect();
-        let message = format!(
-            "{} has no mask, and mask {} keeps its twin inside: {share:.0} % of it lies outside {} at rest",
-            names[0],
-            mask.name,
-            names[1..].join(", "),
-        );
-        let hint = format!(
-            "write a [mask.*] with part = \"{}\" and keep = \"inside\"",
-            names[0]
-        );
-        // A mask that only poses need is missed all the same: never less than a warning.
-        let span = rest.model().part(twin).span;
-        let place = circle(&limb.silhouette);
-        let said = rest.model().member.check_limits(rest.model().view, twin);
-        let Some([warning, _]) = said.get(Measure::Spill) else {
-            continue;
-        };
-        let finding = tell(
-            rest,
-            Measure::Spill,
-            &parts,
-            share.max(warning * 1.01),
-            span,
-            place,
-            message,
-            hint,
-        );
-        found.extend(finding.map(|mut f| {
-            f.value = share;
-            if share < warning {
-                f.severity = Severity::Warning;
-            }
-            f
-        }));
     }
 }

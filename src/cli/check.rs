@@ -7,7 +7,7 @@ use super::args::{ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use super::reporter::Reporter;
-use super::show::Show;
+use super::show::{Show, Sorts};
 use crate::batch::{self, Checked, Failure, Only};
 use crate::check::Range;
 use crate::diag::Severity;
@@ -39,7 +39,13 @@ pub fn run(typed: &CheckArgs, running: &RunningArgs) -> Exit {
         view: typed.view.clone(),
         palette: None,
     };
-    let mut show = Show::read(&typed.input, &choice, Only::All, running, false);
+    let sorts = Sorts {
+        kinds: &[],
+        lists: true,
+        asked: None,
+        views: true,
+    };
+    let mut show = Show::read_for(&sorts, &typed.input, &choice, Only::All, running, false);
     if !show.tell(&console) {
         return show.end(&console, out, ("check", 0, 0), &[]);
     }

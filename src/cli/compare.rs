@@ -11,8 +11,9 @@ use super::args::{self, ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs
 use super::console::Console;
 use super::exit::Exit;
 use super::reporter::Reporter;
+use super::review;
 use super::show::Show;
-use crate::batch::{self, ApprovedSet, CompareStyle, ComparedPose, Failure, Job, Round};
+use crate::batch::{self, ApprovedSet, CompareStyle, Compared, ComparedPose, Failure, Job, Round};
 use crate::cast::Member;
 use crate::compare::{Comparison, PoseComparison, State};
 use crate::diag::{Place, Problem};
@@ -28,6 +29,9 @@ pub struct CompareArgs {
     pub(super) comparing: ComparingArgs,
     #[command(flatten)]
     output: OutputArgs,
+    /// Make the review page of what was compared as well, in `review` in that folder
+    #[arg(long, help_heading = "Output")]
+    review: bool,
 }
 
 /// With what, and how large.
@@ -184,10 +188,14 @@ pub fn run(typed: &CompareArgs, running: &RunningArgs) -> Exit {
     if !ready.show.tell(&console) || clash {
         return ready.show.end(&console, out, ("comparison", 0, 0), &[]);
     }
-    let (comparisons, mut failed, made) = ready.compare(&console);
-    for comparison in &comparisons {
+    let (mut comparisons, mut failed, made) = ready.compare(&console);
+    for comparison in &mut comparisons {
         tell(&console, comparison);
-        match batch::write_comparison(comparison, out) {
+        let shown = match ready.sets.get(&comparison.member) {
+            Some(set) => batch::show_undrawn(comparison, set, out),
+            None => Ok(()),
+        };
+        match shown.and_then(|()| batch::write_comparison(comparison, out)) {
             Ok(path) => console.object(|| {
                 json!({
                     "compared": comparison.member,
@@ -201,6 +209,19 @@ pub fn run(typed: &CompareArgs, running: &RunningArgs) -> Exit {
             }
         }
         ready.show.look |= comparison.counts.asking() > 0;
+    }
+    if typed.review {
+        let compared = comparisons.into_iter().map(|comparison| Compared {
+            folder: batch::comparison_folder(out, &comparison.member),
+            comparison,
+        });
+        let compared: Vec<Compared> = compared.collect();
+        let place = out.join("review");
+        if let Err(problem) = review::make(&compared, &place, ready.show.threads, &console) {
+            console.problem(&problem, &ready.show.sources);
+            let why = problem.message;
+            failed.push(("review".to_owned(), Failure::Write { path: place, why }));
+        }
     }
     let total = made + failed.len();
     ready

@@ -28,6 +28,9 @@ pub struct FitArgs {
     /// These views, or `all` [default: each member's first]
     #[arg(long, value_name = "NAME", num_args = 1.., help_heading = "Selection")]
     view: Vec<String>,
+    /// Joints without a seam too, where the child turns behind its parent
+    #[arg(long, help_heading = "Selection")]
+    hard: bool,
     #[command(flatten)]
     output: OutputArgs,
     /// Write the better pivots into the rigs; nothing else in the files changes
@@ -73,7 +76,7 @@ pub fn run(typed: &FitArgs, running: &RunningArgs) -> Exit {
             views
                 .into_par_iter()
                 .map(|(subject, name, puppet)| Found {
-                    proposals: proposals(&puppet, wanted),
+                    proposals: proposals(&puppet, wanted, typed.hard),
                     subject,
                     name,
                     puppet,
@@ -93,8 +96,12 @@ pub fn run(typed: &FitArgs, running: &RunningArgs) -> Exit {
             let name = format!("{} {}", view.name, proposal.name);
             let mut file = typed.output.out.join(&view.name);
             file.push("fit");
-            file.push(format!("{}.png", file_name(&proposal.seam)));
-            let title = format!("{name}, seam {}", proposal.seam);
+            let called = proposal.seam.as_ref().unwrap_or(&proposal.name);
+            file.push(format!("{}.png", file_name(called)));
+            let title = match &proposal.seam {
+                Some(seam) => format!("{name}, seam {seam}"),
+                None => format!("{name}, no seam"),
+            };
             let drawn = picture(&view.puppet, library, proposal, &title, &mut scratch)
                 .and_then(|page| save(&page, &file));
             if let Err(problem) = drawn {
@@ -187,9 +194,6 @@ fn tell(console: &Console, name: &str, proposal: &Proposal, file: &Path) {
         fitted.best[0] - fitted.now[0],
         fitted.best[1] - fitted.now[1],
     );
-    let zone = proposal
-        .zone_now
-        .map_or("drawn".to_owned(), |r| format!("{r:.1}"));
     console.result(&format!("{name}, {least} to {most} degrees"));
     if fitted.is_better() {
         let saved = 100.0 * (1.0 - after.cost() / before.cost());
@@ -222,7 +226,11 @@ fn tell(console: &Console, name: &str, proposal: &Proposal, file: &Path) {
         ));
         console.result(&format!("  holds      {}", range(fitted.holds_now)));
     }
-    console.result(&format!("  zone       {zone} -> {:.1}", proposal.zone_best));
+    if let Some(best) = proposal.zone_best {
+        let now = proposal.zone_now;
+        let now = now.map_or("drawn".to_owned(), |r| format!("{r:.1}"));
+        console.result(&format!("  zone       {now} -> {best:.1}"));
+    }
     console.result(&format!("  {}", file.display()));
     console.object(|| {
         let worst = |w: &crate::fit::Worst| {

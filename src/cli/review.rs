@@ -1,6 +1,6 @@
 //! `layfig review`.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use serde_json::json;
@@ -11,7 +11,7 @@ use super::exit::Exit;
 use super::reporter::Reporter;
 use crate::batch::{self, Compared};
 use crate::compare::{Comparison, FORMAT};
-use crate::diag::{Place, Problem, Sources};
+use crate::diag::{Problem, Sources};
 
 /// Arguments of `layfig review`.
 #[derive(Clone, Debug, Args)]
@@ -62,35 +62,44 @@ pub fn run(typed: &ReviewArgs, running: &RunningArgs) -> Exit {
     let threads = running
         .threads
         .map_or_else(rayon::current_num_threads, usize::from);
-    let names: Vec<String> = compared
-        .iter()
-        .flat_map(|c| c.comparison.poses.iter().map(|p| p.pose.clone()))
-        .collect();
-    let result = {
-        let mut reporter = Reporter::new(&console, &sources, &names);
-        batch::write_review(&compared, &place, threads, |event| reporter.hear(event))
-    };
-    match result {
-        Ok(index) => {
-            let asking: usize = compared.iter().map(|c| c.comparison.counts.asking()).sum();
-            let plural = if asking == 1 {
-                "pose asks"
-            } else {
-                "poses ask"
-            };
-            console.result(&format!(
-                "{asking} {plural} for a look: open {}",
-                index.display()
-            ));
-            console.object(|| json!({ "made": "review", "files": [index.to_string_lossy()], "asking": asking }));
-            Exit::of(wrong, false, false)
-        }
-        Err(failure) => {
-            let problem = Problem::error(Place::File(place), failure.to_string());
+    match make(&compared, &place, threads, &console) {
+        Ok(()) => Exit::of(wrong, false, false),
+        Err(problem) => {
             console.problem(&problem, &sources);
             Exit::Output
         }
     }
+}
+
+/// Makes the page and tells where it is.
+pub(super) fn make(
+    compared: &[Compared],
+    place: &Path,
+    threads: usize,
+    console: &Console,
+) -> Result<(), Problem> {
+    let poses = compared.iter().flat_map(|c| &c.comparison.poses);
+    let names: Vec<String> = poses.map(|p| p.pose.clone()).collect();
+    let index = {
+        let sources = Sources::default();
+        let mut reporter = Reporter::new(console, &sources, &names);
+        batch::write_review(compared, place, threads, |event| reporter.hear(event))
+    };
+    let index = index.map_err(|failure| Problem::error(place, failure.to_string()))?;
+    let asking: usize = compared.iter().map(|c| c.comparison.counts.asking()).sum();
+    let plural = if asking == 1 {
+        "pose asks"
+    } else {
+        "poses ask"
+    };
+    console.result(&format!(
+        "{asking} {plural} for a look: open {}",
+        index.display()
+    ));
+    console.object(
+        || json!({ "made": "review", "files": [index.to_string_lossy()], "asking": asking }),
+    );
+    Ok(())
 }
 
 fn read(file: &std::path::Path) -> Result<Compared, String> {

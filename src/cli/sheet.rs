@@ -246,6 +246,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         kinds: &members,
         lists: !wanted.kinds.is_empty(),
         asked: typed.asked(),
+        views: false,
     };
     let bounds = wanted.window == Window::Figures;
     let only = typed.only.into();

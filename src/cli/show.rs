@@ -49,6 +49,8 @@ pub struct Sorts<'a> {
     pub lists: bool,
     /// Sheets that lists ask for: those with these names, or all.
     pub asked: Option<Vec<Filter>>,
+    /// Views as they are, with poses or without.
+    pub views: bool,
 }
 
 impl Show {
@@ -65,6 +67,7 @@ impl Show {
             kinds: &[],
             lists: true,
             asked: None,
+            views: false,
         };
         Self::read_for(&sorts, input, choice, only, running, bounds)
     }
@@ -98,6 +101,9 @@ impl Show {
             unmatched.extend(batch::add_asked(&mut plan, &subjects, names, &choice));
         }
         let mut selected: Vec<Problem> = Vec::new();
+        if sorts.views {
+            plan.add_views(&subjects, &choice);
+        }
         // Where files could not be read, what a filter looks for may be in them.
         if problems.is_ok() && !unmatched.is_empty() {
             plan = Plan::default();
@@ -124,7 +130,7 @@ impl Show {
             }
         }
         problems.extend(told);
-        if plan.sections.is_empty() && problems.is_ok() && selected.is_empty() {
+        if plan.models.is_empty() && problems.is_ok() && selected.is_empty() {
             let what = match only {
                 Only::Poses => "poses",
                 Only::Sweeps => "sweeps",
@@ -158,7 +164,7 @@ impl Show {
         for problem in self.problems.list() {
             console.problem(problem, &self.sources);
         }
-        !self.plan.sections.is_empty()
+        !self.plan.models.is_empty()
     }
 
     /// Reports two jobs that would write the same file, before anything is made.
@@ -209,7 +215,7 @@ impl Show {
             }
         };
         let input_failed = failed.iter().any(|(_, f)| f.is_input());
-        let empty = self.plan.sections.is_empty();
+        let empty = self.plan.models.is_empty();
         let bad_input = self.mistakes > 0 || input_failed;
         let bad_output = failed.iter().any(|(_, f)| !f.is_input());
         let exit = Exit::of(bad_input, bad_output, empty).or_look(self.look);

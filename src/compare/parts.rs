@@ -127,10 +127,20 @@ fn within(before: &Shot<'_>, after: &Shot<'_>, pixels: &[Pixel], near: usize) ->
             area: after.area(part).or_else(|| before.area(part)),
         });
     }
+    // What a part carries along counts as its own.
+    let mut weights: BTreeMap<String, u64> = BTreeMap::new();
+    for change in &out {
+        *weights.entry(change.part.clone()).or_default() += change.pixels;
+        for one in &change.changes {
+            if let Change::Moved { with: Some(by), .. } = one {
+                *weights.entry(by.clone()).or_default() += change.pixels;
+            }
+        }
+    }
     out.sort_by(|a, b| {
         let secondary = |c: &PartChange| !is_own(c);
         (secondary(a).cmp(&secondary(b)))
-            .then(b.pixels.cmp(&a.pixels))
+            .then(weights[&b.part].cmp(&weights[&a.part]))
             .then(a.part.cmp(&b.part))
     });
     out

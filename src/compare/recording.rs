@@ -171,7 +171,9 @@ fn outline(shape: &Shape) -> String {
         }
         Outline::Raster(raster) => {
             hasher.update(b"raster");
-            hasher.update(raster.text().as_bytes());
+            raster.put_look_into(&mut |bytes| {
+                hasher.update(bytes);
+            });
         }
     }
     for clip in &shape.clips {

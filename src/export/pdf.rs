@@ -13,13 +13,14 @@ use krilla::paint::{
 use krilla::surface::Surface;
 use tiny_skia::PathSegment;
 
+use super::spread;
 use crate::art::{Colour, Gradient, Outline, RasterArt, Rgb, Shape, Source};
 use crate::cast::Keep;
 use crate::geom::{Affine, Region};
-use crate::solve::{Cut, Detail, Figure, Layer};
+use crate::solve::{Detail, Figure, Layer};
 
-/// Clip regions are flattened for a picture this many times the size of the page's pixels.
-const FINER: f64 = 2.0;
+/// How far apart the places are that points lie on, page pixels: digits that nobody sees fill files.
+const GRAIN: f64 = 0.05;
 /// Raster art is drawn for a picture this many times the size of the page's pixels.
 const RASTER: f64 = 2.0;
 /// How far ink in its own colour runs on under a trim, pixels: edges that only meet would let what
@@ -55,16 +56,47 @@ pub(crate) fn draw(figure: &Figure, surface: &mut Surface<'_>, place: &Place<'_>
     let corners = [[left, top], [right, top], [right, bottom], [left, bottom]];
     let painter = Painter {
         figure,
-        detail: figure.detail(scale * FINER),
+        detail: figure.detail(scale),
         scale,
         place,
         around: corners.map(|p| back.apply(p)),
     };
     surface.push_transform(&transform(&place.to_page));
+    let mut open = Open::default();
     for layer in figure.layers() {
-        painter.layer(layer, surface);
+        painter.layer(layer, &mut open, surface);
     }
+    open.keep(0, surface);
     surface.pop();
+}
+
+/// The cuts whose clips are pushed: neighbouring layers share most of theirs.
+#[derive(Default)]
+struct Open(Vec<(Keep, Arc<Region>, Affine)>);
+
+impl Open {
+    /// Pops all but so many.
+    fn keep(&mut self, count: usize, surface: &mut Surface<'_>) {
+        while self.0.len() > count {
+            self.0.pop();
+            surface.pop();
+        }
+    }
+
+    /// How many of these are pushed already; they come first from then on, in the order of the pushed.
+    fn shared(&self, cuts: &mut [(Keep, Arc<Region>, Affine)]) -> usize {
+        for (count, (keep, region, posed)) in self.0.iter().enumerate() {
+            let same = |cut: &(Keep, Arc<Region>, Affine)| {
+                let alike = cut.0 == *keep && cut.2 == *posed;
+                alike && (Arc::ptr_eq(&cut.1, region) || cut.1 == *region)
+            };
+            match cuts[count..].iter().position(same) {
+                Some(at) => cuts.swap(count, count + at),
+                None => return count,
+            }
+        }
+        self.0.len()
+    }
 }
 
 struct Painter<'a> {
@@ -84,22 +116,31 @@ enum Clip {
 }
 
 impl Painter<'_> {
-    fn layer(&self, layer: &Layer, surface: &mut Surface<'_>) {
+    fn layer(&self, layer: &Layer, open: &mut Open, surface: &mut Surface<'_>) {
         let shape = self.figure.shape(layer);
-        let mut clips: Vec<(Path, FillRule)> = Vec::new();
-        for &cut in &layer.cuts {
-            match self.cut(layer, cut) {
+        let cuts = layer.cuts.iter();
+        let cuts = cuts.filter_map(|&cut| self.figure.cut_region(&self.detail, layer, cut));
+        let mut cuts: Vec<_> = cuts
+            .map(|found| (found.keep, found.region, found.posed))
+            .filter(|(keep, region, _)| *keep == Keep::Inside || !region.is_empty())
+            .collect();
+        let shared = open.shared(&mut cuts);
+        let mut more = Vec::new();
+        for (keep, region, posed) in &cuts[shared..] {
+            match self.clip(*keep, region, posed) {
                 Clip::All => {}
                 Clip::Nothing => return,
-                Clip::Path(path, rule) => clips.push((path, rule)),
+                Clip::Path(path, rule) => more.push((path, rule)),
             }
         }
+        let mut clips: Vec<(Path, FillRule)> = Vec::new();
         for clip in &shape.clips {
             // One path can stand for several only where they share a rule: a union of windings.
             let mut path = PathBuilder::new();
             let mut rule = FillRule::NonZero;
             for (outline, fill, to_canvas) in &clip.paths {
-                add_path(&mut path, outline, Some(&layer.posed.after(*to_canvas)));
+                let place = layer.posed.after(*to_canvas);
+                add_path(&mut path, outline, Some(&place), Grain::at(self.scale));
                 if clip.paths.len() == 1 {
                     rule = fill_rule(*fill);
                 }
@@ -108,6 +149,11 @@ impl Painter<'_> {
                 Some(path) => clips.push((path, rule)),
                 None => return,
             }
+        }
+        open.keep(shared, surface);
+        for ((path, rule), cut) in more.iter().zip(&cuts[shared..]) {
+            surface.push_clip_path(path, rule);
+            open.0.push(cut.clone());
         }
         for (path, rule) in &clips {
             surface.push_clip_path(path, rule);
@@ -157,13 +203,6 @@ impl Painter<'_> {
         }
     }
 
-    fn cut(&self, layer: &Layer, cut: Cut) -> Clip {
-        match self.figure.cut_region(&self.detail, layer, cut) {
-            Some(found) => self.clip(found.keep, &found.region, &found.posed),
-            None => Clip::All,
-        }
-    }
-
     fn clip(&self, keep: Keep, area: &Region, posed: &Affine) -> Clip {
         if area.is_empty() {
             return match keep {
@@ -173,9 +212,9 @@ impl Painter<'_> {
         }
         let mut path = PathBuilder::new();
         if keep == Keep::Outside {
-            add_contour(&mut path, &self.around);
+            add_contour(&mut path, &self.around, Grain::at(self.scale));
         }
-        add_region(&mut path, area, posed);
+        add_region(&mut path, area, posed, Grain::at(self.scale));
         match path.finish() {
             Some(path) => Clip::Path(path, FillRule::EvenOdd),
             None => Clip::Nothing,
@@ -185,13 +224,16 @@ impl Painter<'_> {
     /// A shape; `colour` overrides its own.
     fn shape(&self, layer: &Layer, shape: &Shape, colour: Option<Rgb>, surface: &mut Surface<'_>) {
         let posed = layer.posed.after(shape.to_canvas);
+        let grain = Grain::at(self.scale * posed.max_scale());
         let opacity = normal(shape.opacity);
         let solid = |rgb: Rgb| Paint::from(self.colour(rgb));
         let paint = || match (colour, &shape.source) {
             (Some(rgb), _) => solid(rgb),
             (None, Source::Solid(c)) => solid(self.figure.colour(c)),
             (None, Source::Linear(gradient, line)) => self.linear(gradient, *line),
-            (None, Source::Radial(gradient, circles)) => self.radial(gradient, *circles),
+            (None, Source::Radial(gradient, circles)) => {
+                self.radial(gradient, *circles, painted(&shape.outline))
+            }
         };
         match &shape.outline {
             Outline::Raster(raster) => {
@@ -200,7 +242,7 @@ impl Painter<'_> {
             }
             Outline::Fill { path, rule } => {
                 let mut builder = PathBuilder::new();
-                add_path(&mut builder, path, None);
+                add_path(&mut builder, path, None, grain);
                 let fill = Fill {
                     paint: paint(),
                     opacity,
@@ -214,7 +256,9 @@ impl Painter<'_> {
                 // PDF has no such join: its outline says the same.
                 let drawn = self.figure.regions(&self.detail, layer.art);
                 let mut builder = PathBuilder::new();
-                add_region(&mut builder, &drawn.shapes[layer.shape], &Affine::IDENTITY);
+                let region = &drawn.shapes[layer.shape];
+                let grain = Grain::at(self.scale * layer.posed.max_scale());
+                add_region(&mut builder, region, &Affine::IDENTITY, grain);
                 let fill = Fill {
                     paint: paint(),
                     opacity,
@@ -224,7 +268,7 @@ impl Painter<'_> {
             }
             Outline::Stroke { path, stroke, dash } => {
                 let mut builder = PathBuilder::new();
-                add_path(&mut builder, path, None);
+                add_path(&mut builder, path, None, grain);
                 let stroke = line(stroke, dash.as_ref(), paint(), opacity);
                 draw_path(surface, builder, &posed, None, Some(stroke));
             }
@@ -255,13 +299,36 @@ impl Painter<'_> {
             x2,
             y2,
             transform: transform(&Affine::from_skia(gradient.transform)),
-            spread_method: spread(gradient.spread),
+            spread_method: method(gradient.spread),
             stops: self.stops(gradient),
             anti_alias: true,
         })
     }
 
-    fn radial(&self, gradient: &Gradient, [fx, fy, fr, cx, cy, cr]: [f32; 6]) -> Paint {
+    /// `painted` is what of the gradient is seen: left, top, right, bottom in the shape's units.
+    fn radial(&self, gradient: &Gradient, circles: [f32; 6], painted: [f64; 4]) -> Paint {
+        let mut stops = self.stops(gradient);
+        let mut circles = circles.map(f64::from);
+        let own = Affine::from_skia(gradient.transform).inverse();
+        if let (Some(own), true) = (own, gradient.spread != tiny_skia::SpreadMode::Pad) {
+            let [left, top, right, bottom] = painted;
+            let corners = [[left, top], [right, top], [right, bottom], [left, bottom]];
+            let turns = gradient.spread == tiny_skia::SpreadMode::Reflect;
+            let wide = spread::widened(circles, turns, &corners.map(|p| own.apply(p)));
+            circles = wide.circles;
+            let own: Vec<(f64, Stop)> = stops
+                .into_iter()
+                .map(|stop| (f64::from(stop.offset.get()), stop))
+                .collect();
+            #[expect(clippy::cast_possible_truncation, reason = "0 to 1")]
+            let placed = |(offset, stop): (f64, Stop)| Stop {
+                offset: normal(offset as f32),
+                ..stop
+            };
+            stops = wide.stops(&own).into_iter().map(placed).collect();
+        }
+        #[expect(clippy::cast_possible_truncation, reason = "within a page")]
+        let [fx, fy, fr, cx, cy, cr] = circles.map(|v| v as f32);
         Paint::from(RadialGradient {
             fx,
             fy,
@@ -270,8 +337,9 @@ impl Painter<'_> {
             cy,
             cr,
             transform: transform(&Affine::from_skia(gradient.transform)),
-            spread_method: spread(gradient.spread),
-            stops: self.stops(gradient),
+            // PDF has no other; what is repeated has been written out.
+            spread_method: SpreadMethod::Pad,
+            stops,
             anti_alias: true,
         })
     }
@@ -326,6 +394,22 @@ impl Painter<'_> {
         surface.pop();
         surface.pop();
     }
+}
+
+/// What a shape covers at most, its own units: left, top, right, bottom.
+fn painted(outline: &Outline) -> [f64; 4] {
+    let (path, more) = match outline {
+        Outline::Raster(_) => return [0.0; 4],
+        Outline::Fill { path, .. } => (path, 0.0),
+        Outline::Stroke { path, stroke, .. } => (
+            path,
+            f64::from(stroke.width * stroke.miter_limit.max(1.5)) / 2.0,
+        ),
+    };
+    let bounds = path.bounds();
+    let [left, top, right, bottom] =
+        [bounds.left(), bounds.top(), bounds.right(), bounds.bottom()].map(f64::from);
+    [left - more, top - more, right + more, bottom + more]
 }
 
 fn draw_path(
@@ -384,7 +468,7 @@ const fn fill_rule(rule: tiny_skia::FillRule) -> FillRule {
     }
 }
 
-const fn spread(mode: tiny_skia::SpreadMode) -> SpreadMethod {
+const fn method(mode: tiny_skia::SpreadMode) -> SpreadMethod {
     match mode {
         tiny_skia::SpreadMode::Pad => SpreadMethod::Pad,
         tiny_skia::SpreadMode::Reflect => SpreadMethod::Reflect,
@@ -408,11 +492,15 @@ pub(crate) fn rectangle(b: [f64; 4]) -> Option<Path> {
 }
 
 /// Adds a path, curves kept.
-pub(crate) fn add_path(to: &mut PathBuilder, path: &tiny_skia::Path, place: Option<&Affine>) {
-    #[expect(clippy::cast_possible_truncation, reason = "within a page")]
-    let at = |p: tiny_skia::Point| match place {
-        Some(t) => t.apply([f64::from(p.x), f64::from(p.y)]).map(|v| v as f32),
-        None => [p.x, p.y],
+pub(crate) fn add_path(
+    to: &mut PathBuilder,
+    path: &tiny_skia::Path,
+    place: Option<&Affine>,
+    grain: Grain,
+) {
+    let at = |p: tiny_skia::Point| {
+        let own = [p.x, p.y].map(f64::from);
+        grain.of(place.map_or(own, |t| t.apply(own)))
     };
     for segment in path.segments() {
         match segment {
@@ -437,16 +525,20 @@ pub(crate) fn add_path(to: &mut PathBuilder, path: &tiny_skia::Path, place: Opti
     }
 }
 
-fn add_region(to: &mut PathBuilder, region: &Region, place: &Affine) {
+fn add_region(to: &mut PathBuilder, region: &Region, place: &Affine, grain: Grain) {
     for contour in region.contours() {
         let posed: Vec<[f64; 2]> = contour.iter().map(|&p| place.apply(p)).collect();
-        add_contour(to, &posed);
+        add_contour(to, &posed, grain);
     }
 }
 
-#[expect(clippy::cast_possible_truncation, reason = "within a page")]
-fn add_contour(to: &mut PathBuilder, contour: &[[f64; 2]]) {
-    for (i, [x, y]) in contour.iter().map(|p| p.map(|v| v as f32)).enumerate() {
+fn add_contour(to: &mut PathBuilder, contour: &[[f64; 2]], grain: Grain) {
+    let mut points: Vec<[f32; 2]> = contour.iter().map(|&p| grain.of(p)).collect();
+    points.dedup();
+    if points.len() < 3 {
+        return;
+    }
+    for (i, [x, y]) in points.into_iter().enumerate() {
         if i == 0 {
             to.move_to(x, y);
         } else {
@@ -454,4 +546,21 @@ fn add_contour(to: &mut PathBuilder, contour: &[[f64; 2]]) {
         }
     }
     to.close();
+}
+
+/// The places that points are put on: so many to the unit.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Grain(f64);
+
+impl Grain {
+    /// For units of so many page pixels.
+    pub fn at(scale: f64) -> Self {
+        let digits = libm::ceil(libm::log10(scale.max(1e-9) / GRAIN)).clamp(0.0, 6.0);
+        Self(libm::round(libm::exp10(digits)))
+    }
+
+    #[expect(clippy::cast_possible_truncation, reason = "within a page")]
+    fn of(self, point: [f64; 2]) -> [f32; 2] {
+        point.map(|v| (libm::round(v * self.0) / self.0) as f32)
+    }
 }

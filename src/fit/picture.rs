@@ -112,7 +112,11 @@ pub fn picture(
                 Transform::identity(),
                 None,
             );
-            let under = format!("{} at {angle}°", proposal.name);
+            let under = format!(
+                "{} at {}°",
+                proposal.name,
+                angle.to_string().replace('-', "−")
+            );
             write(&mut page, &under, Style::regular(15.0), x, y + CELL + 22);
         }
     }

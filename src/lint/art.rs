@@ -5,8 +5,6 @@ use crate::art::{ArtId, Outline, PartArt, Role};
 use crate::cast::PartId;
 use crate::geom::{Point, Region, flatten};
 
-/// Bare edge shorter than this is a matter of taste, units.
-const BARE: f64 = 12.0;
 /// Ink this near to an edge closes it, units.
 const NEAR: f64 = 1.0;
 /// A drawing is outlined when ink runs along this share of its paint's edge.
@@ -17,10 +15,6 @@ const THICK: f64 = 6.0;
 const ALONG: f64 = 0.3;
 /// Paint over this share of an outline hides it.
 const OVER: f64 = 0.4;
-/// A piece this share of the canvas's diagonal from the rest is far off.
-const FAR: f64 = 0.2;
-/// A pivot may lie this far outside the overlap, units.
-const BESIDE: f64 = 2.0;
 
 pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
     let line = line_width(subject);
@@ -118,7 +112,7 @@ fn open(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut
         .filter(|&(p, _)| !ink.contains(p) && ink.distance_to_edge(p) > NEAR)
         .collect();
     let length: f64 = bare.iter().map(|(_, l)| l).sum();
-    if length > total * (1.0 - OUTLINED) || length < BARE {
+    if length > total * (1.0 - OUTLINED) || length < subject.member.lint.open_paint {
         return;
     }
     // What lies inside another part at rest is a join's affair.
@@ -132,7 +126,7 @@ fn open(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut
         .filter(|(p, _)| !others.iter().any(|o| o.contains(*p)))
         .collect();
     let length: f64 = seen.iter().map(|(_, l)| l).sum();
-    if length < BARE {
+    if length < subject.member.lint.open_paint {
         return;
     }
     let ([x, y], _) = seen[seen.len() / 2];
@@ -217,7 +211,7 @@ fn stray(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mu
     let art = drawing(subject, id);
     let name = subject.name(view, part);
     let [w, h] = subject.member.canvas;
-    let far = FAR * libm::hypot(w, h);
+    let far = subject.member.lint.stray / 100.0 * libm::hypot(w, h);
     let pieces: Vec<(&str, &Vec<Point>, [f64; 4])> = art
         .shapes
         .iter()
@@ -323,7 +317,7 @@ fn pivots(subject: &Subject<'_>, view: usize, found: &mut Vec<Finding>) {
         }
         let overlap = a.intersection(b);
         let off = overlap.distance(part.pivot);
-        if off > BESIDE {
+        if off > subject.member.lint.pivot_off {
             let name = subject.name(view, seam.child);
             let message = if overlap.is_empty() {
                 format!("the parts of seam \"{}\" do not overlap", seam.name)

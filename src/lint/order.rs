@@ -4,9 +4,6 @@ use super::{Check, Finding, Subject};
 use crate::cast::{Drawing, PartId, View};
 use crate::geom::Region;
 
-/// Parts that overlap less than this hardly touch, square units.
-const TOUCH: f64 = 60.0;
-
 pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
     for (view, declared) in subject.member.views.iter().enumerate() {
         let depths = depths(declared);
@@ -21,7 +18,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
                 if depths[a.at()] != depths[b.at()]
                     || carries(declared, *a, *b)
                     || carries(declared, *b, *a)
-                    || of_a.intersection(of_b).area() < TOUCH
+                    || of_a.intersection(of_b).area() < subject.member.lint.depth_tie
                 {
                     continue;
                 }

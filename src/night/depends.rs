@@ -48,6 +48,9 @@ impl ViewDigest {
             garments,
             // For sheets alone.
             guides: _,
+            // For checks alone.
+            check: _,
+            check_parts: _,
             by_name: _,
         } = model.view();
         stamp.count(parts.len());

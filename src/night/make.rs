@@ -210,7 +210,8 @@ impl Desk<'_> {
             models: &models,
             set: &set,
         };
-        let comparison = round.compared(member, &jobs)?;
+        let mut comparison = round.compared(member, &jobs)?;
+        batch::show_undrawn(&mut comparison, &set, self.places.out)?;
         let path = batch::write_comparison(&comparison, self.places.out)?;
         let folder = path.parent().unwrap_or(self.places.out);
         let pictures = comparison.poses.iter().flat_map(|pose| {

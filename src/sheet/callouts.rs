@@ -51,10 +51,71 @@ pub fn spread(wanted: &[i32], heights: &[i32], gap: i32, [top, bottom]: [i32; 2]
     tops
 }
 
-/// Places callouts in a column on each side. No label meets another, no line crosses a label that
-/// stands in its column, and no two lines of one side cross.
+/// As [`spread`], none over one of some level lines, where there is room for that.
 #[must_use]
-pub fn place(callouts: &[Callout], columns: [Area; 2], style: Style) -> Vec<PlacedCallout> {
+pub fn spread_between(
+    wanted: &[i32],
+    heights: &[i32],
+    gap: i32,
+    [top, bottom]: [i32; 2],
+    lines: &[f64],
+) -> Vec<i32> {
+    let margin = f64::from(gap) * 0.25;
+    let over = |y: i32, height: i32| {
+        let (from, to) = (f64::from(y) - margin, f64::from(y + height) + margin);
+        lines
+            .iter()
+            .copied()
+            .find(|line| *line > from && *line < to)
+    };
+    // The nearest free place on one side of the one that is wanted.
+    #[expect(clippy::cast_possible_truncation, reason = "within a page")]
+    let slid = |mut y: i32, height: i32, down: bool| {
+        while let Some(line) = over(y, height) {
+            y = if down {
+                libm::ceil(line + margin) as i32
+            } else {
+                libm::floor(line - margin) as i32 - height
+            };
+        }
+        y
+    };
+    let mut tops: Vec<i32> = Vec::with_capacity(wanted.len());
+    let mut free = top;
+    for (middle, &height) in wanted.iter().zip(heights) {
+        let y = (middle - height / 2).max(free);
+        let (above, below) = (slid(y, height, false), slid(y, height, true));
+        let y = if above >= free && y - above <= below - y {
+            above
+        } else {
+            below
+        };
+        tops.push(y);
+        free = y + height + gap;
+    }
+    let mut limit = bottom;
+    for (y, &height) in tops.iter_mut().zip(heights).rev() {
+        if *y + height > limit {
+            *y = slid(limit - height, height, false);
+        }
+        limit = *y - gap;
+    }
+    match tops.first() {
+        Some(&first) if first < top => spread(wanted, heights, gap, [top, bottom]),
+        _ => tops,
+    }
+}
+
+/// Places callouts in a column on each side. No label meets another, no line crosses a label that
+/// stands in its column, and no two lines of one side cross. Labels keep off the level `lines` where
+/// there is room.
+#[must_use]
+pub fn place(
+    callouts: &[Callout],
+    columns: [Area; 2],
+    style: Style,
+    lines: &[f64],
+) -> Vec<PlacedCallout> {
     let mut order: Vec<&Callout> = callouts.iter().collect();
     order.sort_by(|a, b| a.at[0].total_cmp(&b.at[0]));
     let middle = f64::from(columns[0].right() + columns[1].x) * 0.5;
@@ -63,18 +124,24 @@ pub fn place(callouts: &[Callout], columns: [Area; 2], style: Style) -> Vec<Plac
     let least = order.len() / 3;
     let split = nearer.clamp(least, order.len() - least);
     let (left, right) = order.split_at(split);
-    let mut placed = side(left, columns[0], true, style);
-    placed.extend(side(right, columns[1], false, style));
+    let mut placed = side(left, columns[0], true, style, lines);
+    placed.extend(side(right, columns[1], false, style, lines));
     placed
 }
 
-fn side(callouts: &[&Callout], column: Area, on_left: bool, style: Style) -> Vec<PlacedCallout> {
+fn side(
+    callouts: &[&Callout],
+    column: Area,
+    on_left: bool,
+    style: Style,
+    lines: &[f64],
+) -> Vec<PlacedCallout> {
     let mut order: Vec<&Callout> = callouts.to_vec();
     order.sort_by(|a, b| a.at[1].total_cmp(&b.at[1]));
     // Each exchange of two crossing neighbours shortens the lines together, so this ends; the bound
     // is for ties.
     for _ in 0..order.len() * order.len() {
-        let placed = stacked(&order, column, on_left, style);
+        let placed = stacked(&order, column, on_left, style, lines);
         let crossing = (1..placed.len()).find(|&k| {
             let (a, b) = (placed[k - 1].leader, placed[k].leader);
             cross(a, b)
@@ -84,15 +151,21 @@ fn side(callouts: &[&Callout], column: Area, on_left: bool, style: Style) -> Vec
             None => return placed,
         }
     }
-    stacked(&order, column, on_left, style)
+    stacked(&order, column, on_left, style, lines)
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "within a page")]
-fn stacked(order: &[&Callout], column: Area, on_left: bool, style: Style) -> Vec<PlacedCallout> {
+fn stacked(
+    order: &[&Callout],
+    column: Area,
+    on_left: bool,
+    style: Style,
+    levels: &[f64],
+) -> Vec<PlacedCallout> {
     let limit = column.w.max(1) as f32;
     let lines: Vec<Vec<String>> = order
         .iter()
-        .map(|c| text::wrap(&c.text, style, limit, 12))
+        .map(|c| text::wrap(&c.text, style, limit, usize::MAX))
         .collect();
     let heights: Vec<i32> = lines
         .iter()
@@ -100,7 +173,7 @@ fn stacked(order: &[&Callout], column: Area, on_left: bool, style: Style) -> Vec
         .collect();
     let wanted: Vec<i32> = order.iter().map(|c| c.at[1] as i32).collect();
     let gap = style.leading() * 3 / 4;
-    let tops = spread(&wanted, &heights, gap, [column.y, column.bottom()]);
+    let tops = spread_between(&wanted, &heights, gap, [column.y, column.bottom()], levels);
     order
         .iter()
         .zip(lines)
@@ -189,11 +262,31 @@ mod tests {
 
     use super::*;
 
+    #[test]
+    fn labels_stand_between_lines_where_there_is_room() {
+        let lines = [100.0, 200.0, 300.0];
+        let tops = spread_between(&[110, 195, 290], &[40, 40, 80], 12, [0, 400], &lines);
+        for (top, height) in tops.iter().zip([40, 40, 80]) {
+            let crossed = lines
+                .iter()
+                .any(|&y| y > f64::from(*top) && y < f64::from(top + height));
+            assert!(!crossed, "{tops:?}");
+        }
+        // No room between: as without lines.
+        let crowded: Vec<f64> = (0..40).map(|at| f64::from(at) * 10.0).collect();
+        let wanted = ([110, 195], [40, 40]);
+        assert_eq!(
+            spread_between(&wanted.0, &wanted.1, 12, [0, 240], &crowded),
+            spread(&wanted.0, &wanted.1, 12, [0, 240])
+        );
+    }
+
     proptest! {
         #[test]
         fn labels_keep_apart_and_lines_cross_nothing(
             points in prop::collection::vec((320.0..680.0_f64, 0.0..900.0_f64), 0..9),
             words in prop::collection::vec("[a-z]{1,9}( [a-z]{1,9}){0,5}", 9),
+            lines in prop::collection::vec(0.0..1400.0_f64, 0..9),
         ) {
             let callouts: Vec<Callout> = points
                 .iter()
@@ -202,7 +295,7 @@ mod tests {
                 .collect();
             let left = Area { x: 0, y: 0, w: 300, h: 1400 };
             let right = Area { x: 700, ..left };
-            let placed = place(&callouts, [left, right], Style::regular(20.0));
+            let placed = place(&callouts, [left, right], Style::regular(20.0), &lines);
             prop_assert_eq!(placed.len(), callouts.len());
             for (k, one) in placed.iter().enumerate() {
                 prop_assert!(left.holds(one.area) || right.holds(one.area), "{:?}", one.area);

@@ -169,6 +169,17 @@ struct Field {
 /// No text of a form is cut before it takes this many lines.
 const LINES: usize = 40;
 
+/// As many lines of a title as leave a page of a given size room for more than its title.
+fn lines(look: &Look) -> usize {
+    match look.page {
+        PageSize::Exactly { height, .. } => {
+            let most = height / 6 / look.sizes().member().leading();
+            usize::try_from(most).unwrap_or(0).max(2)
+        }
+        PageSize::UpTo { .. } => LINES,
+    }
+}
+
 impl Form {
     /// Measures what stands around a sheet's content, on pages `width` pixels wide.
     #[must_use]
@@ -183,7 +194,7 @@ impl Form {
             page: look.page,
             points: look.points,
             dpi: look.dpi,
-            band: Band::new(heading, sizes, colours, inner),
+            band: Band::new(heading, sizes, colours, inner, lines(look)),
             block: fields(heading, &look.imprint, sizes, colours, [margin, inner]),
         }
     }
@@ -324,7 +335,10 @@ impl Form {
     }
 }
 
-/// The boxes of the title block with what they say; in two rows where one is too narrow.
+/// What a box of the title block says: caption, value, share of the room that is left.
+type Said<'a> = (&'static str, Option<&'a str>, i32);
+
+/// The boxes of the title block; in two rows where one would break what they say.
 fn fields(
     heading: &Heading,
     imprint: &Imprint,
@@ -332,29 +346,38 @@ fn fields(
     colours: Colours,
     [left, inner]: [i32; 2],
 ) -> Vec<Vec<Field>> {
-    let all: [(&str, Option<&str>, i32); 7] = [
-        ("production", Some(&imprint.production), 17),
-        ("member", Some(&heading.title), 16),
-        ("sheet", Some(&heading.sheet), 22),
-        ("page", None, 8),
-        ("revision", Some(&imprint.revision), 8),
-        ("date", Some(&imprint.date), 10),
-        ("approved", Some(""), 19),
+    let all: [Said<'_>; 7] = [
+        ("production", Some(&imprint.production), 3),
+        ("member", Some(&heading.title), 3),
+        ("sheet", Some(&heading.sheet), 3),
+        ("page", None, 1),
+        ("revision", Some(&imprint.revision), 1),
+        ("date", Some(&imprint.date), 1),
+        ("approved", Some(""), 12),
     ];
-    let rows: Vec<&[(&str, Option<&str>, i32)]> = if inner < sizes.px(1300.0) {
-        vec![&all[..3], &all[3..]]
-    } else {
-        vec![&all[..]]
+    let around = sizes.hairline() + 2 * sizes.px(9.0);
+    // Width of a box that breaks nothing; names of any length get no more than they can use.
+    let wanted = |&(caption, value, _): &Said<'_>| {
+        let value = value.unwrap_or("88 of 88");
+        let wide = text::width(value, sizes.value()).max(text::width(caption, sizes.caption()));
+        let least = if caption == "approved" { 330.0 } else { 96.0 };
+        #[expect(clippy::cast_possible_truncation, reason = "clamped")]
+        let wide = wide.ceil().min(1e6) as i32;
+        (wide + around + sizes.px(4.0)).max(sizes.px(least))
     };
-    let place = |row: &[(&'static str, Option<&str>, i32)]| -> Vec<Field> {
-        let parts: i32 = row.iter().map(|f| f.2).sum();
-        let mut before = 0;
+    let total: i32 = all.iter().map(|said| wanted(said).min(inner)).sum();
+    let rows: Vec<&[Said<'_>]> = if total <= inner {
+        vec![&all[..]]
+    } else {
+        vec![&all[..3], &all[3..]]
+    };
+    let place = |row: &[Said<'_>]| -> Vec<Field> {
+        let widths = shares(&row.iter().map(wanted).collect::<Vec<_>>(), inner, row);
+        let mut x = left;
         row.iter()
-            .map(|&(caption, value, part)| {
-                let x = inner * before / parts;
-                before += part;
-                let w = inner * before / parts - x;
-                let limit = (w - sizes.hairline() - 2 * sizes.px(9.0)) as f32;
+            .zip(widths)
+            .map(|(&(caption, value, _), w)| {
+                let limit = (w - around) as f32;
                 let value = value.map(|value| {
                     let mut block = Block::default();
                     let style = sizes.value();
@@ -363,10 +386,11 @@ fn fields(
                     }
                     block
                 });
+                x += w;
                 Field {
                     caption,
                     value,
-                    x: left + x,
+                    x: x - w,
                     w,
                 }
             })
@@ -375,26 +399,49 @@ fn fields(
     rows.into_iter().map(place).collect()
 }
 
+/// Widths of boxes that together are `inner`: what each wants and a share of the rest, or where there
+/// is too little for all, an equal limit to the widest.
+fn shares(wanted: &[i32], inner: i32, row: &[Said<'_>]) -> Vec<i32> {
+    let mut limit = inner;
+    let at_most = |limit: i32| wanted.iter().map(|w| (*w).min(limit)).sum::<i32>();
+    while limit > 1 && at_most(limit) > inner {
+        limit -= 1 + limit / 64;
+    }
+    let rest = inner - at_most(limit);
+    let parts: i32 = row.iter().map(|said| said.2).sum::<i32>().max(1);
+    let (mut before, mut given) = (0, 0);
+    wanted
+        .iter()
+        .zip(row)
+        .map(|(wanted, said)| {
+            before += said.2;
+            let share = rest * before / parts - given;
+            given += share;
+            (*wanted).min(limit) + share
+        })
+        .collect()
+}
+
 impl Band {
-    fn new(heading: &Heading, sizes: Sizes, colours: Colours, inner: i32) -> Self {
+    fn new(heading: &Heading, sizes: Sizes, colours: Colours, inner: i32, lines: usize) -> Self {
         let side = inner * 36 / 100;
         let limit = (inner * 60 / 100) as f32;
         let mut left = Block::default();
         left.add(
-            text::wrap(&heading.title, sizes.member(), limit, LINES),
+            text::wrap(&heading.title, sizes.member(), limit, lines),
             sizes.member(),
             colours.text,
         );
         left.skip(sizes.px(4.0));
         left.add(
-            text::wrap(&heading.subtitle, sizes.list(), limit, LINES),
+            text::wrap(&heading.subtitle, sizes.list(), limit, lines),
             sizes.list(),
             colours.quiet,
         );
         let mut facts = Block::default();
         for fact in &heading.facts {
             facts.add(
-                text::wrap(fact, sizes.fact(), side as f32, LINES),
+                text::wrap(fact, sizes.fact(), side as f32, lines),
                 sizes.fact(),
                 colours.quiet,
             );
@@ -402,7 +449,7 @@ impl Band {
         let palette = heading.palette.as_ref().map(|(name, chips)| {
             let mut block = Block::default();
             block.add(
-                text::wrap(name, sizes.fact(), side as f32, LINES),
+                text::wrap(name, sizes.fact(), side as f32, lines),
                 sizes.fact(),
                 colours.quiet,
             );

@@ -2,8 +2,8 @@
 
 use super::layout::Area;
 use super::page::{Item, Placement, Stroke};
-use super::table::{Single, number, thin, write_right};
-use super::text;
+use super::table::{Single, fitted, number, thin, write_right};
+use super::text::{self, Style};
 use super::{Document, Heading, Look};
 use crate::geom::Affine;
 
@@ -48,79 +48,178 @@ pub fn step(length: f64) -> f64 {
     step.unwrap_or(10.0) * power
 }
 
-/// Lays a line-up out on one page.
-#[must_use]
-pub fn line_up(sheet: &LineUp, look: &Look) -> Document {
-    let mut single = Single::new(&sheet.heading, look, 1500.0);
-    let (sizes, colours) = (single.sizes, single.colours);
-    let inner = single.inner;
-    let label = sizes.name().leading() + sizes.note().leading() + sizes.px(22.0);
+/// Lines of a name under a figure; more end in an ellipsis.
+const LINES: usize = 6;
+
+/// Where all stand.
+struct Stand {
+    /// The panel.
+    panel: Area,
+    /// Pixels to the unit of the scale.
+    scale: f64,
+    /// y of the ground, page pixels.
+    ground: f64,
+    /// From the left to the right of each member's place, figure and room around.
+    places: Vec<[f64; 2]>,
+}
+
+fn above(member: &Standing) -> f64 {
+    (member.ground - member.window[1].min(member.crown.unwrap_or(f64::MAX))) * member.size
+}
+
+fn wide(member: &Standing) -> f64 {
+    (member.window[2] - member.window[0]) * member.size
+}
+
+/// With `below` pixels for names under the panel.
+fn stand(sheet: &LineUp, single: &Single, ruler: i32, below: i32) -> Stand {
+    let (sizes, inner) = (single.sizes, single.inner);
     let panel = Area {
-        h: (inner.h - label).max(1),
+        h: (inner.h - below).max(1),
         ..inner
     };
-    single.page.fill(panel, colours.panel);
     let pad = sizes.px(40.0);
-    let ruler = sizes.px(140.0);
     let stage = Area {
         x: panel.x + ruler,
         y: panel.y + pad,
         w: (panel.w - ruler - pad).max(1),
         h: (panel.h - 2 * pad).max(1),
     };
-    let above = |m: &Standing| (m.ground - m.window[1].min(m.crown.unwrap_or(f64::MAX))) * m.size;
     let below = |m: &Standing| (m.window[3] - m.ground).max(0.0) * m.size;
-    let wide = |m: &Standing| (m.window[2] - m.window[0]) * m.size;
     let most = |of: &dyn Fn(&Standing) -> f64| sheet.members.iter().map(of).fold(0.0, f64::max);
     let (high, deep) = (most(&above), most(&below));
     let count = sheet.members.len().max(1) as f64;
-    let least = f64::from(sizes.px(90.0));
+    // Room between figures, but never most of a page of many.
+    let least = f64::from(sizes.px(90.0)).min(f64::from(stage.w) * 0.3 / count);
     let widths: f64 = sheet.members.iter().map(wide).sum();
-    // Pixels to the unit of the scale.
     let scale = (f64::from(stage.h) / (high + deep).max(1e-6))
         .min((f64::from(stage.w) - least * count).max(1.0) / widths.max(1e-6));
-    let ground = f64::from(stage.y) + f64::from(stage.h) - deep * scale;
+    // A panel that is higher than anybody needs ends a quarter above the tallest.
+    let needed = (high * 1.25 + deep) * scale + f64::from(2 * pad);
+    let spare = (panel.h - super::layout::whole(needed)).max(0);
+    let panel = Area {
+        h: panel.h - spare,
+        ..panel
+    };
+    let between = (f64::from(stage.w) - widths * scale) / count;
+    let mut x = f64::from(stage.x);
+    let places = sheet.members.iter().map(|member| {
+        let from = x;
+        x += wide(member) * scale + between;
+        [from, x]
+    });
+    Stand {
+        panel,
+        scale,
+        ground: f64::from(stage.y) + f64::from(stage.h - spare) - deep * scale,
+        places: places.collect(),
+    }
+}
+
+/// The lines under each figure: who, and how tall.
+fn named(sheet: &LineUp, single: &Single, stand: &Stand, most: usize) -> Vec<[Vec<String>; 2]> {
+    let sizes = single.sizes;
+    let members = sheet.members.iter().zip(&stand.places);
+    members
+        .map(|(member, [from, to])| {
+            let room = ((to - from) as f32 - sizes.px(16.0) as f32).max(1.0);
+            let height = member.height.as_deref().unwrap_or_default();
+            [
+                fitted(&member.name, sizes.name(), room, most),
+                fitted(height, sizes.note(), room, most.min(2)),
+            ]
+        })
+        .collect()
+}
+
+/// Lays a line-up out on one page.
+#[must_use]
+pub fn line_up(sheet: &LineUp, look: &Look) -> Document {
+    let mut single = Single::new(&sheet.heading, look, 1500.0);
+    let (sizes, colours) = (single.sizes, single.colours);
+    let unit = if sheet.unit.is_empty() {
+        "units"
+    } else {
+        &sheet.unit
+    };
+    let zero = format!("0 {unit}");
+    let style = sizes.fact();
+    #[expect(clippy::cast_possible_truncation, reason = "a short line")]
+    let axis = (text::width(&zero, style).ceil() as i32 + sizes.px(40.0)).max(sizes.px(112.0));
+    let ruler = axis + sizes.px(28.0);
+    let high =
+        |lines: &[String], style: Style| i32::try_from(lines.len()).unwrap_or(1) * style.leading();
+    let label = |named: &[[Vec<String>; 2]]| {
+        let each = named
+            .iter()
+            .map(|[name, height]| high(name, sizes.name()) + high(height, sizes.note()));
+        each.max().unwrap_or(0) + sizes.px(22.0)
+    };
+    // Names that take more lines make figures smaller, and their places other ones.
+    let mut below = 0;
+    let (stand, named) = (1..=LINES)
+        .rev()
+        .find_map(|most| {
+            for _ in 0..4 {
+                let stand = stand(sheet, &single, ruler, below);
+                let named = named(sheet, &single, &stand, most);
+                let needed = label(&named);
+                if needed <= below {
+                    return Some((stand, named));
+                }
+                below = needed;
+            }
+            None
+        })
+        .unwrap_or_else(|| {
+            let stand = stand(sheet, &single, ruler, below);
+            let named = named(sheet, &single, &stand, 1);
+            (stand, named)
+        });
+    let (panel, scale, ground) = (stand.panel, stand.scale, stand.ground);
+    single.page.fill(panel, colours.panel);
     let line = f64::from(sizes.hairline());
     let (left, right) = (f64::from(panel.x), f64::from(panel.right()));
-
-    let axis = left + f64::from(sizes.px(112.0));
-    let step = step(high);
-    let mut value = 0.0;
-    while value <= high + step * 0.25 {
+    let axis = left + f64::from(axis);
+    let tallest = sheet.members.iter().map(above).fold(0.0, f64::max);
+    let step = step(tallest);
+    let leading = f64::from(style.leading());
+    let mut told = f64::INFINITY;
+    // Up to the top of the panel, which is where a taller member would stand.
+    for at in 0..400 {
+        let value = step * f64::from(at);
         let y = ground - value * scale;
-        if y < f64::from(panel.y) {
+        if y < f64::from(panel.y) + leading * 0.5 {
             break;
         }
-        single
-            .page
-            .line(vec![[axis, y], [right, y]], thin(colours.rule, line));
-        let style = sizes.fact();
+        if at > 0 {
+            let across = vec![[axis, y], [right, y]];
+            single.page.line(across, thin(colours.ground, line));
+        }
+        // On a low page not every line has room for its number.
+        if told - y < leading {
+            continue;
+        }
+        told = y;
         #[expect(clippy::cast_possible_truncation, reason = "within a page")]
-        let at = [
+        let end = [
             axis as i32 - sizes.px(16.0),
             libm::round(y) as i32 - style.leading() / 2,
         ];
-        let unit = if sheet.unit.is_empty() {
-            "units"
-        } else {
-            &sheet.unit
-        };
-        let words = if value == 0.0 {
-            unit.to_owned()
+        let words = if at == 0 {
+            zero.clone()
         } else {
             number(value, 2)
         };
-        write_right(&mut single.page, &words, style, colours.quiet, at);
-        value += step;
+        write_right(&mut single.page, &words, style, colours.text, end);
     }
-    let across = vec![[left, ground], [right, ground]];
+    let across = vec![[axis, ground], [right, ground]];
     single.page.line(across, thin(colours.text, line * 1.6));
 
-    let between = (f64::from(stage.w) - widths * scale) / count;
-    let mut x = f64::from(stage.x) + between * 0.5;
     let mut stands = Vec::new();
-    for member in &sheet.members {
+    for (member, [from, to]) in sheet.members.iter().zip(&stand.places) {
         let scale = scale * member.size;
+        let x = f64::midpoint(*from, *to) - wide(member) * stand.scale * 0.5;
         let to_page = Affine {
             a: scale,
             b: 0.0,
@@ -129,47 +228,37 @@ pub fn line_up(sheet: &LineUp, look: &Look) -> Document {
             e: libm::round(x - member.window[0] * scale),
             f: ground - member.ground * scale,
         };
-        x += (member.window[2] - member.window[0]) * scale + between;
         let figure = Placement::plain(member.figure, panel, to_page);
         single.page.items.push(Item::Figure(figure));
         stands.push(to_page);
     }
-    for (member, to_page) in sheet.members.iter().zip(&stands) {
-        let (from, to) = (
-            to_page.apply([member.window[0], 0.0])[0],
-            to_page.apply([member.window[2], 0.0])[0],
-        );
-        if let Some(crown) = member.crown {
-            let y = to_page.apply([0.0, crown])[1];
-            let half = between.min(f64::from(sizes.px(60.0))) * 0.4;
-            let dash = f64::from(sizes.px(9.0));
-            let stroke = Stroke {
-                colour: colours.text,
-                width: line,
-                dash: Some([dash, dash]),
-            };
-            single
-                .page
-                .line(vec![[from - half, y], [to + half, y]], stroke);
-        }
-        let middle = f64::midpoint(from, to);
-        let room = (f64::from(stage.w) / count - f64::from(sizes.px(20.0))).max(1.0) as f32;
+    for ((member, to_page), [from, to]) in sheet.members.iter().zip(&stands).zip(&stand.places) {
+        let Some(crown) = member.crown else { continue };
+        let y = to_page.apply([0.0, crown])[1];
+        let inset = (to - from) * 0.06;
+        let dash = f64::from(sizes.px(9.0));
+        let stroke = Stroke {
+            colour: colours.text,
+            width: line,
+            dash: Some([dash, dash]),
+        };
+        let across = vec![[from + inset, y], [to - inset, y]];
+        single.page.line(across, stroke);
+    }
+    for ([name, height], [from, to]) in named.iter().zip(&stand.places) {
         let mut y = panel.bottom() + sizes.px(14.0);
         let texts = [
-            (Some(&member.name), sizes.name(), colours.text),
-            (member.height.as_ref(), sizes.note(), colours.quiet),
+            (name, sizes.name(), colours.text),
+            (height, sizes.note(), colours.quiet),
         ];
-        for (words, style, colour) in texts {
-            let Some(words) = words else { continue };
-            let words = text::shortened(words, style, room);
-            let half = text::width(&words, style) * 0.5;
-            // Within the page, also where a figure stands at its side.
-            #[expect(clippy::cast_possible_truncation, reason = "within a page")]
-            let x = (middle as f32 - half)
-                .min(panel.right() as f32 - 2.0 * half)
-                .max(panel.x as f32) as i32;
-            single.page.write(&words, style, colour, [x, y]);
-            y += style.leading();
+        for (lines, style, colour) in texts {
+            for words in lines {
+                let half = f64::from(text::width(words, style)) * 0.5;
+                #[expect(clippy::cast_possible_truncation, reason = "within a page")]
+                let x = (f64::midpoint(*from, *to) - half).max(*from) as i32;
+                single.page.write(words, style, colour, [x, y]);
+                y += style.leading();
+            }
         }
     }
     single.done(&sheet.heading)

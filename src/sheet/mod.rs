@@ -43,16 +43,21 @@ mod form;
 mod grid;
 pub mod layout;
 mod lineup;
+mod measures;
 mod model;
+mod pack;
 mod page;
 mod palettes;
 pub mod pdf;
+#[cfg(test)]
+mod properties;
 pub mod raster;
 mod shaping;
 mod stock;
 mod table;
 pub mod text;
 mod theme;
+mod tidy;
 mod turnaround;
 
 pub use crate::cast::{PageSetup, Paper, Stock, Way};

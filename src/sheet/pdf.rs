@@ -2,20 +2,20 @@
 //! size.
 
 use std::collections::BTreeMap;
+use std::io::{self, Write};
 
 use krilla::Document as Writer;
 use krilla::SerializeSettings;
 use krilla::color::rgb;
-use krilla::destination::XyzDestination;
 use krilla::geom::{PathBuilder, Point};
-use krilla::metadata::Metadata;
 use krilla::num::NormalizedF32;
-use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
 use krilla::paint::{Fill, FillRule, Stroke, StrokeDash};
 use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph};
+use rayon::prelude::*;
 
+use super::pack::{Mark, Pack, Parcel};
 use super::page::{self, Document, Item, Page, Placement, Shape, Words};
 use super::raster;
 use super::text::{self, Piece, Weight};
@@ -25,64 +25,121 @@ use crate::geom::Affine;
 use crate::solve::Figure;
 
 /// Solves one figure, by its number. What it says when it cannot is put in the figure's place.
-pub type SolveFigure<'a> = dyn Fn(usize) -> Result<Figure, String> + 'a;
+pub type SolveFigure<'a> = dyn Fn(usize) -> Result<Figure, String> + Sync + 'a;
 
 /// Why there is no PDF.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("the PDF cannot be made: {0}")]
-pub struct PdfError(String);
+#[derive(Debug, thiserror::Error)]
+pub enum PdfError {
+    /// It cannot be put together.
+    #[error("the PDF cannot be made: {0}")]
+    Made(String),
+    /// It cannot be written.
+    #[error("the PDF cannot be written: {0}")]
+    Written(io::Error),
+}
 
-/// Writes documents into one PDF, each with its bookmark. Same documents, same bytes: it names no
-/// time.
+impl From<io::Error> for PdfError {
+    fn from(why: io::Error) -> Self {
+        match why.kind() {
+            io::ErrorKind::InvalidData => Self::Made(why.to_string()),
+            _ => Self::Written(why),
+        }
+    }
+}
+
+/// Pages that are made together: what is held at a time, for each thread.
+const TOGETHER: usize = 8;
+
+/// Writes documents into one PDF, each with its bookmark, a few pages at a time. Same documents, same
+/// bytes: it names no time.
 ///
 /// # Errors
 ///
-/// When a page has no size on paper, or the PDF cannot be put together.
-pub fn pdf(
+/// When a page has no size on paper, or the PDF cannot be put together or written.
+pub fn write(
     title: &str,
     documents: &[&Document],
     figure: &SolveFigure<'_>,
-) -> Result<Vec<u8>, PdfError> {
+    out: impl Write,
+) -> Result<(), PdfError> {
+    let pages: Vec<&Page> = documents.iter().flat_map(|d| &d.pages).collect();
+    let parts: Vec<&[&Page]> = pages.chunks(TOGETHER).collect();
+    let mut pack = Pack::new(out)?;
+    for parts in parts.chunks(rayon::current_num_threads().max(1)) {
+        let made: Vec<Result<Parcel, PdfError>> = parts
+            .par_iter()
+            .with_max_len(1)
+            .map(|pages| part(pages, figure))
+            .collect();
+        for part in made {
+            pack.add(&part?)?;
+        }
+    }
+    if pack.pages() != pages.len() {
+        return Err(PdfError::Made("pages were lost".into()));
+    }
+    let creator = concat!("layfig ", env!("CARGO_PKG_VERSION"));
+    pack.finish(title, creator, &marks(documents))?;
+    Ok(())
+}
+
+/// A bookmark for each document, and below it those of its pages.
+fn marks(documents: &[&Document]) -> Vec<Mark> {
+    let mut first = 0;
+    #[expect(clippy::cast_possible_truncation, reason = "within a page")]
+    let of = documents.iter().map(|document| {
+        let inner = document
+            .pages
+            .iter()
+            .zip(first..)
+            .flat_map(|(page, number)| {
+                page.bookmarks.iter().map(move |mark| {
+                    let down = f64::from(mark.y) / f64::from(page.height.max(1));
+                    Mark {
+                        name: mark.name.clone(),
+                        page: number,
+                        y: (page.points[1] * (1.0 - down)) as f32,
+                        inner: Vec::new(),
+                    }
+                })
+            });
+        let mark = Mark {
+            name: document.name.clone(),
+            page: first,
+            y: document
+                .pages
+                .first()
+                .map_or(0.0, |page| page.points[1] as f32),
+            inner: inner.collect(),
+        };
+        first += document.pages.len();
+        mark
+    });
+    of.collect()
+}
+
+/// Some pages, ready to be added.
+fn part(pages: &[&Page], figure: &SolveFigure<'_>) -> Result<Parcel, PdfError> {
     let settings = SerializeSettings {
         // Plain sRGB numbers, as in the PNG.
         no_device_cs: false,
         enable_tagging: false,
+        // Drawings lose some of their digits before they are compressed.
+        compress_content_streams: false,
+        xmp_metadata: false,
         ..SerializeSettings::default()
     };
     let mut writer = Writer::new_with(settings);
-    writer.set_metadata(
-        Metadata::new()
-            .title(title.to_owned())
-            .creator(concat!("layfig ", env!("CARGO_PKG_VERSION")).to_owned()),
-    );
-    let mut outline = Outline::new();
     let mut fonts = Fonts::default();
-    let mut number = 0;
-    for document in documents {
-        let mut node = OutlineNode::new(
-            document.name.clone(),
-            XyzDestination::new(number, Point::from_xy(0.0, 0.0)),
-        );
-        for page in &document.pages {
-            for mark in &page.bookmarks {
-                let y = f64::from(mark.y) * page.points[1] / f64::from(page.height.max(1));
-                #[expect(clippy::cast_possible_truncation, reason = "within a page")]
-                let at = Point::from_xy(0.0, y as f32);
-                node.push_child(OutlineNode::new(
-                    mark.name.clone(),
-                    XyzDestination::new(number, at),
-                ));
-            }
-            draw_page(&mut writer, page, &mut fonts, figure)?;
-            number += 1;
-        }
-        outline.push_child(node);
+    for page in pages {
+        draw_page(&mut writer, page, &mut fonts, figure)?;
     }
-    writer.set_outline(outline);
-    writer.finish().map_err(|why| PdfError(format!("{why:?}")))
+    let made = writer.finish();
+    let made = made.map_err(|why| PdfError::Made(format!("{why:?}")))?;
+    Ok(Parcel::new(&made)?)
 }
 
-/// Embedded once, however many pages use them.
+/// Embedded once for pages that are made together.
 #[derive(Default)]
 struct Fonts(BTreeMap<Weight, Font>);
 
@@ -106,7 +163,7 @@ fn draw_page(
     #[expect(clippy::cast_possible_truncation, reason = "within a page")]
     let [width, height] = page.points.map(|v| v as f32);
     let settings = PageSettings::from_wh(width, height)
-        .ok_or_else(|| PdfError(format!("a page of {width} x {height} points")))?;
+        .ok_or_else(|| PdfError::Made(format!("a page of {width} x {height} points")))?;
     let mut sheet = writer.start_page_with(settings);
     let mut surface = sheet.surface();
     let to_points = Affine::scale([
@@ -156,7 +213,7 @@ fn shape(surface: &mut Surface<'_>, shape: &Shape) {
         return;
     };
     let mut path = PathBuilder::new();
-    figure_pdf::add_path(&mut path, &outline, None);
+    figure_pdf::add_path(&mut path, &outline, None, figure_pdf::Grain::at(1.0));
     let Some(path) = path.finish() else {
         return;
     };
@@ -238,7 +295,7 @@ fn words(surface: &mut Surface<'_>, words: &Words, fonts: &mut Fonts) {
                     ..solid(words.colour)
                 }));
                 let unseen = KrillaGlyph::new(
-                    GlyphId::new(0),
+                    blank(words.style),
                     width / size,
                     0.0,
                     0.0,
@@ -252,6 +309,19 @@ fn words(surface: &mut Surface<'_>, words: &Words, fonts: &mut Fonts) {
             }
         }
     }
+}
+
+/// A letter that leaves no mark and is never written: what it is said to be is remembered, which is not
+/// so of a font's glyph 0.
+fn blank(style: text::Style) -> GlyphId {
+    let glyph = text::shape("\u{a0}", style)
+        .pieces
+        .into_iter()
+        .find_map(|piece| match piece {
+            Piece::Letters { glyphs, .. } => glyphs.first().map(|glyph| glyph.id),
+            Piece::Dots { .. } => None,
+        });
+    GlyphId::new(glyph.unwrap_or(0))
 }
 
 fn place(

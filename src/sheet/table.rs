@@ -11,13 +11,15 @@ use crate::art::Rgb;
 /// A colour with its name.
 pub type Swatch = (String, Rgb);
 
-/// One page, for kinds of sheet that have only one.
+/// Pages, one at a time, for kinds of sheet that usually have only one.
 pub(super) struct Single {
     pub sizes: Sizes,
     pub colours: Colours,
     pub page: Page,
     /// What is left for content.
     pub inner: Area,
+    form: Form,
+    earlier: Vec<Page>,
 }
 
 impl Single {
@@ -29,8 +31,6 @@ impl Single {
             PageSize::UpTo { width, height } => [width, sizes.px(high).min(height)],
         };
         let form = Form::new(heading, look, size[0]);
-        let mut page = form.blank(size);
-        form.set(&mut page, 1, 1);
         let mut inner = form.inner(size);
         // A page that its own title fills holds nothing else; figures then take what there is.
         inner.w = inner.w.max(1);
@@ -38,15 +38,28 @@ impl Single {
         Self {
             sizes,
             colours: look.paper.colours(),
-            page,
+            page: form.blank(size),
             inner,
+            form,
+            earlier: Vec::new(),
         }
     }
 
-    pub fn done(self, heading: &Heading) -> Document {
+    /// Goes on on a page of the same size.
+    pub fn turn(&mut self) {
+        let next = self.form.blank([self.page.width, self.page.height]);
+        self.earlier.push(std::mem::replace(&mut self.page, next));
+    }
+
+    pub fn done(mut self, heading: &Heading) -> Document {
+        self.earlier.push(self.page);
+        let count = self.earlier.len();
+        for (at, page) in self.earlier.iter_mut().enumerate() {
+            self.form.set(page, at + 1, count);
+        }
         Document {
             name: heading.sheet.clone(),
-            pages: vec![self.page],
+            pages: self.earlier,
         }
     }
 }
@@ -79,17 +92,33 @@ pub fn number(value: f64, digits: usize) -> String {
     text.replace('-', "\u{2212}")
 }
 
-/// A share of a whole: `1/8` where it is that to within a hundredth of itself, else percent.
+/// Shares that are written as fractions.
+const FRACTIONS: [(u8, u8); 13] = [
+    (1, 2),
+    (1, 3),
+    (2, 3),
+    (1, 4),
+    (3, 4),
+    (1, 5),
+    (1, 6),
+    (1, 7),
+    (1, 8),
+    (1, 9),
+    (1, 10),
+    (1, 11),
+    (1, 12),
+];
+
+/// A share of a whole: `1/8` where it is that to within half a hundredth of itself, else percent.
 #[must_use]
 pub fn share(value: f64) -> String {
-    for over in 1..=4_u32 {
-        let under = libm::round(f64::from(over) / value);
-        let plain = (2.0..=12.0).contains(&under) && under > f64::from(over);
-        if plain && (value * under / f64::from(over) - 1.0).abs() < 0.01 {
-            return format!("{over}/{}", number(under, 0));
-        }
+    let plain = FRACTIONS
+        .into_iter()
+        .find(|&(over, under)| (value * f64::from(under) / f64::from(over) - 1.0).abs() < 0.005);
+    match plain {
+        Some((over, under)) => format!("{over}/{under}"),
+        None => format!("{} %", number(value * 100.0, 1)),
     }
-    format!("{} %", number(value * 100.0, 1))
 }
 
 /// `#rrggbb`.
@@ -101,8 +130,10 @@ pub fn hex(Rgb([r, g, b]): Rgb) -> String {
 /// A grid of swatches with their names and codes, for a width.
 pub(super) struct Swatches<'a> {
     all: &'a [Swatch],
+    /// The lines of each name.
+    names: Vec<Vec<String>>,
     columns: i32,
-    cell: [i32; 2],
+    wide: i32,
     chip: [i32; 2],
     sizes: Sizes,
 }
@@ -110,50 +141,85 @@ pub(super) struct Swatches<'a> {
 impl<'a> Swatches<'a> {
     /// As many columns as fit.
     pub fn new(all: &'a [Swatch], width: i32, sizes: Sizes) -> Self {
-        let chip = [sizes.px(54.0), sizes.px(44.0)];
-        let gap = sizes.px(22.0);
-        let widest = all
-            .iter()
-            .map(|(name, colour)| {
-                let name = text::width(&spoken(name), sizes.note());
-                #[expect(clippy::cast_possible_truncation, reason = "a line of text")]
-                let wide = name.max(text::width(&hex(*colour), sizes.caption())).ceil() as i32;
-                wide
-            })
-            .max()
-            .unwrap_or(0);
-        let wanted = chip[0] + sizes.px(12.0) + widest + gap;
-        let columns = ((width + gap) / wanted.max(1)).max(1);
-        let text = sizes.note().leading() + sizes.caption().leading();
+        Self::sized(all, width, sizes, 1.0)
+    }
+
+    /// With chips `factor` times as large as usual.
+    pub fn sized(all: &'a [Swatch], width: i32, sizes: Sizes, factor: f32) -> Self {
+        let chip = [sizes.px(54.0 * factor), sizes.px(44.0 * factor)];
+        let (between, gap) = (sizes.px(12.0), sizes.px(22.0));
+        let note = sizes.note();
+        let most = sizes.px(360.0).min(width - chip[0] - between).max(1);
+        let mut widest = 1;
+        let mut names = Vec::new();
+        for (name, colour) in all {
+            let lines = text::wrap(&spoken(name), note, most as f32, usize::MAX);
+            let mut wide = text::width(&hex(*colour), sizes.caption());
+            for line in &lines {
+                wide = wide.max(text::width(line, note));
+            }
+            #[expect(clippy::cast_possible_truncation, reason = "a line of text")]
+            let wide = wide.ceil() as i32;
+            widest = widest.max(wide.min(most));
+            names.push(lines);
+        }
+        let wanted = chip[0] + between + widest + gap;
+        let count = i32::try_from(all.len()).unwrap_or(i32::MAX).max(1);
+        let fit = ((width + gap) / wanted.max(1)).max(1);
+        // No column is left empty that fuller rows would need.
+        let rows = (count - 1) / fit + 1;
+        let columns = (count - 1) / rows + 1;
         Self {
             all,
+            names,
             columns,
-            cell: [
-                (width / columns).min(wanted + sizes.px(60.0)),
-                text.max(chip[1]) + sizes.px(12.0),
-            ],
+            wide: ((width + gap) / columns).min(wanted + sizes.px(60.0)),
             chip,
             sizes,
         }
     }
 
-    fn rows(&self) -> i32 {
-        let count = i32::try_from(self.all.len()).unwrap_or(i32::MAX);
-        (count + self.columns - 1) / self.columns
+    /// The largest chips, up to twice the usual ones, with which the swatches stay within a height.
+    pub fn within(all: &'a [Swatch], width: i32, height: i32, sizes: Sizes) -> Self {
+        [2.0, 1.8, 1.6, 1.4, 1.2]
+            .into_iter()
+            .map(|factor| Self::sized(all, width, sizes, factor))
+            .find(|swatches| swatches.height() <= height)
+            .unwrap_or_else(|| Self::new(all, width, sizes))
+    }
+
+    fn rows(&self) -> usize {
+        let columns = usize::try_from(self.columns).unwrap_or(1).max(1);
+        self.all.len().div_ceil(columns)
+    }
+
+    /// Of each row: that of its highest cell.
+    fn heights(&self) -> Vec<i32> {
+        let rows = self.rows();
+        let mut heights = vec![0; rows];
+        for (at, name) in self.names.iter().enumerate() {
+            let lines = i32::try_from(name.len()).unwrap_or(1);
+            let text = lines * self.sizes.note().leading() + self.sizes.caption().leading();
+            let height = &mut heights[at % rows];
+            *height = (*height).max(text.max(self.chip[1]) + self.sizes.px(6.0));
+        }
+        heights
     }
 
     pub fn height(&self) -> i32 {
-        self.rows() * self.cell[1]
+        self.heights().iter().sum()
     }
 
     /// Column by column, so that neighbours in the rig stay neighbours.
     pub fn set(&self, page: &mut Page, [left, top]: [i32; 2], colours: Colours) {
-        let rows = self.rows().max(1);
+        let heights = self.heights();
+        let rows = heights.len().max(1);
         let line = self.sizes.hairline();
-        for (at, (name, colour)) in self.all.iter().enumerate() {
-            let at = i32::try_from(at).unwrap_or(0);
-            let (column, row) = (at / rows, at % rows);
-            let (x, y) = (left + column * self.cell[0], top + row * self.cell[1]);
+        let note = self.sizes.note();
+        for (at, (_, colour)) in self.all.iter().enumerate() {
+            let column = i32::try_from(at / rows).unwrap_or(0);
+            let x = left + column * self.wide;
+            let y = top + heights[..at % rows].iter().sum::<i32>();
             let [w, h] = self.chip;
             page.fill(Area { x, y, w, h }, colours.rule);
             let inside = Area {
@@ -164,14 +230,25 @@ impl<'a> Swatches<'a> {
             };
             page.fill(inside, *colour);
             let x = x + w + self.sizes.px(12.0);
-            let room = (self.cell[0] - w - self.sizes.px(16.0)).max(1) as f32;
-            let note = self.sizes.note();
-            let name = text::shortened(&spoken(name), note, room);
-            page.write(&name, note, colours.text, [x, y - self.sizes.px(3.0)]);
-            let y = y + note.leading() - self.sizes.px(3.0);
+            // In the middle of a chip that is higher.
+            let lines = i32::try_from(self.names[at].len()).unwrap_or(1);
+            let text = lines * note.leading() + self.sizes.caption().leading();
+            let mut y = y + ((h - text) / 2).max(0);
+            for words in &self.names[at] {
+                page.write(words, note, colours.text, [x, y]);
+                y += note.leading();
+            }
             page.write(&hex(*colour), self.sizes.caption(), colours.quiet, [x, y]);
         }
     }
+}
+
+/// Lines no wider than `limit`, whatever the letters: what is wider than a line by itself is left out.
+pub(super) fn fitted(words: &str, style: Style, limit: f32, most: usize) -> Vec<String> {
+    let lines = text::wrap(words, style, limit, most).into_iter();
+    lines
+        .map(|line| text::shortened(&line, style, limit))
+        .collect()
 }
 
 /// Writes a line that ends at `right`.

@@ -44,7 +44,7 @@ impl Paper {
                 text: Rgb([0xf2, 0xef, 0xe8]),
                 quiet: Rgb([0xb4, 0xb8, 0xbf]),
                 rule: Rgb([0x54, 0x59, 0x62]),
-                ground: Rgb([0x7c, 0x82, 0x8c]),
+                ground: Rgb([0x86, 0x8c, 0x97]),
                 alarm: Rgb([0xff, 0x9a, 0x8a]),
             },
         }
@@ -105,7 +105,7 @@ impl Sizes {
     /// Short facts.
     #[must_use]
     pub fn fact(self) -> Style {
-        Style::regular(self.em(24.0))
+        Style::regular(self.em(25.0))
     }
 
     /// A group's heading.
@@ -117,25 +117,25 @@ impl Sizes {
     /// A figure's name.
     #[must_use]
     pub fn name(self) -> Style {
-        Style::bold(self.em(25.0))
+        Style::bold(self.em(27.0))
     }
 
     /// Notes.
     #[must_use]
     pub fn note(self) -> Style {
-        Style::regular(self.em(21.0))
+        Style::regular(self.em(23.0))
     }
 
     /// What a box of the title block is for.
     #[must_use]
     pub fn caption(self) -> Style {
-        Style::regular(self.em(16.0))
+        Style::regular(self.em(18.0))
     }
 
     /// What a box of the title block says.
     #[must_use]
     pub fn value(self) -> Style {
-        Style::bold(self.em(22.0))
+        Style::bold(self.em(23.0))
     }
 
     /// Width of rules.
@@ -164,6 +164,7 @@ impl Sizes {
             band_gap: self.px(36.0),
             narrowest_cell: self.px(210.0),
             narrowest_page: self.px(1240.0),
+            beside: false,
         }
     }
 }

@@ -19,7 +19,12 @@ pub fn run(full: bool) {
     } else {
         (&[200, 2_000], &[100, 500])
     };
-    for (command, counts) in [("render", renders), ("sheet", sheets)] {
+    let pdf = ["--format", "pdf"];
+    for (command, counts, more) in [
+        ("render", renders, &["--height", "128"]),
+        ("sheet", sheets, &["--format", "png"]),
+        ("sheet", sheets, &pdf),
+    ] {
         for &count in counts {
             let work = folder();
             let list = work.path().join("many.toml");
@@ -33,16 +38,18 @@ pub fn run(full: bool) {
                 .arg("--out")
                 .arg(&out)
                 .args(["--threads", "2", "--quiet", "--progress", "none"]);
-            if command == "render" {
-                layfig.args(["--height", "128"]);
-            }
+            layfig.args(more);
             let (seconds, peak) = watched(&mut layfig);
             let files = count_files(&out);
             if command == "render" {
                 assert_eq!(files, count, "a picture for each pose");
             }
             table.row([
-                format!("layfig {command}"),
+                if *more == pdf {
+                    format!("layfig {command} (PDF)")
+                } else {
+                    format!("layfig {command}")
+                },
                 count.to_string(),
                 "2".into(),
                 short(seconds),

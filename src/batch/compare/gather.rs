@@ -112,7 +112,10 @@ pub fn gather(
 fn unseen(plan: &Plan, member: &Member, set: &ApprovedSet, sources: &Sources) -> Vec<Edit> {
     let sets = BTreeMap::from([(member.key.clone(), set.clone())]);
     let mut out: Vec<Edit> = Vec::new();
-    for model in models(plan, &sets, sources).into_iter().flatten() {
+    for model in models(plan, &sets, sources, &plan.jobs())
+        .into_iter()
+        .flatten()
+    {
         for edit in model.edits.into_values().flatten() {
             if !out.iter().any(|other| other.subject == edit.subject) {
                 out.push(edit);

@@ -2,7 +2,7 @@
 //!
 //! What a caller does: [`ApprovedSet::open`] for each member; [`compare_poses`] for the jobs of any members,
 //! views and poses (before and after pictures go below [`CompareStyle::out`]); [`gather`] for each member;
-//! [`write_comparison`]. [`promote`] takes new pictures into a set.
+//! [`show_undrawn`] and [`write_comparison`]. [`promote`] takes new pictures into a set.
 
 mod drawn;
 mod files;
@@ -10,11 +10,13 @@ mod gather;
 mod model;
 mod pose;
 mod promote;
+mod undrawn;
 
 pub use files::{comparison_folder, write_comparison};
 pub use gather::{NotDrawn, gather};
 pub use pose::known_identical;
 pub use promote::promote;
+pub use undrawn::show_undrawn;
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -124,7 +126,7 @@ pub fn compare_poses(
         threads,
         ..
     } = round;
-    let models = models(plan, sets, sources);
+    let models = models(plan, sets, sources, jobs);
     let work = |job: &Job<'_>, scratch: &mut Scratch| {
         let model = models[job.model].as_ref().ok_or_else(|| {
             Failure::Fault("there is no approved set to compare with, not even an empty one".into())

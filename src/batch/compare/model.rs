@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::path::{Component, Path};
 
 use crate::batch::approved::ApprovedSet;
-use crate::batch::plan::Plan;
+use crate::batch::plan::{Job, Plan};
 use crate::cast::Member;
 use crate::compare::{self, Digest, Edit, RigRecord, slashed};
 use crate::diag::Sources;
@@ -35,12 +35,17 @@ pub(super) fn part_names(member: &Member, set: &ApprovedSet) -> Vec<String> {
     names
 }
 
+/// What the poses of each of the plan's models share, for those that have a job.
 pub(super) fn models<'a>(
     plan: &Plan,
     sets: &'a BTreeMap<String, ApprovedSet>,
     sources: &Sources,
+    jobs: &[Job<'_>],
 ) -> Vec<Option<Model<'a>>> {
-    let one = |model: &crate::batch::Model| {
+    let one = |(at, model): (usize, &crate::batch::Model)| {
+        if !jobs.iter().any(|job| job.model == at) {
+            return None;
+        }
         let set = sets.get(&model.member.key)?;
         let rig = RigRecord::of(&model.member, model.view, &model.library);
         let edits = set.manifest.rigs.iter();
@@ -66,7 +71,7 @@ pub(super) fn models<'a>(
             rig,
         })
     };
-    plan.models.iter().map(one).collect()
+    plan.models.iter().enumerate().map(one).collect()
 }
 
 /// The way from a folder to a file, with `..` where need be; the file's name if there is none.

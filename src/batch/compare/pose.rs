@@ -160,7 +160,7 @@ fn renumbered(owners: &[u16], approved: &ApprovedPose, model: &Model<'_>) -> Vec
     through(owners, &table)
 }
 
-fn through(owners: &[u16], table: &[u16]) -> Vec<u16> {
+pub(super) fn through(owners: &[u16], table: &[u16]) -> Vec<u16> {
     let one = |&n: &u16| {
         let at = usize::from(n).checked_sub(1);
         at.and_then(|at| table.get(at)).copied().unwrap_or(0)
@@ -247,6 +247,10 @@ fn differing(
         }
     }
     result.parts = compare::by_part(&before, &after, &pixels.pixels);
+    // Of two that changed order or cover each other, the one that somebody edited comes first.
+    let edited = |part: &str| found.iter().any(|f| f.parts.iter().any(|p| p == part));
+    let key = |p: &compare::PartChange| (!compare::is_own(p), !edited(&p.part));
+    result.parts.sort_by_key(key);
     regions(&pixels, &before, &after, result);
     result.figures = Some(pixels.figures);
     if out.wanted() {

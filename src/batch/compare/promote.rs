@@ -31,7 +31,7 @@ pub fn promote(
     let sets = sets
         .map(|m| (m.member.key.clone(), known.clone()))
         .collect();
-    let models = models(plan, &sets, sources);
+    let models = models(plan, &sets, sources, jobs);
     let work = |job: &Job<'_>, scratch: &mut Scratch| {
         let Some(model) = models[job.model].as_ref() else {
             return Err(Failure::Fault("there is no set to approve for".into()));

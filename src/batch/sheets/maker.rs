@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::labels::{columns_of, counted, left_out, note, over_limits, step};
-use super::overlay::{OVERLAID, overlay};
+use super::overlay::{POSES, STEPS, overlay};
 use super::{Kind, Part, PlannedSheet, Rehearsal, Window, page_names};
 use crate::batch::files::file_name;
 use crate::batch::kinds::named;
@@ -141,29 +141,32 @@ impl<'a> Maker<'a> {
         let mut cells = Vec::new();
         let mut shown: Vec<(&'a Pose, usize)> = Vec::new();
         for part in self.parts {
-            let mut add =
-                |name: &str, poses: &[(&'a Pose, usize)], called: &dyn Fn(&Pose) -> String| {
-                    let poses: Vec<(&'a Pose, usize)> = poses
-                        .iter()
-                        .filter(|p| self.rehearsal[p.1].is_ok())
-                        .copied()
-                        .collect();
-                    if poses.len() < 2 {
-                        return;
-                    }
-                    // Evenly split where there are more than can be told apart.
-                    let times = poses.len().div_ceil(OVERLAID);
-                    for part in poses.chunks(poses.len().div_ceil(times)) {
-                        cells.push(overlay(name.to_owned(), part, called));
-                    }
-                    shown.extend(poses);
-                };
+            let mut add = |name: &str,
+                           poses: &[(&'a Pose, usize)],
+                           called: &dyn Fn(&Pose) -> String,
+                           sweep: bool| {
+                let poses: Vec<(&'a Pose, usize)> = poses
+                    .iter()
+                    .filter(|p| self.rehearsal[p.1].is_ok())
+                    .copied()
+                    .collect();
+                if poses.len() < 2 {
+                    return;
+                }
+                // Evenly split where there are more than can be told apart.
+                let most = if sweep { STEPS } else { POSES };
+                let times = poses.len().div_ceil(most);
+                for part in poses.chunks(poses.len().div_ceil(times)) {
+                    cells.push(overlay(name.to_owned(), part, called, sweep));
+                }
+                shown.extend(poses);
+            };
             let name = self
                 .asked
                 .map_or_else(|| part.section.list.key.clone(), named);
-            add(&name, &part.poses, &|pose| pose.name.clone());
+            add(&name, &part.poses, &|pose| pose.name.clone(), false);
             for (sweep, poses) in &part.sweeps {
-                add(&self.named(part, &sweep.name), poses, &step);
+                add(&self.named(part, &sweep.name), poses, &step, true);
             }
         }
         if cells.is_empty() {

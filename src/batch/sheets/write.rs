@@ -1,5 +1,6 @@
 //! Pages into files, one at a time.
 
+use std::io::BufWriter;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
@@ -9,6 +10,7 @@ use rayon::prelude::*;
 
 use super::PlannedSheet;
 use crate::batch::encode::{Effort, png};
+use crate::batch::files::write_pieces;
 use crate::batch::pictures::{encoded, save};
 use crate::batch::plan::Job;
 use crate::batch::run::{Event, Failure, Scratches, guarded, with_threads};
@@ -73,7 +75,7 @@ pub fn draw_sheets(
 }
 
 /// Writes each PDF of the sheets: those of one member's view together. The results are in the order
-/// of the files. A PDF grows in memory until it is written; its figures do not stay.
+/// of the files. However many pages a PDF has, only a few are held at a time.
 pub fn write_packs(
     puppets: &[Puppet],
     sheets: &[PlannedSheet],
@@ -101,9 +103,17 @@ pub fn write_packs(
                     });
                     solved.map_err(|failure| failure.to_string())
                 };
-                let bytes = pdf::pdf(&sheets[0].pack_title, &documents, &solve)
-                    .map_err(|why| Failure::Fault(why.to_string()))?;
-                save(file, &bytes)
+                let title = &sheets[0].pack_title;
+                write_pieces(file, |out| {
+                    pdf::write(title, &documents, &solve, BufWriter::new(out))
+                })
+                .map_err(|why| match why {
+                    pdf::PdfError::Written(why) => Failure::Write {
+                        path: file.to_path_buf(),
+                        why: why.to_string(),
+                    },
+                    made @ pdf::PdfError::Made(_) => Failure::Fault(made.to_string()),
+                })
             })
         };
         packs.par_iter().with_max_len(1).map(write).collect()

@@ -1,4 +1,4 @@
-//! One scale and the columns of a sheet.
+//! Scale and columns.
 
 use super::{LONGEST_SIDE, PageSize, Spacing, whole};
 
@@ -45,6 +45,15 @@ pub struct GroupGrid {
     pub cell_width: i32,
     /// Height of a cell without its label.
     pub figure_height: i32,
+}
+
+impl GroupGrid {
+    /// Width of its longest row.
+    #[must_use]
+    pub fn width(self, cells: usize, spacing: Spacing) -> i32 {
+        let cells = i32::try_from(cells).unwrap_or(i32::MAX);
+        self.columns.min(cells) * (self.cell_width + spacing.gap) - spacing.gap
+    }
 }
 
 /// One scale for a whole sheet, one cell size for each of its groups.
@@ -242,4 +251,88 @@ fn balanced(fitting: i32, groups: &[GroupRequest]) -> i32 {
         }
     }
     best
+}
+
+/// The cells of a page of a given size at a scale: as many to a row as fit, rows of a group alike.
+/// `None` where a window is wider than the page.
+#[must_use]
+pub fn grid_at(request: &GridRequest<'_>, scale: f64) -> Option<Grid> {
+    let GridRequest { page, spacing, .. } = *request;
+    let (gap, pad) = (spacing.gap, spacing.pad);
+    let inner = page.width() - 2 * spacing.margin;
+    let mut groups = Vec::new();
+    for group in request.groups {
+        let [w, h] = sane(group.window);
+        let natural = (whole((w * scale - 1e-9).ceil()) + 2 * pad).max(spacing.narrowest_cell);
+        if natural > inner {
+            return None;
+        }
+        let cells = i32::try_from(group.cells.max(1)).unwrap_or(i32::MAX / 2);
+        // Cells of the only group fill the width; those of several are as wide as each other's.
+        let share = |columns: i32| (inner - (columns - 1) * gap) / columns;
+        let figure_height = whole((h * scale - 1e-9).ceil()).max(1) + 2 * pad;
+        if let Some(columns) = request.columns {
+            let cell_width = share(columns.max(1));
+            if natural > cell_width {
+                return None;
+            }
+            groups.push(GroupGrid {
+                columns: columns.clamp(1, cells),
+                cell_width,
+                figure_height,
+            });
+            continue;
+        }
+        let fit = (inner + gap) / (natural + gap);
+        let rows = (cells - 1) / fit + 1;
+        let likes = group
+            .likes
+            .and_then(|n| i32::try_from(n).ok())
+            .filter(|n| (1..=fit).contains(n));
+        let even = (cells - 1) / rows + 1;
+        let cell_width = match (spacing.beside, request.groups.len()) {
+            (true, _) => natural,
+            (false, 1) => share(likes.unwrap_or(even)),
+            (false, _) => share(fit),
+        };
+        groups.push(GroupGrid {
+            columns: likes.unwrap_or(even),
+            cell_width,
+            figure_height,
+        });
+    }
+    Some(Grid {
+        scale,
+        page_width: page.width(),
+        groups,
+    })
+}
+
+/// Scales worth trying on a page of a given size with `room` pixels of height for content: those at
+/// which some number of cells fills the width, or some number of rows with labels of `label` pixels
+/// the height, and some in between.
+#[must_use]
+pub fn scales(request: &GridRequest<'_>, room: i32, label: i32) -> Vec<f64> {
+    let GridRequest { page, spacing, .. } = *request;
+    let inner = page.width() - 2 * spacing.margin;
+    let highest = request.highest.map_or(f64::INFINITY, f64::from).max(1.0);
+    let [w, h] = middle(request.groups);
+    let tallest = request
+        .groups
+        .iter()
+        .map(|g| sane(g.window)[1])
+        .fold(1e-6, f64::max);
+    let aim = f64::from(request.target.max(1)) / h;
+    let mut found: Vec<f64> = Vec::new();
+    for count in 1..=24 {
+        let across = (inner - (count - 1) * spacing.gap) / count - 2 * spacing.pad;
+        found.push(f64::from(across) / w);
+        let down = (room - (count - 1) * spacing.row_gap) / count - label - 2 * spacing.pad;
+        found.push(f64::from(down) / h);
+    }
+    found.extend((0..=24).map(|step| aim * libm::pow(1.08, f64::from(step) - 14.0)));
+    found.retain(|&scale| (aim * 0.3..=aim * 3.0).contains(&scale) && scale * tallest <= highest);
+    found.sort_by(f64::total_cmp);
+    found.dedup_by(|a, b| (*a / *b - 1.0).abs() < 0.01);
+    found
 }

@@ -1,11 +1,14 @@
-//! From sizes to boxes: pure, whole pixels, no text and no drawing.
+//! From sizes to boxes: pure, whole pixels, no text and no drawing. `columns.rs` finds scale and
+//! columns, `pages.rs` puts rows on pages.
 
 mod columns;
 mod pages;
 #[cfg(test)]
 mod tests;
 
-pub use columns::{Grid, GridRequest, GroupGrid, GroupRequest, choose_grid, middle};
+pub use columns::{
+    Grid, GridRequest, GroupGrid, GroupRequest, choose_grid, grid_at, middle, scales,
+};
 pub use pages::{CellBox, GroupSizes, HeadingBox, PageBoxes, PagesRequest, TooSmall, lay_out};
 
 pub use crate::cast::LONGEST_SIDE;
@@ -75,13 +78,13 @@ pub enum PageSize {
 }
 
 impl PageSize {
-    const fn width(self) -> i32 {
+    pub(super) const fn width(self) -> i32 {
         match self {
             Self::UpTo { width, .. } | Self::Exactly { width, .. } => width,
         }
     }
 
-    const fn height(self) -> i32 {
+    pub(super) const fn height(self) -> i32 {
         match self {
             Self::UpTo { height, .. } | Self::Exactly { height, .. } => height,
         }
@@ -111,6 +114,8 @@ pub struct Spacing {
     pub narrowest_cell: i32,
     /// No page that follows its content is narrower.
     pub narrowest_page: i32,
+    /// Groups of a single row may stand beside each other.
+    pub beside: bool,
 }
 
 #[expect(

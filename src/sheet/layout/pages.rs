@@ -1,4 +1,4 @@
-//! Rows onto pages.
+//! Rows on pages.
 
 use super::{Area, GroupGrid, PageSize, Spacing};
 
@@ -11,6 +11,14 @@ pub struct GroupSizes {
     pub grid: GroupGrid,
     /// Heights of the labels, in order.
     pub labels: Vec<i32>,
+}
+
+impl GroupSizes {
+    /// Width of a full row.
+    #[must_use]
+    pub fn width(&self, spacing: Spacing) -> i32 {
+        self.grid.width(self.labels.len(), spacing)
+    }
 }
 
 /// What goes on the pages.
@@ -83,16 +91,26 @@ pub struct TooSmall {
     pub needed: i32,
 }
 
-/// One row of cells of one group.
-#[derive(Clone, Copy)]
+/// One row of cells, of one group or of several that stand beside each other.
+#[derive(Clone)]
 struct Row {
-    group: usize,
-    first: usize,
-    count: usize,
+    spans: Vec<Span>,
     height: i32,
     heading: i32,
     /// True for the first row of its group.
     opens: bool,
+}
+
+/// The cells of one group in a row.
+#[derive(Clone, Copy)]
+struct Span {
+    group: usize,
+    first: usize,
+    count: usize,
+    /// From the left of the row.
+    x: i32,
+    /// Width that its heading may take.
+    w: i32,
 }
 
 /// Puts everything on as few pages as it takes, filled evenly. Order is kept, a heading stays
@@ -106,7 +124,7 @@ pub fn lay_out(request: &PagesRequest<'_>) -> Result<Vec<PageBoxes>, TooSmall> {
     let spacing = request.spacing;
     let around = 2 * spacing.margin + request.title + request.footer + 2 * spacing.band_gap;
     let room = request.page.height() - around;
-    let needed = rows.iter().map(|r| alone(*r, spacing)).max().unwrap_or(0);
+    let needed = rows.iter().map(|r| alone(r, spacing)).max().unwrap_or(0);
     if needed > room {
         return Err(TooSmall {
             height: request.page.height(),
@@ -114,8 +132,12 @@ pub fn lay_out(request: &PagesRequest<'_>) -> Result<Vec<PageBoxes>, TooSmall> {
         });
     }
     let pages = fill(&rows, room, spacing);
-    // The least height that gives no more pages fills them evenly.
+    // Pages of a given size are filled one after the other; of those that follow their content, the
+    // least height that gives no more pages fills them evenly.
     let (mut low, mut high) = (needed, room);
+    if let PageSize::Exactly { .. } = request.page {
+        low = high;
+    }
     while low < high {
         let middle = low + (high - low) / 2;
         if fill(&rows, middle, spacing).len() <= pages.len() {
@@ -134,37 +156,77 @@ pub fn lay_out(request: &PagesRequest<'_>) -> Result<Vec<PageBoxes>, TooSmall> {
         PageSize::UpTo { .. } => stacked(page, spacing) + around,
         PageSize::Exactly { height, .. } => height,
     };
+    // What a page of a given size has left goes between its rows, on all pages alike.
+    let mut stretched = *request;
+    if let PageSize::Exactly { .. } = request.page {
+        let left = |page: &Vec<Row>| {
+            let gaps = i32::try_from(page.len().saturating_sub(1)).unwrap_or(0);
+            (gaps > 0).then(|| (room - stacked(page, spacing)) / gaps)
+        };
+        let more = pages.iter().filter_map(left).min().unwrap_or(0);
+        let more = more.clamp(0, spacing.row_gap * 3 / 4);
+        stretched.spacing.row_gap += more;
+        stretched.spacing.group_gap += more;
+    }
     Ok(pages
         .iter()
-        .map(|page| place(page, request, height(page)))
+        .map(|page| place(page, &stretched, height(page)))
         .collect())
 }
 
 fn rows(request: &PagesRequest<'_>) -> Vec<Row> {
-    let mut rows = Vec::new();
+    let spacing = request.spacing;
+    let inner = (request.width - 2 * spacing.margin).max(1);
+    let mut rows: Vec<Row> = Vec::new();
+    // What the last row leaves free for groups beside its own; 0 where it takes none.
+    let mut free = 0;
     for (group, sizes) in request.groups.iter().enumerate() {
         let columns = usize::try_from(sizes.grid.columns.max(1)).unwrap_or(1);
+        let wide = sizes.width(spacing);
+        let lone = spacing.beside && sizes.labels.len() <= columns;
         for (at, labels) in sizes.labels.chunks(columns).enumerate() {
             let label = labels.iter().copied().max().unwrap_or(0);
             let label = if label > 0 {
-                label + request.spacing.label_gap
+                label + spacing.label_gap
             } else {
                 0
             };
-            rows.push(Row {
+            let height = sizes.grid.figure_height + label;
+            let mut span = Span {
                 group,
                 first: at * columns,
                 count: labels.len(),
-                height: sizes.grid.figure_height + label,
-                heading: sizes.heading,
-                opens: at == 0,
-            });
+                x: 0,
+                w: if lone { wide } else { inner },
+            };
+            match rows.last_mut() {
+                Some(row) if lone && wide <= free => {
+                    span.x = inner - free;
+                    free -= wide + spacing.group_gap;
+                    row.spans.push(span);
+                    row.height = row.height.max(height);
+                    row.heading = row.heading.max(sizes.heading);
+                }
+                _ => {
+                    free = if lone {
+                        inner - wide - spacing.group_gap
+                    } else {
+                        0
+                    };
+                    rows.push(Row {
+                        spans: vec![span],
+                        height,
+                        heading: sizes.heading,
+                        opens: at == 0,
+                    });
+                }
+            }
         }
     }
     rows
 }
 
-const fn with_heading(row: Row, spacing: Spacing) -> i32 {
+const fn with_heading(row: &Row, spacing: Spacing) -> i32 {
     if row.heading > 0 {
         row.heading + spacing.heading_gap
     } else {
@@ -173,12 +235,12 @@ const fn with_heading(row: Row, spacing: Spacing) -> i32 {
 }
 
 /// Height of a row at the top of a page.
-const fn alone(row: Row, spacing: Spacing) -> i32 {
+const fn alone(row: &Row, spacing: Spacing) -> i32 {
     row.height + with_heading(row, spacing)
 }
 
 /// Height that a row adds below another.
-const fn below(row: Row, spacing: Spacing) -> i32 {
+const fn below(row: &Row, spacing: Spacing) -> i32 {
     if row.opens {
         spacing.group_gap + with_heading(row, spacing) + row.height
     } else {
@@ -190,9 +252,9 @@ fn stacked(rows: &[Row], spacing: Spacing) -> i32 {
     let mut height = 0;
     for (at, row) in rows.iter().enumerate() {
         height += if at == 0 {
-            alone(*row, spacing)
+            alone(row, spacing)
         } else {
-            below(*row, spacing)
+            below(row, spacing)
         };
     }
     height
@@ -203,12 +265,12 @@ fn stacked(rows: &[Row], spacing: Spacing) -> i32 {
 fn fill(rows: &[Row], room: i32, spacing: Spacing) -> Vec<Vec<Row>> {
     let mut pages: Vec<Vec<Row>> = Vec::new();
     let mut height = 0;
-    for (at, &row) in rows.iter().enumerate() {
+    for (at, row) in rows.iter().enumerate() {
         let more = below(row, spacing);
         let whole = if row.opens {
             let end = rows[at..]
                 .iter()
-                .position(|r| r.group != row.group)
+                .position(|r| r.spans[0].group != row.spans[0].group)
                 .unwrap_or(rows.len() - at);
             stacked(&rows[at..at + end], spacing)
         } else {
@@ -218,11 +280,11 @@ fn fill(rows: &[Row], room: i32, spacing: Spacing) -> Vec<Vec<Row>> {
             whole <= room && height + spacing.group_gap + whole > room && height * 5 > room * 2;
         match pages.last_mut() {
             Some(page) if height + more <= room && !(row.opens && splits) => {
-                page.push(row);
+                page.push(row.clone());
                 height += more;
             }
             _ => {
-                pages.push(vec![row]);
+                pages.push(vec![row.clone()]);
                 height = alone(row, spacing);
             }
         }
@@ -262,43 +324,48 @@ fn place(rows: &[Row], request: &PagesRequest<'_>, height: i32) -> PageBoxes {
                 spacing.row_gap
             };
         }
+        let top = y;
         if row.heading > 0 && (row.opens || at == 0) {
-            let area = Area {
-                x: spacing.margin,
-                y,
-                w: inner,
-                h: row.heading,
-            };
-            page.headings.push(HeadingBox {
-                group: row.group,
-                continued: !row.opens,
-                area,
-            });
             y += row.heading + spacing.heading_gap;
         }
-        let mut x = spacing.margin;
-        let grid = request.groups[row.group].grid;
-        for index in row.first..row.first + row.count {
-            let figure = Area {
-                x,
-                y,
-                w: grid.cell_width,
-                h: grid.figure_height,
-            };
-            let label_height = request.groups[row.group].labels[index];
-            let label = Area {
-                x,
-                y: figure.bottom() + spacing.label_gap,
-                w: grid.cell_width,
-                h: label_height,
-            };
-            page.cells.push(CellBox {
-                group: row.group,
-                index,
-                figure,
-                label,
-            });
-            x += grid.cell_width + spacing.gap;
+        for span in &row.spans {
+            let sizes = &request.groups[span.group];
+            if sizes.heading > 0 && (row.opens || at == 0) {
+                let area = Area {
+                    x: spacing.margin + span.x,
+                    y: top + row.heading - sizes.heading,
+                    w: span.w,
+                    h: sizes.heading,
+                };
+                page.headings.push(HeadingBox {
+                    group: span.group,
+                    continued: !row.opens,
+                    area,
+                });
+            }
+            let mut x = spacing.margin + span.x;
+            let grid = sizes.grid;
+            for index in span.first..span.first + span.count {
+                let figure = Area {
+                    x,
+                    y,
+                    w: grid.cell_width,
+                    h: grid.figure_height,
+                };
+                let label = Area {
+                    x,
+                    y: figure.bottom() + spacing.label_gap,
+                    w: grid.cell_width,
+                    h: sizes.labels[index],
+                };
+                page.cells.push(CellBox {
+                    group: span.group,
+                    index,
+                    figure,
+                    label,
+                });
+                x += grid.cell_width + spacing.gap;
+            }
         }
         y += row.height;
     }

@@ -1,5 +1,3 @@
-//! What layouts must keep, whatever their sizes.
-
 use proptest::prelude::*;
 
 use super::*;
@@ -15,6 +13,7 @@ const SPACING: Spacing = Spacing {
     band_gap: 40,
     narrowest_cell: 180,
     narrowest_page: 1100,
+    beside: false,
 };
 
 const TALL: [f64; 2] = [300.0, 500.0];

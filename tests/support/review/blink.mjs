@@ -55,6 +55,19 @@ export default async function run(folder) {
   await page.keyboard.up('j');
   await page.waitForTimeout(500);
   assert.ok((await most(page)).worst <= 3);
+
+  // Nor is a review in haste, each decision bringing the next undecided pose.
+  await page.locator('#back').click();
+  await page.locator('#grid a').first().click();
+  await page.locator('#go-on').check();
+  await page.locator('#stage').focus();
+  const hasty = Date.now() + 4000;
+  for (let i = 0; Date.now() < hasty; i += 1) await page.keyboard.press(['a', 'r', 'a', 'g', 'z'][i % 5]);
+  await page.waitForTimeout(500);
+  const decided = await most(page);
+  assert.ok(decided.changes > 2, `it goes on: ${decided.changes} changes`);
+  assert.ok(decided.worst <= 3, `${decided.worst} changes in a second of hasty decisions`);
+  console.log(`decisions hammered for 4 s: ${decided.changes} changes, at most ${decided.worst} in any second`);
   await close();
 
   // Where the system asks for less motion nothing blinks; by hand it can still be flipped.

@@ -1,4 +1,4 @@
-// A tablet, upright and lying: touch, targets of 44 px, nothing off the page.
+// A tablet, upright and lying, and a phone: touch, targets of 44 px, nothing off the page.
 import assert from 'node:assert/strict';
 import { calm, open, shown, text, transforms } from './browser.mjs';
 
@@ -22,9 +22,11 @@ async function pinch(page, from, to) {
 }
 
 export default async function run(folder) {
-  for (const viewport of [{ width: 820, height: 1180 }, { width: 1180, height: 820 }]) {
+  for (const viewport of [{ width: 820, height: 1180 }, { width: 1180, height: 820 }, { width: 390, height: 844 }]) {
     const { page, close } = await open(folder, { viewport, hasTouch: true, isMobile: true, deviceScaleFactor: 2 });
     const whole = async (where) => {
+      // A phone makes a page that is too wide smaller, and does not say so.
+      assert.equal(await page.evaluate(() => innerWidth), viewport.width, where);
       assert.deepEqual(await tooSmall(page), [], `${where}, ${viewport.width} px`);
       assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth), `${where}: nothing off the page`);
     };

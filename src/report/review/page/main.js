@@ -103,7 +103,7 @@
     const states = new Map();
     for (const e of review.model.entries) states.set(e.state, (states.get(e.state) ?? 0) + 1);
     const { asked, approve, reject } = review.decisions.tally();
-    const parts = Object.entries(review.STATES).filter(([s]) => states.has(s)).map(([s, words]) => `${states.get(s).toLocaleString('en')} ${words}`);
+    const parts = Object.entries(review.STATES).filter(([s]) => states.has(s)).map(([s, words]) => `${states.get(s).toLocaleString('en')} ${s === 'differs' && states.get(s) > 1 ? 'differ' : words}`);
     const decided = asked ? `${(approve + reject).toLocaleString('en')} of ${asked.toLocaleString('en')} decided` : 'nothing to decide';
     get('tally').textContent = `${decided[0].toUpperCase()}${decided.slice(1)}: ${parts.join(', ')}.`;
   }

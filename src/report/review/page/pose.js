@@ -14,7 +14,7 @@
   const HINT = {
     new: 'New: there is nothing to compare it with.',
     not_yet_approved: 'Not yet approved: there is nothing to compare it with.',
-    removed: 'No list has this pose any more: approving takes it out of the approved set.',
+    removed: 'No list has this pose any more, and this is its approved picture: approving takes it out of the approved set.',
     missing: 'This pose could not be drawn: this is the approved picture.',
     within: 'It differs by less than the thresholds.',
     identical: 'Pictures are kept only of what is not identical.',
@@ -171,7 +171,10 @@
       const at = shown.indexOf(entry);
       const next = [...shown.slice(at + 1), ...shown.slice(0, Math.max(0, at))]
         .find((e) => review.decisions.due(e));
-      if (next) review.route.pose(next);
+      takeBack();
+      pending = 0;
+      // Another pose is another picture: it comes when pictures may change.
+      if (next) takeBack = review.pace.soon(() => review.route.pose(next));
       else review.tell('All poses shown are decided.');
     },
   };

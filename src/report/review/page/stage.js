@@ -40,9 +40,30 @@
   const room = () => ({ width: panes[0].box.clientWidth || 1, height: panes[0].box.clientHeight || 1 });
   const has = (w) => entry !== null && NEEDS[w].every((look) => entry.looks.has(look));
 
-  function fitting([width, height]) {
-    const { width: w, height: h } = room();
-    return Math.min(MOST, Math.max(LEAST, Math.min((w - 2 * EDGE) / width, (h - 2 * EDGE) / height)));
+  /** The scale at which a picture fits a pane of this room, with an edge around it. */
+  function within([width, height], w, h) {
+    const edge = 2 * Math.min(EDGE, Math.min(w, h) / 20);
+    return Math.min((w - edge) / width, (h - edge) / height);
+  }
+
+  function fitting(size) {
+    const { width, height } = room();
+    return Math.min(MOST, Math.max(LEAST, within(size, width, height)));
+  }
+
+  /** Panes beside each other, below each other, or two and one, as the pictures get largest. */
+  function flow() {
+    const stage = get('stage');
+    const count = panes.filter((p) => !p.box.hidden).length;
+    const ways = count === 3 ? [3, 2, 1] : count === 2 ? [3, 1] : [3];
+    const scale = (columns) => {
+      const across = Math.min(columns, count);
+      const down = Math.ceil(count / across);
+      return within(entry?.size ?? [1, 1], (stage.clientWidth - 6 * (across - 1)) / across, (stage.clientHeight - 6 * (down - 1)) / down);
+    };
+    // In one row unless another way shows clearly more.
+    const best = ways.reduce((a, b) => (scale(b) > scale(a) * 1.2 ? b : a));
+    stage.dataset.flow = String(best);
   }
 
   function place() {
@@ -87,6 +108,7 @@
     panes[2].box.hidden = way !== 'side' || !entry?.looks.has('difference');
     panes[1].name.textContent = 'after';
     panes[2].name.textContent = 'difference';
+    flow();
     line.hidden = way !== 'wipe';
     const names = { side: 'before', wipe: 'before', onion: 'before and after', blink: blink.after ? 'after' : 'before' };
     panes[0].name.textContent = entry?.looks.size ? names[way] ?? way : '';
@@ -359,7 +381,10 @@
       get('outline').addEventListener('change', () => outline());
       get('ground').addEventListener('change', () => this.ground(get('ground').value));
       this.ground(review.store.read('ground') ?? 'auto');
-      new ResizeObserver(() => requestAnimationFrame(place)).observe(stage);
+      new ResizeObserver(() => requestAnimationFrame(() => {
+        flow();
+        place();
+      })).observe(stage);
       document.addEventListener('visibilitychange', () => tick());
       review.stillness.listen(() => run(way === 'blink'));
     },
