@@ -65,6 +65,12 @@ fn alone(out: &Path) {
                 "x",
                 "--height",
                 "200",
+                "--member",
+                "ship_dog",
+                "mooring_bot",
+                "--make",
+                "pictures",
+                "sheets",
                 "--quiet",
                 "--out",
             ])
@@ -153,7 +159,7 @@ impl Slurm {
         sbatch
             .args(["--parsable", "--export"])
             .arg(format!(
-                "ALL,CAST=rigs/cast.toml,OUT={},LAYFIG={},NIGHT=--label x --height 200",
+                "ALL,CAST=rigs/cast.toml,OUT={},LAYFIG={},NIGHT=--label x --height 200 --member ship_dog mooring_bot --make pictures sheets",
                 out.display(),
                 layfig()
             ))
@@ -280,7 +286,7 @@ fn a_job_array_survives_a_killed_task_and_a_lost_node() {
         Some(element.0)
     });
     assert_ne!(killed, lost);
-    slurm.wait("the merge ends", 240, || {
+    slurm.wait("the merge ends", 400, || {
         let state = slurm.elements(&merge).first()?.1.clone();
         assert!(
             !["FAILED", "CANCELLED", "NODE_FAIL"].contains(&state.as_str()),

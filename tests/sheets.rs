@@ -223,7 +223,7 @@ fn outline(pdf: &str) -> Vec<(usize, String, usize)> {
 #[test]
 fn each_sheet_has_its_bookmark_on_the_page_that_it_begins_on() {
     let asked = "[sheet.hauling]\ntitle = \"Hauling\"\nposes = [\"haul\", \"greet\"]\n\
-                 [sheet.\"綱\"]\nkind = \"model\"\n";
+                 [sheet.stand]\nkind = \"model\"\n";
     let kinds = ["--format", "pdf", "--page", "700x600", "--kind", "all"];
     let folder = sheets(&format!("{POSES}{asked}"), &kinds);
     let pdf = folder.path().join("out/deckhand/three_quarter/sheets.pdf");
@@ -250,7 +250,7 @@ fn each_sheet_has_its_bookmark_on_the_page_that_it_begins_on() {
         "signs overlays",
         "model",
         "signs/hauling",
-        "signs/綱",
+        "signs/stand",
     ] {
         let name = format!("deckhand/three_quarter/{name}");
         assert!(names.contains(&name.as_str()), "{name} in {names:?}");
