@@ -83,7 +83,9 @@ impl Scratches {
     }
 }
 
-/// Runs `work` on threads of its own while `watch` hears of it on this one.
+/// Runs `work` on threads of its own while `watch` hears of it on this one. On a thread of a pool, one
+/// thread is that one: it does the work, with whatever help the pool has to spare, and `watch` hears of it
+/// afterwards. Threads that come and go would each keep memory of their own.
 ///
 /// # Panics
 ///
@@ -93,6 +95,16 @@ pub fn with_threads<E: Send, T: Send>(
     work: impl FnOnce(&(dyn Fn(E) + Sync)) -> T + Send,
     mut watch: impl FnMut(E),
 ) -> T {
+    if threads == 1 && rayon::current_thread_index().is_some() {
+        let events = Mutex::new(Vec::new());
+        let made = work(&|event| {
+            let mut events = events.lock().unwrap_or_else(PoisonError::into_inner);
+            events.push(event);
+        });
+        let events = events.into_inner().unwrap_or_else(PoisonError::into_inner);
+        events.into_iter().for_each(watch);
+        return made;
+    }
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(threads)
         .build()

@@ -179,7 +179,7 @@ pub fn run(typed: &NightArgs, running: &RunningArgs) -> Exit {
             Err(exit) => return exit,
         }
     };
-    let share = select::share(typed.shard, &night, &store, &units);
+    let share = select::share(typed, &night, &store, &units);
     let known = store.known();
     let fresh = with_threads(
         threads,

@@ -136,7 +136,7 @@ fn attention(summary: &Summary) -> Markup {
         }
         @if !problems.is_empty() {
             h2 { "Mistakes in files" }
-            ul.lines { @for problem in problems { li { (line(problem)) } } }
+            ul.lines { @for problem in problems { li { (problem.text) } } }
         }
         (approval(summary))
         (faults(summary))
@@ -188,6 +188,7 @@ fn findings(unit: &UnitSummary, pictures: &[&str]) -> Markup {
     let grave = unit.findings.iter().filter(|f| f.level == Level::Error);
     let (grave, all) = (grave.count(), unit.findings.len());
     let title = match (grave, all - grave) {
+        (n, 0) if unit.key.kind == Kind::Comparison => format!("{n} not as approved"),
         (0, n) => counted(n, "warning", "warnings"),
         (n, 0) => counted(n, "error", "errors"),
         (n, m) => format!(
@@ -280,7 +281,8 @@ fn approved(member: &MemberSummary) -> Markup {
     let compared = member.units.iter().find(|u| u.key.kind == Kind::Comparison);
     let set = compared.is_some_and(|unit| !unit.files.is_empty());
     html! {
-        @if set { (grave(member.counts.differing)) }
+        @if member.units.is_empty() { td.quiet { "not read" } }
+        @else if set { (grave(member.counts.differing)) }
         @else { td.quiet { "no set yet" } }
     }
 }
@@ -339,6 +341,18 @@ fn sheets(member: &MemberSummary) -> Markup {
     }
 }
 
+/// A unit's name without its member's, and whether it is new.
+fn own(unit: &UnitSummary) -> String {
+    let name = &unit.key.name;
+    let rest = name
+        .split_once(['/', ' '])
+        .map_or(&name[..], |(_, rest)| rest);
+    match unit.state {
+        State::New => format!("{rest}, new"),
+        _ => rest.to_owned(),
+    }
+}
+
 /// Pictures that differ from the night before; on a first night there is nothing to tell.
 fn differences(summary: &Summary) -> Markup {
     let differs = |unit: &&UnitSummary| match unit.state {
@@ -365,11 +379,11 @@ fn differences(summary: &Summary) -> Markup {
                                 li {
                                     a href=(url(&file.path)) {
                                         img src=(url(&file.path)) alt="" loading="lazy";
-                                        span { (unit.key.name) ", " (unit.state.word()) }
+                                        span { (own(unit)) }
                                     }
                                 }
                             } @else {
-                                li { span { (unit.key.name) ", " (unit.state.word()) } }
+                                li { span { (own(unit)) } }
                             }
                         }
                     }
@@ -457,7 +471,8 @@ fn trend(title: &str, entries: &[Entry], value: impl Fn(&Entry) -> f64) -> Marku
     } else {
         format!("{most:.1}")
     };
-    let width = 600.0 / entries.len() as f64;
+    // A few nights are not blown up to fill the width.
+    let width = 600.0 / entries.len().max(20) as f64;
     let mut bars = String::new();
     for (at, entry) in entries.iter().enumerate() {
         let height = if most > 0.0 {

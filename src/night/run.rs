@@ -75,11 +75,8 @@ pub fn run(
                         .push((at, made));
                 }
             };
-            rayon::scope(|scope| {
-                for _ in 0..threads {
-                    scope.spawn(|_| worker());
-                }
-            });
+            // Each thread has its own loop, which no other can take up in the middle of a unit.
+            rayon::broadcast(|_| worker());
         },
         watch,
     );

@@ -1,5 +1,6 @@
 //! A night of a generated cast: the first run, a run of the unchanged cast, a run after an edit of one
-//! part; each the program itself, with its peak of resident memory.
+//! part, the same with approved sets to compare with; each the program itself, with its peak of resident
+//! memory. Then how evenly shards would share it, by what its units took.
 
 use std::fmt::Write as _;
 use std::path::Path;
@@ -9,46 +10,97 @@ use crate::memory::watched;
 use crate::show::folder;
 use crate::table::{Table, short};
 
-/// Prints the table: 100 members of 100 poses each where `full` asks for it, else 20 of 50.
+/// Prints the tables: 100 members of 100 poses each where `full` asks for it, else 20 of 50.
 pub fn run(full: bool) {
-    let (members, poses) = if full { (100, 100) } else { (20, 50) };
+    let (members, poses, approved) = if full { (100, 100, 10) } else { (20, 50, 2) };
     let work = folder();
     cast(work.path(), members, poses);
-    let night = || {
+    let layfig = |words: &[&str]| {
         let mut layfig = Command::new(env!("CARGO_BIN_EXE_layfig"));
+        layfig.current_dir(work.path()).args(words);
         layfig
-            .current_dir(work.path())
-            .args(["night", "cast.toml", "--out", "out", "--height", "256"])
-            .args(["--quiet", "--progress", "none"]);
-        watched(&mut layfig)
     };
-    let mut table = Table::new(&[
+    let night = [
         "night",
-        "members",
-        "poses",
-        "seconds",
-        "of the first",
-        "peak, MB",
-    ]);
+        "cast.toml",
+        "--out",
+        "out",
+        "--height",
+        "256",
+        "--progress",
+        "none",
+    ];
+    let mut table = Table::new(&["night", "seconds", "of the first", "peak, MB"]);
     let mut first = None;
-    for run in ["first", "unchanged", "one part edited"] {
-        if run == "one part edited" {
+    for run in [
+        "first",
+        "unchanged",
+        "one part edited",
+        "first after approvals",
+        "unchanged, approved",
+        "one part edited, approved",
+    ] {
+        let edit = |from: &str, to: &str| {
             let file = work.path().join("member0/art.svg");
             let svg = std::fs::read_to_string(&file).expect("the drawing is there");
-            std::fs::write(&file, svg.replacen("#d99c78", "#d99c79", 1)).expect("it is written");
+            std::fs::write(&file, svg.replacen(from, to, 1)).expect("it is written");
+        };
+        match run {
+            "one part edited" => edit("#d99c78", "#d99c79"),
+            "one part edited, approved" => edit("#d99c79", "#d9609f"),
+            "first after approvals" => {
+                for member in 0..approved {
+                    let member = format!("member{member}");
+                    let words = ["approve", &member, "--all", "--quiet", "--progress", "none"];
+                    watched(&mut layfig(&words));
+                }
+            }
+            _ => {}
         }
-        let (seconds, peak) = night();
+        let (seconds, peak) = watched(layfig(&night).arg("--quiet"));
         let share = seconds / *first.get_or_insert(seconds);
         table.row([
             run.to_owned(),
-            members.to_string(),
-            (members * poses).to_string(),
             short(seconds),
             format!("{:.1} %", share * 100.0),
             peak.map_or_else(|| "not known".into(), |kb| short(kb as f64 / 1024.0)),
         ]);
     }
-    table.print("Nights: pictures 256 px high, and a sheet for each member");
+    table.print(&format!(
+        "Nights: {members} members of {poses} poses, pictures 256 px high, sheets of all kinds, checks; {approved} members approved"
+    ));
+    let mut table = Table::new(&["shards", "seconds of work", "most / mean"]);
+    for shards in [2, 3, 4, 5, 8] {
+        let loads: Vec<f64> = (1..=shards)
+            .map(|shard| {
+                let mut command = layfig(&night);
+                let share = format!("{shard}/{shards}");
+                command.args([
+                    "--again",
+                    "--dry-run",
+                    "--messages",
+                    "json",
+                    "--shard",
+                    &share,
+                ]);
+                let output = command.output().expect("the program runs");
+                let told = String::from_utf8_lossy(&output.stdout).into_owned();
+                let last = told.lines().last().expect("a summary");
+                let summary: serde_json::Value = serde_json::from_str(last).expect("JSON");
+                summary["summary"]["seconds"].as_f64().expect("seconds")
+            })
+            .collect();
+        let (sum, most) = (
+            loads.iter().sum::<f64>(),
+            loads.iter().copied().fold(0.0, f64::max),
+        );
+        table.row([
+            shards.to_string(),
+            short(sum),
+            format!("{:.3}", most / (sum / f64::from(shards))),
+        ]);
+    }
+    table.print("Shards of that night, by the measured cost of its units");
 }
 
 /// Members of ten parts, each with its own proportions and poses.
@@ -96,7 +148,7 @@ fn cast(folder: &Path, members: usize, poses: usize) {
                 let depth = if limb.ends_with("near") { 1 } else { -1 };
                 let _ = writeln!(
                     rig,
-                    "[part.{half}_{limb}]\nart = \"art.svg#{half}_{limb}\"\nparent = \"{parent}\"\npivot = [{x}, {}]\ndepth = {depth}",
+                    "[part.{half}_{limb}]\nart = \"art.svg#{half}_{limb}\"\nparent = \"{parent}\"\npivot = [{x}, {}]\ndepth = {depth}\nlimits = [-60, 60]",
                     y + at
                 );
             }

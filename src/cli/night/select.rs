@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::{NightArgs, read};
 use crate::batch::{self, Filter, Purpose, Section, nearest};
 use crate::diag::{Place, Problem, quoted};
-use crate::night::{self, Digest, Kind, Night, Shard, Store, Task, Unit};
+use crate::night::{self, Digest, Kind, Night, Store, Task, Unit};
 
 /// What is selected.
 pub(super) struct Selection {
@@ -240,12 +240,12 @@ pub(super) fn words(typed: &NightArgs) -> Option<String> {
 /// The selected units that this run has to see to. The costs are those that the last whole night
 /// left: the same for all shards, whichever of them is done.
 pub(super) fn share(
-    shard: Option<Shard>,
+    typed: &NightArgs,
     night: &Night,
     store: &Store,
     selected: &[usize],
 ) -> Vec<usize> {
-    let Some(shard) = shard else {
+    let Some(shard) = typed.shard else {
         return selected.to_vec();
     };
     let settled = store.settled();
@@ -256,7 +256,11 @@ pub(super) fn share(
             .get(&unit.key)
             .is_some_and(|record| record.inputs == unit.inputs);
         // To see that nothing is to do takes next to nothing.
-        costs[at] = if same { 10.0 } else { unit.guess };
+        costs[at] = if same && !typed.again {
+            10.0
+        } else {
+            unit.guess
+        };
     }
     let shares = night::split(night, &costs, shard.of);
     let mine = selected.iter().copied();
