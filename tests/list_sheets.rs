@@ -186,8 +186,12 @@ fn poses_come_in_the_order_of_the_sheet() {
         "mate/front/acts/c",
     ];
     assert_eq!(names, want);
-    let files: Vec<&PathBuf> = laid.sheets.iter().map(|s| &s.files[0]).collect();
-    assert_eq!(files[0], Path::new("out/mate/front/acts.a.sheet.1.png"));
+    let files: Vec<&[PathBuf]> = laid.sheets.iter().map(|s| s.files.as_slice()).collect();
+    assert_eq!(
+        files[0],
+        [Path::new("out/mate/front/acts.a.sheet.png")],
+        "one page holds six cells"
+    );
 }
 
 #[test]
