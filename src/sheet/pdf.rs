@@ -295,7 +295,7 @@ fn words(surface: &mut Surface<'_>, words: &Words, fonts: &mut Fonts) {
                     ..solid(words.colour)
                 }));
                 let unseen = KrillaGlyph::new(
-                    blank(words.style),
+                    blank(words.style, width / size > 0.75),
                     width / size,
                     0.0,
                     0.0,
@@ -311,10 +311,12 @@ fn words(surface: &mut Surface<'_>, words: &Words, fonts: &mut Fonts) {
     }
 }
 
-/// A letter that leaves no mark and is never written: what it is said to be is remembered, which is not
-/// so of a font's glyph 0.
-fn blank(style: text::Style) -> GlyphId {
-    let glyph = text::shape("\u{a0}", style)
+/// A letter that leaves no mark and is hardly ever written: what it is said to be is remembered, which
+/// is not so of a font's glyph 0. Its own width is the character's, an em or half of one, since readers
+/// see a space where a letter is narrower than its step.
+fn blank(style: text::Style, wide: bool) -> GlyphId {
+    let space = if wide { "\u{2003}" } else { "\u{2002}" };
+    let glyph = text::shape(space, style)
         .pieces
         .into_iter()
         .find_map(|piece| match piece {
