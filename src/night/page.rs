@@ -123,7 +123,11 @@ fn attention(summary: &Summary) -> Markup {
         .units()
         .filter(|u| matches!(u.state, State::Failed | State::Refused))
         .collect();
-    let problems: Vec<&Finding> = summary.members.iter().flat_map(|m| &m.problems).collect();
+    let (mistakes, warnings): (Vec<&Finding>, Vec<&Finding>) = summary
+        .members
+        .iter()
+        .flat_map(|m| &m.problems)
+        .partition(|p| p.level == Level::Error);
     html! {
         @if !summary.unread.is_empty() || !lost.is_empty() {
             h2 { "Not made" }
@@ -134,12 +138,19 @@ fn attention(summary: &Summary) -> Markup {
                 }
             }
         }
-        @if !problems.is_empty() {
+        @if !mistakes.is_empty() {
             h2 { "Mistakes in files" }
-            ul.lines { @for problem in problems { li { (problem.text) } } }
+            ul.lines { @for problem in mistakes { li { (problem.text) } } }
         }
         (approval(summary))
         (faults(summary))
+        @if !warnings.is_empty() {
+            h2 { "Warnings on files" }
+            details open[warnings.len() <= 12] {
+                summary { (counted(warnings.len(), "warning", "warnings")) }
+                ul.lines { @for problem in warnings { li { (problem.text) } } }
+            }
+        }
     }
 }
 
