@@ -71,18 +71,7 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
 fn rest() -> Pose {
     Pose {
         name: "rest".into(),
-        span: span(),
-        note: None,
-        turn: Vec::new(),
-        shift: Vec::new(),
-        scale: Vec::new(),
-        skew: Vec::new(),
-        depth: Vec::new(),
-        sides: Vec::new(),
-        replace: Vec::new(),
-        palette: 0,
-        mirror: false,
-        compare: layfig::cast::CompareSettings::default(),
+        ..Pose::rest(span())
     }
 }
 

@@ -18,18 +18,7 @@ const NOWHERE: Span = Span {
 pub(in crate::batch) fn rest(name: &str) -> Pose {
     Pose {
         name: name.into(),
-        span: NOWHERE,
-        note: None,
-        turn: Vec::new(),
-        shift: Vec::new(),
-        scale: Vec::new(),
-        skew: Vec::new(),
-        depth: Vec::new(),
-        sides: Vec::new(),
-        replace: Vec::new(),
-        palette: 0,
-        mirror: false,
-        compare: crate::cast::CompareSettings::default(),
+        ..Pose::rest(NOWHERE)
     }
 }
 
