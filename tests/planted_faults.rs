@@ -117,7 +117,7 @@ const FAULTS: &[Fault] = &[
     fault(
         "a hip's pivot 30 units off",
         &[edit("[part.thigh_far]", ["[504, 694]", "[534, 694]"])],
-        Measure::Pivot,
+        Measure::Jut,
         "thigh_far",
     ),
     fault(
@@ -224,7 +224,7 @@ const FAULTS: &[Fault] = &[
     ),
     fault(
         "ink left at a shoulder by a small zone",
-        &[edit("[seam.shoulder_near]", ["46", "12"])],
+        &[edit("[seam.shoulder_near]", ["52", "12"])],
         Measure::Ink,
         "upper_arm_near",
     ),
