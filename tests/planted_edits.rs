@@ -129,11 +129,10 @@ zone  = 12"#,
         member: "ship_dog",
         file: "rigs/ship_dog/rig.toml",
         from: r#"parts = ["chest", "fore_upper_near"]
-zone  = 70
-opens = "child""#,
+zone  = 74"#,
         to: r#"parts = ["chest", "fore_upper_near"]
-zone  = 70
-opens = "both""#,
+zone  = 74
+opens = "child""#,
         cause: "seam shoulder_near",
         parts: &["chest"],
     },
