@@ -118,7 +118,7 @@ const ROWS: &[Row] = &[
         member: "ship_dog",
         file: "rigs/ship_dog/rig.toml",
         from: r#"parts = ["fore_upper_near", "fore_lower_near"]
-zone  = 44"#,
+zone  = 50"#,
         to: r#"parts = ["fore_upper_near", "fore_lower_near"]
 zone  = 12"#,
         cause: "seam elbow_near",
