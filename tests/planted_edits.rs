@@ -177,7 +177,7 @@ trim = "oilskin_line""#,
         to: r##"on   = ["chest", "neck"]
 trim = "#00aa00""##,
         cause: "garment kerchief",
-        parts: &["chest", "neck", "head"],
+        parts: &["chest", "neck", "cheek"],
     },
     Row {
         name: "a path point",
