@@ -3,7 +3,11 @@
 //! Everything is kept in the frame of its own part on the rest canvas; an angle and a pivot only
 //! transform points. So a measure costs little enough for a search over pivots.
 
-use crate::geom::{Affine, Point, Region, distance2_to_piece, sin_cos_degrees};
+use std::sync::OnceLock;
+
+use crate::geom::{
+    Affine, Circle, Edges, Point, Region, Room, Wall, largest_clear, sin_cos_degrees,
+};
 
 /// How close an outline's points are kept for measuring, as a share of the limb's width.
 const SPACING: f64 = 1.0 / 60.0;
@@ -11,6 +15,8 @@ const SPACING: f64 = 1.0 / 60.0;
 const TOUCH: f64 = 0.02;
 /// Directions in which a limb's width is looked for.
 const DIRECTIONS: u32 = 60;
+/// Points of an outline that are asked about at once before each is.
+const RUN: usize = 8;
 
 /// Whose outline a joint hides: that of the part behind, and that which a seam opens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,10 +70,35 @@ impl Gap {
 struct Side {
     /// What it covers, as far as the joint can reach.
     body: Region,
+    /// Its edges.
+    edges: Edges,
     /// The part of it beyond the joint that the other part hides at rest.
     tail: Region,
-    /// The stretch of its outline that the other part hides at rest, as points.
-    stretch: Vec<Point>,
+    /// The stretch of its outline that the other part hides at rest.
+    stretch: Stretch,
+}
+
+/// A stretch of outline as points.
+#[derive(Clone, Debug, Default)]
+struct Stretch {
+    points: Vec<Point>,
+    /// A circle about each run of them.
+    runs: Vec<Circle>,
+}
+
+impl Stretch {
+    fn new(points: Vec<Point>) -> Self {
+        let about = |run: &[Point]| {
+            let centre = run[run.len() / 2];
+            let off = |p: &Point| libm::hypot(p[0] - centre[0], p[1] - centre[1]);
+            let radius = run.iter().map(off).fold(0.0, f64::max);
+            Circle { centre, radius }
+        };
+        Self {
+            runs: points.chunks(RUN).map(about).collect(),
+            points,
+        }
+    }
 }
 
 /// Two parts at rest and the pivot that the second turns about.
@@ -86,6 +117,8 @@ pub struct Joint {
     child: Side,
     /// What both parts cover at rest, near the joint.
     covered: Region,
+    /// The edges of that, once they are asked for.
+    covered_edges: OnceLock<Edges>,
     /// The joint's disc less the parent: what the child alone covers.
     open: Region,
     /// What other parts hide.
@@ -132,15 +165,13 @@ impl Joint {
         // The nearest edge to a point that came out is no further than the point itself.
         let near = Region::disc(pivot, 3.0 * far + 2.0 * width, width / 50.0);
         let (body_p, body_c) = (parent.intersection(&near), child.intersection(&near));
-        let stretch = |own: &Region, other: &Region, shown: bool| {
-            if shown {
-                stretch(own, other, pivot, width)
-            } else {
-                Vec::new()
-            }
+        let (edges_p, edges_c) = (Edges::new(&body_p), Edges::new(&body_c));
+        let stretch = |own: &Region, other: &Edges, shown: bool| {
+            let shown = shown.then(|| stretch(own, other, pivot, width));
+            Stretch::new(shown.unwrap_or_default())
         };
-        let stretch_p = stretch(&body_p, &body_c, hidden.parent);
-        let stretch_c = stretch(&body_c, &body_p, hidden.child);
+        let stretch_p = stretch(&body_p, &edges_c, hidden.parent);
+        let stretch_c = stretch(&body_c, &edges_p, hidden.child);
         let covered = all.intersection(&near);
         let inner = if covered.contains(pivot) {
             covered.distance_to_edge(pivot)
@@ -148,8 +179,9 @@ impl Joint {
             0.0
         };
         let disc = (inner - TOUCH).clamp(0.0, 0.6 * width);
-        let side = |body, tail, stretch| Side {
+        let side = |body, edges, tail, stretch| Side {
             body,
+            edges,
             tail,
             stretch,
         };
@@ -158,9 +190,10 @@ impl Joint {
             width,
             off,
             disc,
-            parent: side(body_p, tail_p, stretch_p),
-            child: side(body_c, tail_c, stretch_c),
+            parent: side(body_p, edges_p, tail_p, stretch_p),
+            child: side(body_c, edges_c, tail_c, stretch_c),
             covered,
+            covered_edges: OnceLock::new(),
             open: Region::empty(),
             cover: Covers::default(),
         };
@@ -187,11 +220,19 @@ impl Joint {
     #[must_use]
     pub fn hidden_reach(&self) -> f64 {
         let mut far2 = 0.0_f64;
-        for p in self.parent.stretch.iter().chain(&self.child.stretch) {
+        let points = self.parent.stretch.points.iter();
+        for p in points.chain(&self.child.stretch.points) {
             let (dx, dy) = (p[0] - self.pivot[0], p[1] - self.pivot[1]);
             far2 = far2.max(dx * dx + dy * dy);
         }
         libm::sqrt(far2)
+    }
+
+    /// Parent and child: what each covers near the joint, and the points of its outline that are hidden at
+    /// rest, all on the rest canvas.
+    #[must_use]
+    pub fn sides(&self) -> [(&Region, &[Point]); 2] {
+        [&self.parent, &self.child].map(|side| (&side.body, side.stretch.points.as_slice()))
     }
 
     /// What the child's transform is at an angle, degrees, about a pivot: from the rest canvas to the
@@ -212,17 +253,24 @@ impl Joint {
     /// How far hidden outline comes out at an angle, degrees, about a pivot.
     #[must_use]
     pub fn jut(&self, angle: f64, pivot: Point) -> Jut {
+        self.jut_over(angle, pivot, 0.0)
+    }
+
+    /// [`Joint::jut`] where that is more than `least`; `least` at any place otherwise, which takes less time
+    /// to tell.
+    #[must_use]
+    pub fn jut_over(&self, angle: f64, pivot: Point, least: f64) -> Jut {
         let turn = Self::turned(angle, pivot);
         let back = Self::turned(-angle, pivot);
         let cover = &self.cover;
-        let (child, child_at) =
-            furthest(&self.child.stretch, &turn, &self.parent.body, |p, own| {
-                cover.child.still.contains(p) || cover.child.carried.contains(own)
-            });
-        let (parent, parent_at) =
-            furthest(&self.parent.stretch, &back, &self.child.body, |p, own| {
-                cover.parent.still.contains(own) || cover.parent.carried.contains(p)
-            });
+        let (of_child, of_parent) = (&self.child.stretch, &self.parent.stretch);
+        let (child, child_at) = furthest(of_child, &turn, &self.parent.edges, least, |p, own| {
+            cover.child.still.contains(p) || cover.child.carried.contains(own)
+        });
+        // Of equals the child's counts; the parent's has to be further.
+        let (parent, parent_at) = furthest(of_parent, &back, &self.child.edges, child, |p, own| {
+            cover.parent.still.contains(own) || cover.parent.carried.contains(p)
+        });
         if child >= parent {
             Jut {
                 reach: child,
@@ -283,6 +331,38 @@ impl Joint {
             })
     }
 
+    /// The largest circle in the daylight: what [`Joint::gap`] finds, without the daylight itself, and as
+    /// closely as is asked. What other parts hide counts as daylight.
+    #[must_use]
+    pub fn opening(&self, angle: f64, pivot: Point, room: Room) -> Option<Circle> {
+        // What both cover at rest stays covered there.
+        if self.disc <= 0.0 || angle == 0.0 {
+            return None;
+        }
+        let covered = self.covered_edges.get_or_init(|| Edges::new(&self.covered));
+        let still = |edges, inside| Wall {
+            edges,
+            to: Affine::IDENTITY,
+            back: Affine::IDENTITY,
+            inside,
+        };
+        let child = Wall {
+            to: Self::turned(-angle, pivot),
+            back: Self::turned(angle, pivot),
+            ..still(&self.child.edges, false)
+        };
+        let disc = Circle {
+            centre: pivot,
+            radius: self.disc,
+        };
+        let walls = [
+            still(&self.parent.edges, false),
+            child,
+            still(covered, true),
+        ];
+        largest_clear(disc, &walls, room)
+    }
+
     /// The daylight itself, on the canvas with the parent at rest.
     #[must_use]
     pub fn daylight(&self, angle: f64, pivot: Point) -> Region {
@@ -318,33 +398,32 @@ impl Joint {
     }
 }
 
-/// The furthest that points get from a region, and which point that is, transformed.
+/// The furthest that points get from a region, if more than `least`, and which point that is, transformed.
 /// `hidden` says of a point, transformed and as it was, whether it is hidden there.
 fn furthest(
-    points: &[Point],
+    stretch: &Stretch,
     transform: &Affine,
-    from: &Region,
+    from: &Edges,
+    least: f64,
     hidden: impl Fn(Point, Point) -> bool,
 ) -> (f64, Point) {
-    let mut far2 = 0.0;
-    let mut at = points.first().map_or([0.0, 0.0], |&p| transform.apply(p));
-    for &point in points {
-        let p = transform.apply(point);
-        if from.contains(p) {
+    let (mut far, mut far2) = (least, least * least);
+    let first = stretch.points.first();
+    let mut at = first.map_or([0.0, 0.0], |&p| transform.apply(p));
+    for (run, about) in stretch.points.chunks(RUN).zip(&stretch.runs) {
+        if from.is_within(transform.apply(about.centre), about.radius, far) {
             continue;
         }
-        let mut near2 = f64::INFINITY;
-        for (a, b) in from.edges() {
-            near2 = near2.min(distance2_to_piece(p, a, b));
-            if near2 <= far2 {
-                break;
+        for &point in run {
+            let p = transform.apply(point);
+            if let Some(near2) = from.outside2(p, far, far2)
+                && !hidden(p, point)
+            {
+                (far, far2, at) = (libm::sqrt(near2), near2, p);
             }
         }
-        if near2 > far2 && near2.is_finite() && !hidden(p, point) {
-            (far2, at) = (near2, p);
-        }
     }
-    (libm::sqrt(far2), at)
+    (far, at)
 }
 
 /// The half plane on the other side of the pivot from where a part's bulk is.
@@ -382,7 +461,7 @@ fn beyond(own: &Region, pivot: Point) -> Option<Region> {
     clippy::cast_precision_loss,
     reason = "small counts"
 )]
-fn stretch(own: &Region, other: &Region, pivot: Point, width: f64) -> Vec<Point> {
+fn stretch(own: &Region, other: &Edges, pivot: Point, width: f64) -> Vec<Point> {
     let Some(half) = beyond(own, pivot) else {
         return Vec::new();
     };
@@ -398,7 +477,7 @@ fn stretch(own: &Region, other: &Region, pivot: Point, width: f64) -> Vec<Point>
             if dx * dx + dy * dy > width * width {
                 continue;
             }
-            if half.contains(p) && other.contains(p) && other.distance_to_edge(p) > TOUCH {
+            if half.contains(p) && other.depth(p) > TOUCH {
                 out.push(p);
             }
         }

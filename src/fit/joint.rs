@@ -1,7 +1,7 @@
 //! The best pivot of one joint, from what its two parts cover.
 
 use crate::check::{Hidden, Joint, trace};
-use crate::geom::{Point, Region};
+use crate::geom::{Circle, Point, Region, Room};
 
 /// What may come out or open before a joint is said not to hold, as a share of the limb's width.
 pub const ALLOWED: f64 = 0.03;
@@ -19,6 +19,10 @@ const WORTH: f64 = 0.05;
 const LEAST: f64 = 0.1;
 /// Curves are followed to this, as a share of the limb's width.
 const TOLERANCE: f64 = 0.005;
+/// The radius of the largest circle in daylight is known to this, as a share of the limb's width.
+const FINE: f64 = 2e-4;
+/// Steps in which the turns are gone through within which a joint holds, degrees, least and most.
+const STEPS: [f64; 2] = [1.0, 6.0];
 
 /// The worst of a joint over its limits.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -81,30 +85,38 @@ pub fn fit(
     limits: [f64; 2],
     hidden: Hidden,
 ) -> Option<Fitted> {
-    // What is hidden at rest must not depend on where the present pivot is.
+    fit_joint(&joint_of(parent, child, hidden)?, pivot, limits)
+}
+
+/// The joint of two parts: what is hidden at rest must not depend on where the present pivot is.
+pub(super) fn joint_of(parent: &Region, child: &Region, hidden: Hidden) -> Option<Joint> {
     let middle = parent.intersection(child).inscribed_circle(0.01)?;
-    let joint = Joint::new(parent, child, middle.centre, hidden)?;
-    let mut cost = Cost::new(&joint, pivot, limits);
-    let starts = [pivot, middle.centre];
+    Joint::new(parent, child, middle.centre, hidden)
+}
+
+/// See [`fit`].
+pub(super) fn fit_joint(joint: &Joint, pivot: Point, limits: [f64; 2]) -> Option<Fitted> {
+    let mut cost = Cost::new(joint, pivot, limits);
+    let starts = [pivot, joint.pivot];
     let (best, _) = crate::fit::minimise(&starts, joint.width * FIRST, PRECISION, |p, bound| {
         cost.of(p, bound)
     })?;
     let best = best.map(|v| (v * 100.0).round() / 100.0);
-    let before = worst(&joint, pivot, limits);
-    let after = worst(&joint, best, limits);
+    let before = worst(joint, pivot, limits);
+    let after = worst(joint, best, limits);
     let mut fitted = Fitted {
         now: pivot,
         best,
         before,
         after,
-        holds_now: holds(&joint, pivot),
+        holds_now: holds(joint, pivot),
         holds_best: None,
         width: joint.width,
     };
     fitted.holds_best = if best == pivot {
         fitted.holds_now
     } else {
-        holds(&joint, best)
+        holds(joint, best)
     };
     Some(fitted)
 }
@@ -116,7 +128,9 @@ struct Cost<'a> {
     /// The angle that was worst last time comes first: it most often tells enough.
     angles: Vec<f64>,
     /// Gaps take longer to measure and open most at the ends.
-    ends: Vec<f64>,
+    ends: Vec<End>,
+    /// How closely, units.
+    fine: f64,
 }
 
 impl<'a> Cost<'a> {
@@ -132,7 +146,13 @@ impl<'a> Cost<'a> {
             joint,
             home,
             angles,
-            ends: vec![least, most, least / 2.0, most / 2.0],
+            ends: [least, most, least / 2.0, most / 2.0]
+                .map(|angle| End {
+                    angle,
+                    likely: [0.0, 0.0],
+                })
+                .to_vec(),
+            fine: joint.width * FINE,
         }
     }
 
@@ -141,7 +161,7 @@ impl<'a> Cost<'a> {
         let away = libm::hypot(away[0], away[1]) * HOME;
         let mut jut = 0.0_f64;
         for k in 0..self.angles.len() {
-            let here = self.joint.jut(self.angles[k], pivot).reach;
+            let here = self.joint.jut_over(self.angles[k], pivot, jut).reach;
             if here > jut {
                 jut = here;
                 self.angles[..=k].rotate_right(1);
@@ -151,8 +171,20 @@ impl<'a> Cost<'a> {
             }
         }
         let mut gap = 0.0_f64;
-        for &angle in &self.ends {
-            gap = gap.max(self.joint.gap(angle, pivot).width);
+        for k in 0..self.ends.len() {
+            let End { angle, likely } = self.ends[k];
+            let room = Room {
+                least: gap / 2.0,
+                enough: (bound - jut - away) / 2.0,
+                precision: self.fine,
+                likely: Some([pivot[0] + likely[0], pivot[1] + likely[1]]),
+            };
+            if let Some(circle) = self.joint.opening(angle, pivot, room) {
+                gap = circle.radius * 2.0;
+                let [x, y] = circle.centre;
+                self.ends[k].likely = [x - pivot[0], y - pivot[1]];
+                self.ends[..=k].rotate_right(1);
+            }
             if jut + gap + away >= bound {
                 break;
             }
@@ -161,10 +193,21 @@ impl<'a> Cost<'a> {
     }
 }
 
+/// An angle at which gaps are measured.
+#[derive(Clone, Copy)]
+struct End {
+    angle: f64,
+    /// Where the widest was last, from the pivot.
+    likely: Point,
+}
+
 fn worst(joint: &Joint, pivot: Point, [least, most]: [f64; 2]) -> Worst {
     let tolerance = joint.width * TOLERANCE;
     let jut = trace(least, most, tolerance, |a| joint.jut(a, pivot).reach).worst;
-    let gap = trace(least, most, tolerance, |a| joint.gap(a, pivot).width).worst;
+    let gap = trace(least, most, tolerance, |a| {
+        opening(joint, a, pivot).map_or(0.0, |circle| circle.radius * 2.0)
+    })
+    .worst;
     Worst {
         jut: jut.value,
         jut_at: jut.angle,
@@ -173,9 +216,63 @@ fn worst(joint: &Joint, pivot: Point, [least, most]: [f64; 2]) -> Worst {
     }
 }
 
-/// The turns about rest within which a joint holds.
+/// The largest circle in the daylight of a joint.
+pub(super) fn opening(joint: &Joint, angle: f64, pivot: Point) -> Option<Circle> {
+    let room = Room {
+        least: 0.0,
+        enough: f64::INFINITY,
+        precision: joint.width * FINE,
+        likely: None,
+    };
+    joint.opening(angle, pivot, room)
+}
+
+/// The turns about rest within which a joint holds, to a tenth of a degree.
 fn holds(joint: &Joint, pivot: Point) -> Option<[f64; 2]> {
-    let measure = |a: f64| joint.jut(a, pivot).reach.max(joint.gap(a, pivot).width);
-    let curve = trace(-180.0, 180.0, joint.width * TOLERANCE * 2.0, measure);
-    curve.within(joint.width * ALLOWED, measure)
+    let allowed = joint.width * ALLOWED;
+    // Below a quarter of what is allowed it does not matter how much it is.
+    let least = allowed / 4.0;
+    let measure = |angle: f64| {
+        let jut = joint.jut_over(angle, pivot, least).reach;
+        if jut > allowed {
+            return jut;
+        }
+        let room = Room {
+            least: jut / 2.0,
+            enough: f64::INFINITY,
+            precision: allowed / 60.0,
+            likely: None,
+        };
+        let circle = joint.opening(angle, pivot, room);
+        circle.map_or(jut, |circle| circle.radius * 2.0)
+    };
+    let at_rest = measure(0.0);
+    if at_rest > allowed {
+        return None;
+    }
+    // No hidden point moves faster than its distance from the pivot, and daylight opens at both its sides.
+    let off = libm::hypot(pivot[0] - joint.pivot[0], pivot[1] - joint.pivot[1]);
+    let fastest = (joint.hidden_reach() + off).max(2.0 * joint.disc) * std::f64::consts::PI / 180.0;
+    Some([-1.0, 1.0].map(|way| {
+        let (mut good, mut value) = (0.0_f64, at_rest);
+        while good < 180.0 {
+            let step = ((allowed - value) / fastest).clamp(STEPS[0], STEPS[1]);
+            let next = (good + step).min(180.0);
+            value = measure(way * next);
+            if value > allowed {
+                let mut bad = next;
+                while bad - good > 0.1 {
+                    let middle = f64::midpoint(good, bad);
+                    if measure(way * middle) > allowed {
+                        bad = middle;
+                    } else {
+                        good = middle;
+                    }
+                }
+                break;
+            }
+            good = next;
+        }
+        way * good
+    }))
 }

@@ -19,6 +19,10 @@ const GROW: f64 = 1.5;
 /// See [`GROW`].
 const SHRINK: f64 = 0.55;
 
+/// From each start it is first searched to this many times the precision.
+const COARSE: f64 = 25.0;
+/// Ends of such searches that are no further apart than this many of their last steps are one valley's.
+const SAME: f64 = 20.0;
 /// Most fresh beginnings from where steps became too small.
 const ROUNDS: u32 = 12;
 
@@ -41,49 +45,69 @@ pub fn minimise(
     precision: f64,
     mut cost: impl FnMut(Point, f64) -> f64,
 ) -> Option<(Point, f64)> {
-    let mut best: Option<(Point, f64)> = None;
+    let coarse = (precision * COARSE).min(step);
+    let mut valleys: Vec<(Point, f64)> = Vec::new();
     for &start in starts {
-        let (mut at, mut least) = (start, cost(start, f64::INFINITY));
-        if !least.is_finite() {
-            continue;
-        }
+        let least = cost(start, f64::INFINITY);
         if least <= 0.0 {
-            return Some((at, least));
+            return Some((start, least));
         }
-        let (mut reach, mut turn, mut in_vain) = (step, 0.0, 0);
-        let (mut rounds, mut before) = (0, f64::INFINITY);
-        loop {
-            if reach <= precision {
-                // In a narrow crease steps can shrink too soon: begin again from there while it helps.
-                rounds += 1;
-                if rounds > ROUNDS || before - least < precision * 0.1 {
-                    break;
-                }
-                (reach, before) = (step * 0.25, least);
-            }
-            turn = (turn + TURN) % 360.0;
-            let better = (0..DIRECTIONS).find_map(|k| {
-                let (sin, cos) =
-                    sin_cos_degrees(turn + 360.0 * f64::from(k) / f64::from(DIRECTIONS));
-                let there = [at[0] + reach * cos, at[1] + reach * sin];
-                let found = cost(there, least);
-                (found < least).then_some((there, found))
-            });
-            if let Some((there, found)) = better {
-                (at, least, in_vain) = (there, found, 0);
-                reach = (reach * GROW).min(step);
-            } else {
-                in_vain += 1;
-                if in_vain == PATIENCE {
-                    (reach, in_vain) = (reach * SHRINK, 0);
-                }
-            }
-        }
-        if best.is_none_or(|(_, other)| least < other) {
-            best = Some((at, least));
+        if least.is_finite() {
+            valleys.push(polled(start, least, step, coarse, &mut cost));
         }
     }
-    best.map(|(at, least)| along_creases(at, least, step * 0.02, precision, &mut cost))
+    valleys.sort_by(|a, b| a.1.total_cmp(&b.1));
+    let mut taken: Vec<(Point, f64)> = Vec::new();
+    for (at, least) in valleys {
+        // One that is further above the best than a coarse step can be off is none to go on in.
+        let hopeless = taken.first().is_some_and(|v| least > v.1 + 2.0 * coarse);
+        let known = |v: &(Point, f64)| libm::hypot(v.0[0] - at[0], v.0[1] - at[1]) < SAME * coarse;
+        if !hopeless && !taken.iter().any(known) {
+            taken.push((at, least));
+        }
+    }
+    let closed = taken
+        .into_iter()
+        .map(|(at, least)| along_creases(at, least, coarse * 4.0, precision, &mut cost));
+    closed.min_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// Goes to where polls all round find nothing better, with steps from `step` down to `precision`.
+fn polled(
+    mut at: Point,
+    mut least: f64,
+    step: f64,
+    precision: f64,
+    cost: &mut impl FnMut(Point, f64) -> f64,
+) -> (Point, f64) {
+    let (mut reach, mut turn, mut in_vain) = (step, 0.0, 0);
+    let (mut rounds, mut before) = (0, f64::INFINITY);
+    loop {
+        if reach <= precision {
+            // In a narrow crease steps can shrink too soon: begin again from there while it helps.
+            rounds += 1;
+            if rounds > ROUNDS || before - least < precision * 0.1 {
+                return (at, least);
+            }
+            (reach, before) = (step * 0.25, least);
+        }
+        turn = (turn + TURN) % 360.0;
+        let better = (0..DIRECTIONS).find_map(|k| {
+            let (sin, cos) = sin_cos_degrees(turn + 360.0 * f64::from(k) / f64::from(DIRECTIONS));
+            let there = [at[0] + reach * cos, at[1] + reach * sin];
+            let found = cost(there, least);
+            (found < least).then_some((there, found))
+        });
+        if let Some((there, found)) = better {
+            (at, least, in_vain) = (there, found, 0);
+            reach = (reach * GROW).min(step);
+        } else {
+            in_vain += 1;
+            if in_vain == PATIENCE {
+                (reach, in_vain) = (reach * SHRINK, 0);
+            }
+        }
+    }
 }
 
 /// Goes on from where polls all round find nothing better. Where a valley falls slowly along one crease, all

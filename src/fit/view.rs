@@ -4,10 +4,10 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use super::joint::{Fitted, fit};
+use super::joint::{Fitted, fit_joint, joint_of};
 use crate::art::Library;
 use crate::cast::{Drawing, Opens, PartId, Pose, Seam, Zone};
-use crate::check::Hidden;
+use crate::check::{Hidden, Joint};
 use crate::geom::{Point, Region};
 use crate::solve::Puppet;
 
@@ -27,6 +27,8 @@ pub struct Proposal {
     pub joined: [PartId; 2],
     /// Degrees.
     pub limits: [f64; 2],
+    /// What the two cover.
+    pub joint: Joint,
     /// The pivot.
     pub fitted: Fitted,
     /// Radius of the seam's zone as it is, units; `None` for a drawn zone, or without a seam.
@@ -149,13 +151,8 @@ fn proposal(puppet: &Puppet, pair: &Pair, wanted: impl Fn(&str) -> bool) -> Opti
         }
         Drawing::Empty => Region::empty(),
     };
-    let fitted = fit(
-        &silhouette(parent),
-        &silhouette(child),
-        model.part(part).pivot,
-        limits,
-        pair.hidden,
-    )?;
+    let joint = joint_of(&silhouette(parent), &silhouette(child), pair.hidden)?;
+    let fitted = fit_joint(&joint, model.part(part).pivot, limits)?;
     let given = pair.seam.map(|k| (k, &model.view().seams[k]));
     Some(Proposal {
         seam: given.map(|(_, seam)| seam.name.clone()),
@@ -163,6 +160,7 @@ fn proposal(puppet: &Puppet, pair: &Pair, wanted: impl Fn(&str) -> bool) -> Opti
         name,
         joined: pair.joined,
         limits,
+        joint,
         fitted,
         zone_now: given.and_then(|(k, seam)| match seam.zone {
             Zone::Auto => Some(model.radius(k, None)),
