@@ -1,4 +1,4 @@
-//! A joint at both ends of its limits, with its pivot as it is and as it would be best.
+//! A joint at the ends of its limits and where it is worst, with its pivot as it is and as it would be best.
 #![expect(
     clippy::cast_possible_truncation,
     clippy::cast_precision_loss,
@@ -8,12 +8,13 @@
 
 use tiny_skia::{Color, FillRule, Paint, PathBuilder, Pixmap, Stroke, Transform};
 
+use super::joint::{ALLOWED, Worst, opening};
 use super::view::{Proposal, moved};
 use crate::art::{Library, Rgb};
 use crate::cast::{PartId, Pose, Said};
 use crate::diag::Problem;
 use crate::draw::{Scratch, Viewport, draw};
-use crate::geom::Affine;
+use crate::geom::{Affine, Circle, Point};
 use crate::sheet::text::{self, Style};
 use crate::solve::Puppet;
 
@@ -21,16 +22,33 @@ use crate::solve::Puppet;
 const CELL: u32 = 460;
 /// Around cells, pixels.
 const SPACE: u32 = 28;
-/// For words over and under cells, pixels.
-const WORDS: u32 = 64;
-/// How much of the limb a cell shows, in widths of the limb.
-const VIEW: f64 = 3.6;
+/// For words over cells, pixels.
+const HEAD: u32 = 142;
+/// For words under a cell, pixels.
+const UNDER: u32 = 48;
+/// Around what a cell has to show, as a share of the limb's width.
+const MARGIN: f64 = 0.45;
+/// An angle so near to another needs no row of its own, degrees.
+const NEAR: f64 = 6.0;
 const PAPER: Rgb = Rgb([250, 248, 243]);
 const CELL_PAPER: Rgb = Rgb([255, 255, 255]);
 const INK: Rgb = Rgb([32, 36, 48]);
-const MARK: [u8; 3] = [208, 32, 64];
+/// Of the pivot, of what comes out, of what opens.
+const MARKS: [(Rgb, &str); 3] = [
+    (Rgb([208, 32, 64]), "pivot"),
+    (Rgb([0, 106, 200]), "comes out most"),
+    (Rgb([126, 0, 158]), "opens most"),
+];
 
-/// Draws it; only the two parts that the seam joins are shown.
+/// One of the two columns.
+struct Column<'a> {
+    label: &'a str,
+    puppet: &'a Puppet,
+    worst: Worst,
+    pivot: Point,
+}
+
+/// Draws it; only the two parts that turn on each other are shown.
 ///
 /// # Errors
 ///
@@ -44,66 +62,50 @@ pub fn picture(
 ) -> Result<Pixmap, Problem> {
     let fitted = &proposal.fitted;
     let best = moved(puppet, library, proposal, fitted.best);
+    let columns = [
+        Column {
+            label: "now",
+            puppet,
+            worst: fitted.before,
+            pivot: fitted.now,
+        },
+        Column {
+            label: "fitted",
+            puppet: &best,
+            worst: fitted.after,
+            pivot: fitted.best,
+        },
+    ];
+    let rows = rows(proposal);
+    let viewport = viewport(proposal, &rows);
     let width = SPACE * 3 + CELL * 2;
-    let height = SPACE + WORDS * 3 + CELL * 2 + SPACE;
+    let height = HEAD + (CELL + UNDER) * rows.len() as u32 + SPACE / 2;
     let mut page = Pixmap::new(width, height).expect("a page of fixed size");
     page.fill(colour(PAPER));
-    let write = |page: &mut Pixmap, words: &str, style: Style, x: u32, y: u32| {
-        let limit = (width - SPACE - x) as f32;
-        let words = text::shortened(words, style, limit);
-        text::draw(&mut page.as_mut(), &words, style, x as f32, y as f32, INK);
-    };
-    write(&mut page, title, Style::bold(24.0), SPACE, SPACE + 20);
-    let turns = |worst: &super::Worst| {
-        format!(
-            "comes out {:.2}, opens {:.2} units at worst",
-            worst.jut, worst.gap
-        )
-    };
-    for (column, (label, shown, worst, pivot)) in [
-        ("now", puppet, &fitted.before, fitted.now),
-        ("fitted", &best, &fitted.after, fitted.best),
-    ]
-    .into_iter()
-    .enumerate()
-    {
-        let x = SPACE + column as u32 * (CELL + SPACE);
-        let heading = format!("{label}: pivot [{}, {}]", pivot[0], pivot[1]);
-        write(
-            &mut page,
-            &heading,
-            Style::bold(17.0),
-            x,
-            SPACE + WORDS - 14,
-        );
-        write(
-            &mut page,
-            &turns(worst),
-            Style::regular(15.0),
-            x,
-            SPACE + WORDS + 8,
-        );
-        for (row, angle) in proposal.limits.into_iter().enumerate() {
-            let y = SPACE + WORDS + 22 + row as u32 * (CELL + WORDS - 10);
-            let scale = f64::from(CELL) / (VIEW * fitted.width);
-            let half = f64::from(CELL) / 2.0;
-            let viewport = Viewport {
-                width: CELL,
-                height: CELL,
-                to_pixels: Affine {
-                    a: scale,
-                    d: scale,
-                    e: half - scale * fitted.now[0],
-                    f: half - scale * fitted.now[1],
-                    ..Affine::IDENTITY
-                },
-            };
-            let figure = shown.solve(&alone(shown, proposal, angle))?;
+    write(
+        &mut page,
+        title,
+        Style::bold(24.0),
+        [SPACE, SPACE + 20],
+        width,
+    );
+    legend(&mut page, [SPACE, SPACE + 48]);
+    for (at, column) in columns.iter().enumerate() {
+        let x = SPACE + at as u32 * (CELL + SPACE);
+        let [px, py] = column.pivot;
+        let heading = format!("{}: pivot [{px}, {py}]", column.label);
+        write(&mut page, &heading, Style::bold(17.0), [x, HEAD - 30], CELL);
+        let told = format!("at worst {}", told(column.worst.jut, column.worst.gap));
+        write(&mut page, &told, Style::regular(15.0), [x, HEAD - 10], CELL);
+        for (row, &angle) in rows.iter().enumerate() {
+            let y = HEAD + row as u32 * (CELL + UNDER);
+            let figure = column
+                .puppet
+                .solve(&alone(column.puppet, proposal, angle))?;
             let Ok(mut frame) = draw(&figure, &viewport, Some(CELL_PAPER), false, scratch) else {
                 continue;
             };
-            let at = viewport.to_pixels.apply(pivot);
-            cross(&mut frame.pixels, at);
+            let (jut, gap) = marked(&mut frame.pixels, &viewport, proposal, column.pivot, angle);
             page.draw_pixmap(
                 x as i32,
                 y as i32,
@@ -112,15 +114,123 @@ pub fn picture(
                 Transform::identity(),
                 None,
             );
-            let under = format!(
-                "{} at {}°",
-                proposal.name,
-                angle.to_string().replace('-', "−")
+            let angle = format!("{:.1}", angle + 0.0)
+                .replace(".0", "")
+                .replace('-', "−");
+            let under = format!("{angle}°: {}", self::told(jut, gap));
+            write(
+                &mut page,
+                &under,
+                Style::regular(15.0),
+                [x, y + CELL + 22],
+                CELL,
             );
-            write(&mut page, &under, Style::regular(15.0), x, y + CELL + 22);
         }
     }
     Ok(page)
+}
+
+fn told(jut: f64, gap: f64) -> String {
+    format!("comes out {jut:.2}, opens {gap:.2} units")
+}
+
+fn write(page: &mut Pixmap, words: &str, style: Style, [x, y]: [u32; 2], limit: u32) {
+    let limit = limit.min(page.width() - SPACE - x) as f32;
+    let words = text::shortened(words, style, limit);
+    text::draw(&mut page.as_mut(), &words, style, x as f32, y as f32, INK);
+}
+
+/// What the marks mean.
+fn legend(page: &mut Pixmap, [x, y]: [u32; 2]) {
+    let style = Style::regular(15.0);
+    let mut x = x as f32;
+    for (colour, words) in MARKS {
+        ring(page, [f64::from(x) + 8.0, f64::from(y) - 5.0], 6.0, colour);
+        text::draw(&mut page.as_mut(), words, style, x + 22.0, y as f32, INK);
+        x += 22.0 + text::width(words, style) + 26.0;
+    }
+}
+
+/// The ends of the limits, and where it is worst if that is elsewhere: as it is, for that is what is to be
+/// judged, or at the best pivot if it is worse at another angle there. Rising angles.
+fn rows(proposal: &Proposal) -> Vec<f64> {
+    let fitted = &proposal.fitted;
+    let seen = fitted.width * ALLOWED;
+    let mut rows = proposal.limits.to_vec();
+    for worst in [fitted.before, fitted.after] {
+        for (value, angle) in [(worst.jut, worst.jut_at), (worst.gap, worst.gap_at)] {
+            let apart = rows.iter().all(|r| (r - angle).abs() > NEAR);
+            if value > seen && apart && rows.len() < 4 {
+                rows.push(angle);
+            }
+        }
+    }
+    rows.sort_by(f64::total_cmp);
+    rows
+}
+
+/// What is about the joint and all that is marked, as large as it goes in; the same for all cells.
+fn viewport(proposal: &Proposal, rows: &[f64]) -> Viewport {
+    let Proposal { joint, fitted, .. } = proposal;
+    let mut least = [f64::INFINITY; 2];
+    let mut most = [f64::NEG_INFINITY; 2];
+    let mut take = |p: Point, round: f64| {
+        for k in 0..2 {
+            least[k] = least[k].min(p[k] - round);
+            most[k] = most[k].max(p[k] + round);
+        }
+    };
+    let margin = fitted.width * MARGIN;
+    take(joint.pivot, joint.hidden_reach().max(joint.disc) + margin);
+    for pivot in [fitted.now, fitted.best] {
+        take(pivot, margin);
+        for &angle in rows {
+            take(joint.jut(angle, pivot).at, margin);
+        }
+    }
+    let side = (most[0] - least[0]).max(most[1] - least[1]);
+    let scale = f64::from(CELL) / side;
+    let half = f64::from(CELL) / 2.0;
+    Viewport {
+        width: CELL,
+        height: CELL,
+        to_pixels: Affine {
+            a: scale,
+            d: scale,
+            e: half - scale * f64::midpoint(least[0], most[0]),
+            f: half - scale * f64::midpoint(least[1], most[1]),
+            ..Affine::IDENTITY
+        },
+    }
+}
+
+/// Marks what comes out, what opens and the pivot; tells how much, units.
+fn marked(
+    pixels: &mut Pixmap,
+    viewport: &Viewport,
+    proposal: &Proposal,
+    pivot: Point,
+    angle: f64,
+) -> (f64, f64) {
+    let to = &viewport.to_pixels;
+    let joint = &proposal.joint;
+    // What cannot be seen needs no mark.
+    let seen = 0.004 * joint.width;
+    let jut = joint.jut(angle, pivot);
+    let gap = opening(joint, angle, pivot);
+    let width = gap.map_or(0.0, |c| 2.0 * c.radius);
+    if let Some(Circle { centre, radius }) = gap
+        && width > seen
+    {
+        let radius = (radius * to.a).max(5.0) + 3.0;
+        ring(pixels, to.apply(centre), radius, MARKS[2].0);
+    }
+    if jut.reach > seen {
+        ring(pixels, to.apply(jut.at), 12.0, MARKS[1].0);
+    }
+    ring(pixels, to.apply(pivot), 9.0, MARKS[0].0);
+    dot(pixels, to.apply(pivot), 2.5, MARKS[0].0);
+    (jut.reach, width)
 }
 
 /// The joint at an angle, all other parts left out.
@@ -150,21 +260,26 @@ fn colour(Rgb([r, g, b]): Rgb) -> Color {
     Color::from_rgba8(r, g, b, 255)
 }
 
-/// A ring and a dot where the pivot is.
-fn cross(pixels: &mut Pixmap, [x, y]: [f64; 2]) {
-    let (x, y) = (x as f32, y as f32);
-    let [r, g, b] = MARK;
-    let mut paint = Paint::default();
-    paint.set_color_rgba8(r, g, b, 255);
-    let Some(ring) = PathBuilder::from_circle(x, y, 9.0) else {
+/// A ring with a light edge, to be seen on any colour.
+fn ring(pixels: &mut Pixmap, [x, y]: Point, radius: f64, rgb: Rgb) {
+    let Some(ring) = PathBuilder::from_circle(x as f32, y as f32, radius as f32) else {
         return;
     };
-    let stroke = Stroke {
-        width: 2.5,
-        ..Stroke::default()
-    };
-    pixels.stroke_path(&ring, &paint, &stroke, Transform::identity(), None);
-    if let Some(dot) = PathBuilder::from_circle(x, y, 2.5) {
+    for (width, rgb) in [(6.0, CELL_PAPER), (2.5, rgb)] {
+        let mut paint = Paint::default();
+        paint.set_color(colour(rgb));
+        let stroke = Stroke {
+            width,
+            ..Stroke::default()
+        };
+        pixels.stroke_path(&ring, &paint, &stroke, Transform::identity(), None);
+    }
+}
+
+fn dot(pixels: &mut Pixmap, [x, y]: Point, radius: f32, rgb: Rgb) {
+    let mut paint = Paint::default();
+    paint.set_color(colour(rgb));
+    if let Some(dot) = PathBuilder::from_circle(x as f32, y as f32, radius) {
         let rule = FillRule::Winding;
         pixels.fill_path(&dot, &paint, rule, Transform::identity(), None);
     }
