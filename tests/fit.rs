@@ -218,6 +218,19 @@ fn layfig(folder: &Path, arguments: &[&str]) -> (i32, String) {
     (out.status.code().expect("a code"), text + &told)
 }
 
+/// The two numbers that stand in a rig's text in place of others; no other byte may differ.
+fn only_edit(before: &str, [x, gap, y]: [&str; 3], after: &str) -> Point {
+    let (head, tail) = before
+        .split_once(&format!("{x}{gap}{y}"))
+        .expect("the numbers");
+    let middle = after
+        .strip_prefix(head)
+        .and_then(|t| t.strip_suffix(tail))
+        .unwrap_or_else(|| panic!("other bytes changed:\n{after}"));
+    let (x, y) = middle.split_once(gap).expect("the layout is kept");
+    [x.parse().expect("x"), y.parse().expect("y")]
+}
+
 #[test]
 fn writing_changes_the_pivot_and_nothing_else() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -231,14 +244,7 @@ fn writing_changes_the_pivot_and_nothing_else() {
     let (code, told) = layfig(folder.path(), &["fit", "rig.toml", "--write"]);
     assert_eq!(code, 0, "{told}");
     let now = std::fs::read_to_string(&rig).expect("read");
-    let (head, rest) = RIG.split_once("146.50").expect("a number");
-    let tail = rest.strip_prefix(" ,\t155").expect("a number");
-    let middle = now
-        .strip_prefix(head)
-        .and_then(|t| t.strip_suffix(tail))
-        .unwrap_or_else(|| panic!("other bytes changed:\n{now}"));
-    let (x, y) = middle.split_once(" ,\t").expect("the layout is kept");
-    let at: Point = [x.parse().expect("x"), y.parse().expect("y")];
+    let at = only_edit(RIG, ["146.50", " ,\t", "155"], &now);
     assert!(off(at, [150.0, 150.0]) < 0.05, "{at:?}");
     // The zone reaches over the round end's outer edge, 22 units from its centre, and 1.5 beyond.
     let (_, told) = layfig(folder.path(), &["fit", "rig.toml", "--messages", "json"]);
@@ -268,4 +274,86 @@ fn writing_changes_the_pivot_and_nothing_else() {
     assert_eq!(names, ["a.svg", "out", "rig.toml"]);
     let (code, told) = layfig(folder.path(), &["fit", "rig.toml", "--part", "nobody"]);
     assert_eq!(code, 2, "{told}");
+}
+
+/// A hand that hangs behind the arm without a seam: the round end of one is the other, both about [150, 240].
+const HAND: &str = r##"  <g id="hand"><path fill="#d99c78" stroke="#222" stroke-width="4" d="M130 240 A20 20 0 0 1 170 240 V270 A20 20 0 0 1 130 270 Z"/></g>
+</svg>
+"##;
+
+// A pivot that lies d beyond the centre of the hand's end moves that centre by 2 d sin(t/2) at t degrees, and by
+// so much the end comes out. Nearer than the centre there is no pivot at which nothing does.
+#[test]
+fn joints_without_a_seam_are_fitted_when_asked_for() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let art = ART.replace("</svg>\n", HAND);
+    std::fs::write(folder.path().join("a.svg"), art).expect("written");
+    let hand = "\r\n[part.hand]\r\nart = \"a.svg#hand\"\r\nparent = \"fore\"\r\ndepth = -1\r\n\
+        pivot = [150.25,243.5]\r\nlimits = [-60, 80]\r\n";
+    let text = RIG.replace("[ 146.50 ,\t155 ]", "[150, 150]") + hand;
+    let rig = folder.path().join("rig.toml");
+    std::fs::write(&rig, &text).expect("written");
+    let (code, told) = layfig(folder.path(), &["fit", "rig.toml", "--write"]);
+    assert!(code == 0 && told.contains("0 of 1 joints"), "{told}");
+    assert!(!told.contains("hand"), "{told}");
+    let (code, told) = layfig(folder.path(), &["fit", "rig.toml", "--part", "hand"]);
+    assert!(code != 0 && told.contains("nothing is selected"), "{told}");
+    assert_eq!(std::fs::read_to_string(&rig).expect("read"), text);
+    let (code, told) = layfig(
+        folder.path(),
+        &["fit", "rig.toml", "--hard", "--write", "--messages", "json"],
+    );
+    let joints = told.lines().filter(|l| l.contains("\"fit\""));
+    let joints: Vec<Value> = joints
+        .map(|l| serde_json::from_str(l).expect("JSON"))
+        .collect();
+    assert_eq!((code, joints.len()), (0, 2), "{told}");
+    let before = &joints[1]["fit"]["now"];
+    let (jut, d) = (
+        before["jut"].as_f64().expect("a jut"),
+        (3.5_f64).hypot(0.25),
+    );
+    assert!(
+        (jut - 2.0 * d * 40_f64.to_radians().sin()).abs() < 0.05,
+        "{before}"
+    );
+    assert_eq!(before["jut_at"], json!(80.0), "{before}");
+    assert!(told.contains("\"better\":1}"), "{told}");
+    let now = std::fs::read_to_string(&rig).expect("read");
+    let at = only_edit(&text, ["150.25", ",", "243.5"], &now);
+    assert!(off(at, [150.0, 240.0]) < 0.15, "{at:?}");
+    // It holds all the way then, and no zone is told where there is no seam.
+    let arguments = [
+        "fit",
+        "rig.toml",
+        "--hard",
+        "--part",
+        "hand",
+        "--messages",
+        "json",
+    ];
+    let (_, told) = layfig(folder.path(), &arguments);
+    let line = told
+        .lines()
+        .find(|l| l.contains("\"fit\""))
+        .expect("a joint");
+    let joint = &serde_json::from_str::<Value>(line).expect("JSON")["fit"];
+    assert_eq!(joint["holds"]["now"], json!([-180.0, 180.0]), "{joint}");
+    assert!(
+        joint["seam"].is_null() && joint["zone"]["best"].is_null(),
+        "{joint}"
+    );
+    assert!(
+        folder
+            .path()
+            .join(joint["file"].as_str().expect("a file"))
+            .is_file()
+    );
+    // Before its parent a child hides nothing, and there is nothing to fit.
+    std::fs::write(&rig, text.replace("depth = -1", "depth = 1")).expect("written");
+    let (_, told) = layfig(folder.path(), &["fit", "rig.toml", "--hard"]);
+    assert!(
+        told.contains("of 1 joints") && !told.contains("hand"),
+        "{told}"
+    );
 }
