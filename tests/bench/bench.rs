@@ -7,6 +7,7 @@ mod area;
 mod check;
 mod clock;
 mod compositing;
+mod fit;
 mod generated;
 mod job;
 mod memory;
@@ -24,7 +25,7 @@ mod shapes;
 mod support;
 
 /// Names of the tables, in the order they are printed.
-const TABLES: [&str; 8] = [
+const TABLES: [&str; 9] = [
     "compositing",
     "job",
     "threads",
@@ -33,6 +34,7 @@ const TABLES: [&str; 8] = [
     "png",
     "night",
     "check",
+    "fit",
 ];
 
 fn main() {
@@ -72,6 +74,7 @@ fn main() {
             "memory" => memory::run(full),
             "night" => night::run(full),
             "check" => check::run(rounds(3, 9)),
+            "fit" => fit::run(rounds(3, 9)),
             _ => png::run(rounds(1, 3)),
         }
     }

@@ -1,11 +1,9 @@
-//! `layfig check` on the whole demo cast: every joint of every view through its limits; and `layfig fit`
-//! on its seams.
+//! `layfig check` on the whole demo cast: every joint of every view through its limits.
 
 use std::time::Instant;
 
 use layfig::cast::PoseList;
 use layfig::check::check;
-use layfig::fit::proposals;
 
 use crate::support::{DEMO, demo};
 use crate::table::Table;
@@ -13,8 +11,8 @@ use crate::table::Table;
 /// Prints the table: reading and preparing the rigs is in the time, drawing the findings is not.
 pub fn run(rounds: usize) {
     let threads = rayon::current_num_threads();
-    let mut table = Table::new(&["member", "views", "joints", "check, s", "seams", "fit, s"]);
-    let (mut sum, mut fits) = (0.0, 0.0);
+    let mut table = Table::new(&["member", "views", "joints", "check, s"]);
+    let mut sum = 0.0;
     for member in DEMO {
         let mut times = Vec::new();
         let (mut views, mut joints) = (0, 0);
@@ -33,19 +31,11 @@ pub fn run(rounds: usize) {
         times.sort_by(f64::total_cmp);
         let time = times[times.len() / 2];
         sum += time;
-        let staged = demo(member);
-        let start = Instant::now();
-        let all = staged.puppets.iter();
-        let seams: usize = all.map(|p| proposals(p, |_| true, false).len()).sum();
-        let fit = start.elapsed().as_secs_f64();
-        fits += fit;
         table.row([
             member.to_owned(),
             views.to_string(),
             joints.to_string(),
             format!("{time:.2}"),
-            seams.to_string(),
-            format!("{fit:.2}"),
         ]);
     }
     table.row([
@@ -53,8 +43,6 @@ pub fn run(rounds: usize) {
         String::new(),
         String::new(),
         format!("{sum:.2}"),
-        String::new(),
-        format!("{fits:.2}"),
     ]);
     table.print(&format!("Check: the demo cast on {threads} threads"));
 }
