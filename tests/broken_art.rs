@@ -133,6 +133,7 @@ fn elements_that_are_no_parts() {
             "numbers that are none",
             format!("{SVG}<path id=\"part\" d=\"M NaN 0 L 1e400 2 Z\"/></svg>"),
             &[
+                "m/a.svg:1:123: warning: the path data make no sense after 0 pieces, and the rest of the line is not drawn (hint: a command has a number too many or too few; draw the line again)",
                 "m/rig.toml:5:7: error: element \"part\" of m/a.svg draws nothing (hint: it needs a visible fill or stroke; definitions (symbols, gradients) are not drawn by themselves)",
             ],
         ),
@@ -170,6 +171,15 @@ fn references_that_lead_nowhere_or_outside() {
             ),
             &[
                 "m/a.svg:2:42: warning: text is not drawn: its look depends on the fonts of the machine (hint: turn the text into outlines in the drawing program)",
+            ],
+        ),
+        (
+            "a curve that lacks a number",
+            format!(
+                "{SVG}\n<g id=\"part\"><path d=\"M0 0 L5 0 L5 5 C1 2 3 4 5 L0 5 Z\"/></g></svg>"
+            ),
+            &[
+                "m/a.svg:2:23: warning: the path data make no sense after 3 pieces, and the rest of the line is not drawn (hint: a command has a number too many or too few; draw the line again)",
             ],
         ),
         (

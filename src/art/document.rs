@@ -336,7 +336,7 @@ impl Document {
         Some(text)
     }
 
-    /// Reports what an element asks for and will not get: text, images and links outside.
+    /// Reports what an element asks for and will not get: text, images and links outside, ends of broken paths.
     pub fn check_element(&self, problems: &mut Problems, id: &str) {
         let Some((_, bytes)) = self.elements.iter().find(|(known, _)| known == id) else {
             return;
@@ -347,7 +347,7 @@ impl Document {
     }
 }
 
-/// What the elements of a file ask for and will not get: text, images and links outside.
+/// What the elements of a file ask for and will not get: text, images and links outside, ends of broken paths.
 fn faults(
     xml: &roxmltree::Document<'_>,
     text: &str,
@@ -392,11 +392,36 @@ fn faults(
                 let message = format!("\"use\" of \"{href}\": no such element in this file");
                 Problem::error(place, message)
             }
+            ("path", _) => match broken_path(node, source) {
+                Some(fault) => fault,
+                None => continue,
+            },
             _ => continue,
         };
         found.push((at, fault));
     }
     found
+}
+
+/// A path whose data stop making sense somewhere: SVG draws it up to there.
+fn broken_path(node: Node<'_, '_>, source: SourceId) -> Option<Problem> {
+    let data = node.attribute_node("d")?;
+    let read = svgtypes::PathParser::from(data.value())
+        .take_while(Result::is_ok)
+        .count();
+    let whole = svgtypes::PathParser::from(data.value()).count();
+    if read == whole {
+        return None;
+    }
+    let range = data.range_value();
+    let place = span(source, range.start, range.end.max(range.start + 1));
+    let message = format!(
+        "the path data make no sense after {read} pieces, and the rest of the line is not drawn"
+    );
+    Some(
+        Problem::warning(place, message)
+            .hint("a command has a number too many or too few; draw the line again"),
+    )
 }
 
 /// Two elements with one id: which one a part means would be chance.
