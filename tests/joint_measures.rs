@@ -9,9 +9,10 @@
 
 mod support;
 
-use layfig::check::{Hidden, Joint, difference_of_lab};
+use layfig::cast::Measure;
+use layfig::check::{Hidden, Joint, check, difference_of_lab};
 use layfig::geom::{Affine, Point, Region};
-use support::rows;
+use support::{Staged, rows};
 
 /// Everything within `r` of the line from `from` to `to`, both on the x axis.
 fn capsule(from: f64, to: f64, r: f64) -> Region {
@@ -250,4 +251,63 @@ fn colour_differences_are_the_published_ones() {
         checked += 1;
     }
     assert_eq!(checked, 34);
+}
+
+/// Two limbs of paint 18 units to each side of the middle, with a round patch about or beside their joint.
+fn patched(patch: &str, limits: &str) -> Vec<(Measure, f64)> {
+    let svg = format!(
+        r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 300 300">
+<g id="a"><path id="a_paint" fill="#a06040" d="M50 130H150A20 20 0 0 1 150 170H50A20 20 0 0 1 50 130Z"/>
+<path id="a_ink" fill="none" stroke="#000" stroke-width="4" d="M50 130H150A20 20 0 0 1 150 170H50A20 20 0 0 1 50 130Z"/></g>
+<g id="b"><path id="b_paint" fill="#a06040" d="M150 130H240A20 20 0 0 1 240 170H150A20 20 0 0 1 150 130Z"/>
+<path id="b_ink" fill="none" stroke="#000" stroke-width="4" d="M150 130H240A20 20 0 0 1 240 170H150A20 20 0 0 1 150 130Z"/></g>
+<g id="patch">{patch}</g></svg>"##
+    );
+    let rig = format!(
+        "[character]\nname = \"limb\"\ncanvas = [300, 300]\n\
+         [part.a]\nart = \"art.svg#a\"\npivot = [50, 150]\n\
+         [part.b]\nart = \"art.svg#b\"\nparent = \"a\"\npivot = [150, 150]\ndepth = 2\nlimits = {limits}\n\
+         [seam.elbow]\nparts = [\"a\", \"b\"]\npatch = \"art.svg#patch\"\n"
+    );
+    let staged = Staged::write(&[("rig.toml", &rig), ("art.svg", &svg)]);
+    let list = check(&staged.puppets[0], &[]).list;
+    list.into_iter().map(|f| (f.measure, f.value)).collect()
+}
+
+#[test]
+fn a_patch_outside_the_paint_is_a_segment_of_its_circle() {
+    let round = |cy: f64, r: f64| {
+        format!("<circle id=\"patch_paint\" cx=\"150\" cy=\"{cy}\" r=\"{r}\" fill=\"#a06040\"/>")
+    };
+    // About the pivot and within both round ends it lies on paint at every bend.
+    assert_eq!(patched(&round(150.0, 17.5), "[0, 150]"), []);
+    // Moved aside by d, what lies beyond the edge of the paint 18 units from the middle is a segment: circle
+    // of radius r, chord h = 18 - d from its centre, area r^2 acos(h/r) - h sqrt(r^2 - h^2).
+    for (d, r) in [(6.0, 18.0), (10.0, 12.0), (4.0, 17.0)] {
+        let h: f64 = 18.0 - d;
+        let segment = r * r * (h / r).acos() - h * (r * r - h * h).sqrt();
+        let want = 100.0 * segment / (std::f64::consts::PI * r * r);
+        let found = patched(&round(150.0 + d, r), "[0, 0]");
+        assert_eq!(found.len(), 1, "{found:?}");
+        assert_eq!(found[0].0, Measure::Spill);
+        // Curves are flattened: that takes up to a twentieth of a percent of the patch.
+        assert!(
+            (found[0].1 - want).abs() < 0.06,
+            "moved by {d}: {} {want}",
+            found[0].1
+        );
+    }
+    // A straight limb hides what a bent one does not: a patch along the upper limb's side.
+    let long = "<rect id=\"patch_paint\" x=\"140\" y=\"136\" width=\"40\" height=\"10\" fill=\"#a06040\"/>";
+    assert_eq!(patched(long, "[0, 0]"), []);
+    assert!(
+        patched(long, "[0, 120]")
+            .iter()
+            .any(|f| f.0 == Measure::Spill)
+    );
+    // And one of another colour shows: CIEDE2000 of the two paints as the published formula gives it.
+    let green = round(150.0, 15.0).replace("#a06040", "#40a060");
+    let found = patched(&green, "[0, 90]");
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert_eq!(found[0].0, Measure::Colour);
 }

@@ -462,10 +462,76 @@ const FAULTS: &[Fault] = &[
         Measure::Jut,
         "hand_near",
     ),
+    fault(
+        "a sleeve narrower than its arm",
+        &[edit(
+            "[part.sleeve_upper_far]",
+            [
+                "art    = \"front.svg#sleeve_upper_far\"",
+                "art    = \"narrow.svg#sleeve_upper_far\"",
+            ],
+        )],
+        Measure::Edge,
+        "sleeve_upper_far",
+    ),
+    fault(
+        "a boot's shaft 20 units low",
+        &[edit(
+            "[part.boot_shaft_near]",
+            [
+                "pivot  = [404, 878]",
+                "pivot  = [404, 878]\nplace = { move = [0, 20] }",
+            ],
+        )],
+        Measure::Sides,
+        "boot_shaft_near",
+    ),
+    fault(
+        "a shin drawn a sixth too large",
+        &[edit(
+            "[part.shin_near]",
+            [
+                "depth  = 0.2",
+                "depth  = 0.2\nplace = { scale = 1.17, move = [-68.7, -149.3] }",
+            ],
+        )],
+        Measure::Sides,
+        "shin_near",
+    ),
+    fault(
+        "a knee that opens one ink, where the other opens both",
+        &[edit(
+            "[seam.knee_near]",
+            ["zone  = \"auto\"", "zone  = \"auto\"\nopens = \"parent\""],
+        )],
+        Measure::Ink,
+        "shin_near",
+    ),
+    fault(
+        "a wrist's seam left out, where colours differ",
+        &[edit(
+            "[seam.wrist_near]",
+            [
+                "[\"forearm_near\", \"hand_near\"]",
+                "[\"torso\", \"hand_near\"]",
+            ],
+        )],
+        Measure::Seam,
+        "hand_near",
+    ),
+    fault(
+        "a rolled cuff's trim of another colour",
+        &[edit(
+            "[garment.cuff_rolled_near]",
+            ["trim = \"oilskin_line\"", "trim = \"teal\""],
+        )],
+        Measure::Trim,
+        "cuff_rolled_near",
+    ),
 ];
 
 /// The demo deckhand in a folder of her own, with drawings to swap in: limbs in another colour and with a
-/// heavier line, in another ink, and with a thin line.
+/// heavier line, in another ink, with a thin line, and a sleeve that is narrower than its arm.
 fn clean(dir: &Path) -> PathBuf {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let copy = |from: &str| {
@@ -490,6 +556,12 @@ fn clean(dir: &Path) -> PathBuf {
     std::fs::write(to.join("odd.svg"), odd).unwrap();
     std::fs::write(to.join("inked.svg"), art.replace("#1e2436", "#c2512f")).unwrap();
     std::fs::write(to.join("thin.svg"), thin).unwrap();
+    let narrow = art.replace(
+        "M602.9 325.8 L469.8 369.1 L555.7 633.5 L688.8 590.2 Z",
+        "M564.9 338.2 L507.8 356.8 L593.7 621.2 L650.8 602.6 Z",
+    );
+    assert_ne!(narrow, art);
+    std::fs::write(to.join("narrow.svg"), narrow).unwrap();
     to
 }
 

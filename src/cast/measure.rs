@@ -36,13 +36,15 @@ pub enum Measure {
     Edge,
     /// How far a seam's pivot is from the middle of the limb's width, % of that width.
     Pivot,
+    /// How differently a limb or garment sits on the two sides, % of the limb's length.
+    Sides,
     /// How far a pose turns a joint beyond its limits, degrees.
     Over,
 }
 
 impl Measure {
     /// All of them.
-    pub const ALL: [Self; 16] = [
+    pub const ALL: [Self; 17] = [
         Self::Jut,
         Self::Gap,
         Self::Ink,
@@ -58,6 +60,7 @@ impl Measure {
         Self::Trim,
         Self::Edge,
         Self::Pivot,
+        Self::Sides,
         Self::Over,
     ];
 
@@ -80,6 +83,7 @@ impl Measure {
             Self::Trim => "trim",
             Self::Edge => "edge",
             Self::Pivot => "pivot",
+            Self::Sides => "sides",
             Self::Over => "over",
         }
     }
@@ -110,6 +114,7 @@ impl Measure {
             Self::Trim => [4.0, 10.0],
             Self::Edge => [15.0, 35.0],
             Self::Pivot => [15.0, 30.0],
+            Self::Sides => [8.0, 18.0],
             Self::Over => [0.5, 15.0],
         }
     }

@@ -243,6 +243,13 @@ impl<'a> Crossing<'a> {
         } else {
             a.outline.intersection(&b.silhouette)
         };
+        // Beyond the zone of their seam the third's line on the second is seen at rest, and meant.
+        let zone =
+            seam_of(rest, turning.child, third).map(|(at, _)| rest.detail.zone(rest.model(), at));
+        let end = match zone {
+            Some(zone) if in_front => end.intersection(&zone),
+            _ => end,
+        };
         (line > 0.0).then_some(Self {
             turning,
             third,
@@ -262,8 +269,8 @@ impl<'a> Crossing<'a> {
         let turn = Joint::turned(first, self.turning.joint.pivot);
         let rest = self.turning.rest;
         let then = turn.after(Joint::turned(second, rest.pivot(self.third)));
-        let b = self.second.inner.transformed(&turn);
         if !self.in_front {
+            let b = self.second.inner.transformed(&turn);
             let inner = self.third_limb.inner.transformed(&then);
             return self
                 .end
@@ -278,7 +285,7 @@ impl<'a> Crossing<'a> {
             .transformed(&then)
             .intersection(self.first_inner)
             .intersection(&self.near)
-            .difference(&b);
+            .difference(&self.second.silhouette.transformed(&turn));
         let out = self
             .hidden
             .difference(&self.second.silhouette.transformed(&turn));

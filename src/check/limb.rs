@@ -5,7 +5,7 @@ use std::sync::{Arc, OnceLock};
 use crate::art::{ArtId, Outline, Rgb, Role, Source};
 use crate::cast::{ColourName, Drawing, Measure, PartId, View};
 use crate::diag::Severity;
-use crate::geom::{Point, Region};
+use crate::geom::{Affine, Point, Region};
 use crate::solve::{ArtRegions, Detail, Model, Puppet};
 
 /// Pixels to the unit that outlines are flattened for.
@@ -18,6 +18,7 @@ pub(super) struct Rest<'a> {
     /// For each part its place in the depth order.
     pub rank: Vec<usize>,
     parts: Vec<OnceLock<Option<Limb>>>,
+    garments: Vec<OnceLock<Option<Limb>>>,
 }
 
 /// A drawn part at rest.
@@ -42,6 +43,7 @@ impl<'a> Rest<'a> {
             detail: puppet.0.detail(SCALE),
             rank,
             parts: (0..parts).map(|_| OnceLock::new()).collect(),
+            garments: (0..parts).map(|_| OnceLock::new()).collect(),
         }
     }
 
@@ -71,28 +73,47 @@ impl<'a> Rest<'a> {
     /// A part as drawn at rest; `None` when nothing is.
     pub fn limb(&self, part: PartId) -> Option<&Limb> {
         self.parts[part.at()]
-            .get_or_init(|| {
-                let id = self.art(part)?;
-                let art = &self.model().art[id.at()];
-                let place = self.model().place[part.at()];
-                let regions = self.regions(id);
-                let outline = regions.outline(art).transformed(&place);
-                // A line of width w has two edges.
-                let around = outline.perimeter() / 2.0;
-                let limb = Limb {
-                    silhouette: regions.silhouette(art).transformed(&place),
-                    paint: regions.paint(art).transformed(&place),
-                    inner: regions.inner(art).transformed(&place),
-                    line: if around > 0.0 {
-                        outline.area() / around
-                    } else {
-                        0.0
-                    },
-                    outline,
-                };
-                (!limb.silhouette.is_empty()).then_some(limb)
-            })
+            .get_or_init(|| self.drawn(part, self.art(part)?))
             .as_ref()
+    }
+
+    /// A garment as it is worn: one that is put on by replacement only, as its first replacement.
+    pub fn garment(&self, part: PartId) -> Option<&Limb> {
+        self.garments[part.at()]
+            .get_or_init(|| self.drawn(part, self.worn_art(part)?))
+            .as_ref()
+    }
+
+    /// The drawing of [`Self::garment`].
+    pub fn worn_art(&self, part: PartId) -> Option<ArtId> {
+        self.art(part).or_else(|| {
+            let mut all = self.model().part(part).replacements.values();
+            all.find_map(|drawing| match drawing {
+                Drawing::Art(id) => Some(*id),
+                Drawing::Empty => None,
+            })
+        })
+    }
+
+    fn drawn(&self, part: PartId, id: ArtId) -> Option<Limb> {
+        let art = &self.model().art[id.at()];
+        let place = self.model().place[part.at()];
+        let regions = self.regions(id);
+        let outline = regions.outline(art).transformed(&place);
+        // A line of width w has two edges.
+        let around = outline.perimeter() / 2.0;
+        let limb = Limb {
+            silhouette: regions.silhouette(art).transformed(&place),
+            paint: regions.paint(art).transformed(&place),
+            inner: regions.inner(art).transformed(&place),
+            line: if around > 0.0 {
+                outline.area() / around
+            } else {
+                0.0
+            },
+            outline,
+        };
+        (!limb.silhouette.is_empty()).then_some(limb)
     }
 
     /// The plain colours of a part's paint or ink that show within a region, in a palette, with their areas,
@@ -104,11 +125,22 @@ impl<'a> Rest<'a> {
         within: &Region,
         palette: usize,
     ) -> Vec<(Rgb, f64)> {
-        let Some(id) = self.art(part) else {
-            return Vec::new();
-        };
-        let art = &self.model().art[id.at()];
         let place = self.model().place[part.at()];
+        self.art(part).map_or_else(Vec::new, |id| {
+            self.colours_of(id, &place, role, within, palette)
+        })
+    }
+
+    /// The same of a drawing that is put somewhere.
+    pub fn colours_of(
+        &self,
+        id: ArtId,
+        place: &Affine,
+        role: Role,
+        within: &Region,
+        palette: usize,
+    ) -> Vec<(Rgb, f64)> {
+        let art = &self.model().art[id.at()];
         let regions = self.regions(id);
         let mut left = within.clone();
         let mut found: Vec<(Rgb, f64)> = Vec::new();
@@ -119,7 +151,7 @@ impl<'a> Rest<'a> {
             if shape.role != role || shape.opacity < 0.5 {
                 continue;
             }
-            let here = region.transformed(&place);
+            let here = region.transformed(place);
             let shown = here.intersection(&left);
             if shown.is_empty() {
                 continue;
@@ -300,6 +332,23 @@ impl<'a> Rest<'a> {
         let model = self.model();
         let at = model.member.names.iter().position(|n| n == name)?;
         model.view().by_name[at]
+    }
+
+    /// The part of the other side, by name.
+    pub fn twin(&self, part: PartId) -> Option<PartId> {
+        other_side(&self.name(part)).and_then(|name| self.named(&name))
+    }
+
+    /// From a limb's joint to the furthest joint that seams put at its other end; `None` for a limb that
+    /// ends there.
+    pub fn axis(&self, limb: PartId) -> Option<[Point; 2]> {
+        let from = self.pivot(limb);
+        let off = |p: &Point| libm::hypot(p[0] - from[0], p[1] - from[1]);
+        let ends = self.view().seams.iter().filter(|s| s.parent == limb);
+        let to = ends
+            .map(|s| self.pivot(s.child))
+            .max_by(|a, b| off(a).total_cmp(&off(b)))?;
+        (off(&to) > 1.0).then_some([from, to])
     }
 
     pub fn pivot(&self, part: PartId) -> Point {

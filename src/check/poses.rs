@@ -87,6 +87,11 @@ fn spill(rest: &Rest<'_>, part: PartId, poses: &[(&str, &Pose)]) -> Option<Findi
     let frame = all
         .filter(|&other| other != part && rest.model().part(other).parent == own.parent)
         .filter(|&other| rest.rank[other.at()] < rest.rank[part.at()])
+        // What lies behind the part that carries both is not seen around anything.
+        .filter(|&other| {
+            own.parent
+                .is_none_or(|p| rest.rank[other.at()] > rest.rank[p.at()])
+        })
         .filter_map(|other| Some((other, rest.limb(other)?)))
         .filter(|(_, l)| l.silhouette.area() < FRAME * area)
         .filter(|(_, l)| l.silhouette.intersection(&limb.silhouette).area() >= INSIDE * area)

@@ -3,7 +3,8 @@
 use super::colour::difference;
 use super::finding::{Finding, around};
 use super::joint::{Hidden, Joint};
-use super::limb::{Limb, Rest, other_side};
+use super::limb::{Limb, Rest};
+use super::patch;
 use super::range::trace;
 use super::turns::{Order, seam_of};
 use super::view::posed;
@@ -28,6 +29,7 @@ pub(super) fn check(rest: &Rest<'_>, orders: &[Order]) -> Vec<Finding> {
             look.paint(&mut found);
             look.line(&mut found);
             look.pivot(&mut found);
+            found.extend(patch::check(rest, seam, &look.joint));
         } else {
             found.extend(not_joined(rest, seam.parent, seam.child, seam.span));
         }
@@ -210,7 +212,7 @@ impl<'a> SeamLook<'a> {
                 Opens::Child => child_front,
                 Opens::Parent => !child_front,
             };
-            if !opened && order.is_none() {
+            if !opened && order.is_none() && !self.twin_opens_both() {
                 // Whose ink stays at rest stays on purpose.
                 continue;
             }
@@ -265,6 +267,16 @@ impl<'a> SeamLook<'a> {
                 f
             }));
         }
+    }
+
+    /// True when the same seam of the other side opens both inks.
+    fn twin_opens_both(&self) -> bool {
+        let (p, c) = (self.seam.parent, self.seam.child);
+        let Some(child) = self.rest.twin(c) else {
+            return false;
+        };
+        let parent = self.rest.twin(p).unwrap_or(p);
+        seam_of(self.rest, parent, child).is_some_and(|(_, s)| s.opens == Opens::Both)
     }
 
     /// True when the zone holds all that is looked at anyway.
@@ -400,7 +412,8 @@ fn apart(
 /// A joint whose two parts run into each other in one colour, with ink across and no seam.
 fn missing(rest: &Rest<'_>, child: PartId) -> Option<Finding> {
     let part = rest.model().part(child);
-    let parent = part.parent?;
+    // Marks without art may stand between the two.
+    let parent = rest.drawn_carrier(child)?;
     part.limits?;
     if seam_of(rest, parent, child).is_some() || rest.worn(child) || rest.worn(parent) {
         return None;
@@ -410,7 +423,9 @@ fn missing(rest: &Rest<'_>, child: PartId) -> Option<Finding> {
         let mut seams = rest.view().seams.iter();
         seams.any(|s| s.parent == part || s.child == part)
     };
-    if !in_limb(child) && !twin_is_joined(rest, parent, child) {
+    // What the other side joins is missed whatever the colours are.
+    let joined = twin_is_joined(rest, parent, child);
+    if !in_limb(child) && !joined {
         return None;
     }
     let (p, c) = (rest.limb(parent)?, rest.limb(child)?);
@@ -426,24 +441,38 @@ fn missing(rest: &Rest<'_>, child: PartId) -> Option<Finding> {
     } else {
         (&of_parent, p.line)
     };
-    if line <= 0.0 || of_parent.is_empty() || of_child.is_empty() {
-        return None;
+    if !joined {
+        let crossing = line > 0.0 && !of_parent.is_empty() && !of_child.is_empty();
+        if !crossing || apart(rest, parent, child, &joint, false, 0)?.0 > ALIKE {
+            return None;
+        }
     }
-    let (apart, _, _) = apart(rest, parent, child, &joint, false, 0)?;
-    if apart > ALIKE {
-        return None;
-    }
-    let length = ink.area() / line;
+    let length = if line > 0.0 { ink.area() / line } else { 0.0 };
     let share = 100.0 * length / joint.width;
-    let (severity, limit) = rest.judge(child, Measure::Seam, share)?;
     let names = [rest.name(child), rest.name(parent)];
+    let (judged, message) = if joined {
+        let model = rest.model();
+        let [warning, _] = model
+            .member
+            .check_limits(model.view, child)
+            .get(Measure::Seam)?;
+        let message = format!(
+            "no seam joins {} and {}, and one joins those of the other side: {length:.0} units of ink run across",
+            names[0], names[1]
+        );
+        (share.max(warning * 1.01), message)
+    } else {
+        let message = format!(
+            "{length:.0} units of ink run across one colour where {} meets {}, and there is no seam",
+            names[0], names[1]
+        );
+        (share, message)
+    };
+    let (severity, limit) = rest.judge(child, Measure::Seam, judged)?;
     Some(Finding {
         measure: Measure::Seam,
         severity,
-        message: format!(
-            "{length:.0} units of ink run across one colour where {} meets {}, and there is no seam",
-            names[0], names[1]
-        ),
+        message,
         hint: format!(
             "write a [seam.*] with parts = [\"{}\", \"{}\"]",
             names[1], names[0]
@@ -515,21 +544,21 @@ fn fallen_off(rest: &Rest<'_>, child: PartId) -> Option<Finding> {
     if meet(parent, child)? {
         return None;
     }
-    let twin = other_side(&rest.name(child)).and_then(|name| rest.named(&name))?;
+    let twin = rest.twin(child)?;
     let carries = rest.model().part(twin).parent?;
     meet(carries, twin)?
         .then(|| not_joined(rest, parent, child, part.span))
         .flatten()
 }
 
-/// True when the same parts of the other side have a seam.
+/// True when the same parts of the other side, one in front of the other as these are, have a seam.
 fn twin_is_joined(rest: &Rest<'_>, parent: PartId, child: PartId) -> bool {
-    let twin = |part| other_side(&rest.name(part)).and_then(|name| rest.named(&name));
-    match (twin(parent), twin(child)) {
-        (Some(p), Some(c)) => seam_of(rest, p, c).is_some(),
-        (None, Some(c)) => seam_of(rest, parent, c).is_some(),
-        _ => false,
-    }
+    rest.twin(child).is_some_and(|c| {
+        let p = rest.twin(parent).unwrap_or(parent);
+        // Behind the body a limb may well end at the body's line.
+        let in_front = |c: PartId, p: PartId| rest.rank[c.at()] > rest.rank[p.at()];
+        seam_of(rest, p, c).is_some() && in_front(c, p) == in_front(child, parent)
+    })
 }
 
 fn span(rest: &Rest<'_>, part: PartId) -> Span {

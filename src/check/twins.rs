@@ -1,7 +1,7 @@
 //! What one side has and the other lacks.
 
 use super::finding::Finding;
-use super::limb::{Rest, other_side};
+use super::limb::Rest;
 use super::wear::{circle, silhouettes, tell};
 use crate::cast::{Keep, Measure, PartId};
 use crate::diag::Severity;
@@ -12,23 +12,22 @@ pub(super) fn check(rest: &Rest<'_>, found: &mut Vec<Finding>) {
     garments(rest, found);
 }
 
-fn twin(rest: &Rest<'_>, part: PartId) -> Option<PartId> {
-    other_side(&rest.name(part)).and_then(|name| rest.named(&name))
-}
-
 /// A part that is worn by nobody, or by fewer, where its twin is worn.
 fn garments(rest: &Rest<'_>, found: &mut Vec<Finding>) {
     for garment in &rest.view().garments {
-        let Some(other) = twin(rest, garment.part).filter(|&t| rest.limb(t).is_some()) else {
+        let Some(other) = rest
+            .twin(garment.part)
+            .filter(|&t| rest.garment(t).is_some())
+        else {
             continue;
         };
         let worn = rest.view().garments.iter().find(|g| g.part == other);
         let on = worn.map_or(&[][..], |g| &g.on);
         for &host in &garment.on {
-            let Some(want) = twin(rest, host).filter(|h| !on.contains(h)) else {
+            let Some(want) = rest.twin(host).filter(|h| !on.contains(h)) else {
                 continue;
             };
-            let (Some(limb), Some(wears)) = (rest.limb(other), rest.limb(want)) else {
+            let (Some(limb), Some(wears)) = (rest.garment(other), rest.limb(want)) else {
                 continue;
             };
             let share =
@@ -65,26 +64,17 @@ fn garments(rest: &Rest<'_>, found: &mut Vec<Finding>) {
 /// A part whose twin on the other side is masked by what this one has no mask of.
 fn masks(rest: &Rest<'_>, found: &mut Vec<Finding>) {
     let view = rest.view();
-    let named = |name: &str| rest.named(name);
     for mask in &view.masks {
         if mask.keep == Keep::Outside {
             continue;
         }
-        let Some(twin) = other_side(&rest.name(mask.part)).and_then(|n| named(&n)) else {
+        let Some(twin) = rest.twin(mask.part) else {
             continue;
         };
         if view.masks.iter().any(|m| m.part == twin) {
             continue;
         }
-        let of: Vec<PartId> = mask
-            .of
-            .iter()
-            .filter_map(|&p| {
-                other_side(&rest.name(p))
-                    .and_then(|n| named(&n))
-                    .or(Some(p))
-            })
-            .collect();
+        let of: Vec<PartId> = mask.of.iter().map(|&p| rest.twin(p).unwrap_or(p)).collect();
         let Some(limb) = rest.limb(twin) else {
             continue;
         };

@@ -4,7 +4,7 @@ use super::finding::{Finding, around};
 use super::joint::Joint;
 use super::limb::Rest;
 use super::view::posed;
-use super::{bare, trims, twins};
+use super::{bare, edge, sides, trims, twins};
 use crate::cast::{Garment, Keep, Mask, Measure, PartId};
 use crate::diag::Span;
 use crate::geom::{Circle, Region};
@@ -20,7 +20,9 @@ pub(super) fn check(rest: &Rest<'_>) -> Vec<Finding> {
         shown(rest, garment, &mut found);
         slides(rest, garment, &mut found);
         trims::check(rest, garment, &mut found);
+        edge::check(rest, garment, &mut found);
     }
+    sides::check(rest, &mut found);
     bare::check(rest, &mut found);
     twins::check(rest, &mut found);
     found
@@ -204,7 +206,7 @@ fn left_behind(rest: &Rest<'_>, mask: &Mask, at_rest: f64, found: &mut Vec<Findi
 
 /// A garment that a joint takes off its hosts.
 fn slides(rest: &Rest<'_>, garment: &Garment, found: &mut Vec<Finding>) {
-    let Some(limb) = rest.limb(garment.part) else {
+    let Some(limb) = rest.garment(garment.part) else {
         return;
     };
     let on = |put: &dyn Fn(PartId, &Region) -> Region| {
@@ -272,7 +274,7 @@ fn turned_away(
 
 /// What of a garment lies on its hosts.
 fn shown(rest: &Rest<'_>, garment: &Garment, found: &mut Vec<Finding>) {
-    let Some(limb) = rest.limb(garment.part) else {
+    let Some(limb) = rest.garment(garment.part) else {
         return;
     };
     for &host in &garment.on {
