@@ -629,6 +629,36 @@ fn nothing_is_found_on_the_demo_rigs() {
 }
 
 #[test]
+fn depth_changes_of_stress_poses_are_taken() {
+    let dir = tempfile::tempdir().unwrap();
+    let folder = clean(dir.path());
+    let fault = FAULTS
+        .iter()
+        .find(|f| f.name.contains("a pose that changes depths"))
+        .unwrap();
+    plant(&folder, fault);
+    let rig = std::fs::read_to_string(folder.join("rig.toml")).unwrap();
+    let rig = rig.replace("poses/deckhand.toml", "poses/deckhand_stress.toml");
+    std::fs::write(folder.join("rig.toml"), rig).unwrap();
+    let staged = Staged::read(&folder);
+    let views = &staged.member.views;
+    let front = views
+        .iter()
+        .position(|v| v.name.as_deref() == Some("front"))
+        .unwrap();
+    let ink = |lists: &[&PoseList]| {
+        let list = check(&staged.puppets[front], lists).list.into_iter();
+        list.filter(|f| f.measure == fault.measure && f.parts[0] == fault.part)
+            .map(|f| f.order)
+            .collect::<Vec<_>>()
+    };
+    assert!(ink(&[]).is_empty());
+    let order = ink(&[&staged.lists[0]]);
+    let order = order[0].as_deref().unwrap();
+    assert!(order.starts_with("deckhand_stress/limbs@"), "{order}");
+}
+
+#[test]
 fn joints_are_checked_without_any_pose() {
     let dir = tempfile::tempdir().unwrap();
     let folder = clean(dir.path());
