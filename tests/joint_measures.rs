@@ -311,3 +311,52 @@ fn a_patch_outside_the_paint_is_a_segment_of_its_circle() {
     assert_eq!(found.len(), 1, "{found:?}");
     assert_eq!(found[0].0, Measure::Colour);
 }
+
+#[test]
+fn the_safe_range_in_the_file_is_the_closed_form() {
+    // The child's round end of radius 20 has its centre 10 behind the pivot: bent by t its centre is 10 sin t off
+    // the parent's middle, and so far it comes out. The error limit of 16 % of a width of 40 is 6.4 units.
+    let limit = (6.4_f64 / 10.0).asin().to_degrees();
+    let dir = tempfile::tempdir().unwrap();
+    let limb = |id: &str, from: f64, to: f64| {
+        format!(
+            "<path id=\"{id}\" fill=\"#a06040\" d=\"M{from} 130H{to}A20 20 0 0 1 {to} 170H{from}A20 20 0 0 1 {from} 130Z\"/>"
+        )
+    };
+    let svg = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 300 300\">{}{}</svg>",
+        limb("a", 50.0, 150.0),
+        limb("b", 140.0, 240.0)
+    );
+    let rig = "[character]\nname = \"limb\"\ncanvas = [300, 300]\n\
+               [part.a]\nart = \"art.svg#a\"\npivot = [50, 150]\n\
+               [part.b]\nart = \"art.svg#b\"\nparent = \"a\"\npivot = [150, 150]\ndepth = 2\nlimits = [-80, 70]\n\
+               [seam.elbow]\nparts = [\"a\", \"b\"]\n";
+    let folder = dir.path().join("limb");
+    std::fs::create_dir(&folder).unwrap();
+    std::fs::write(folder.join("rig.toml"), rig).unwrap();
+    std::fs::write(folder.join("art.svg"), svg).unwrap();
+    let out = std::process::Command::new(env!("CARGO_BIN_EXE_layfig"))
+        .current_dir(dir.path())
+        .args(["check", "limb"])
+        .output()
+        .unwrap();
+    assert_eq!(out.status.code(), Some(1), "{out:?}");
+    let written = std::fs::read(dir.path().join("out/limb/check/findings.json")).unwrap();
+    let found: serde_json::Value = serde_json::from_slice(&written).unwrap();
+    let joint = &found["joints"][0];
+    let near = |value: &serde_json::Value, want: f64, by: f64, what: &str| {
+        let value = value.as_f64().unwrap();
+        assert!((value - want).abs() <= by, "{what}: {value}, not {want}");
+    };
+    assert_eq!(joint["part"], "b");
+    near(&joint["width"], 40.0, 0.1, "width");
+    near(&joint["safe"][0], -limit, 0.15, "least");
+    near(&joint["safe"][1], limit, 0.15, "most");
+    // The finding is the worst of the whole range: at -80 degrees, where it is 10 sin 80.
+    let worst = &found["findings"][0];
+    assert_eq!(worst["measure"], "jut");
+    near(&worst["turn"]["b"], -80.0, 0.1, "angle");
+    let reach = 10.0 * 80.0_f64.to_radians().sin();
+    near(&worst["value"], 100.0 * reach / 40.0, 0.15, "jut");
+}

@@ -185,7 +185,11 @@ fn viewport(proposal: &Proposal, rows: &[f64]) -> Viewport {
     for pivot in [fitted.now, fitted.best] {
         take(pivot, margin);
         for &angle in rows {
-            take(joint.jut(angle, pivot).at, margin);
+            let jut = joint.jut(angle, pivot);
+            // Without any jut its place says nothing.
+            if jut.reach > 0.0 {
+                take(jut.at, margin);
+            }
         }
     }
     let side = (most[0] - least[0]).max(most[1] - least[1]);
