@@ -406,13 +406,8 @@ fn faults(
 /// A path whose data stop making sense somewhere: SVG draws it up to there.
 fn broken_path(node: Node<'_, '_>, source: SourceId) -> Option<Problem> {
     let data = node.attribute_node("d")?;
-    let read = svgtypes::PathParser::from(data.value())
-        .take_while(Result::is_ok)
-        .count();
-    let whole = svgtypes::PathParser::from(data.value()).count();
-    if read == whole {
-        return None;
-    }
+    let mut pieces = svgtypes::PathParser::from(data.value());
+    let read = pieces.position(|piece| piece.is_err())?;
     let range = data.range_value();
     let place = span(source, range.start, range.end.max(range.start + 1));
     let message = format!(

@@ -279,16 +279,15 @@ impl<'a> Crossing<'a> {
                 .difference(&b);
         }
         let body = self.third_limb.silhouette.transformed(&then);
+        let second = self.second.silhouette.transformed(&turn);
         // The second part's paint opens the third's line.
         let across = self
             .end
             .transformed(&then)
             .intersection(self.first_inner)
             .intersection(&self.near)
-            .difference(&self.second.silhouette.transformed(&turn));
-        let out = self
-            .hidden
-            .difference(&self.second.silhouette.transformed(&turn));
+            .difference(&second);
+        let out = self.hidden.difference(&second);
         across.union(&out.difference(&body))
     }
 

@@ -6,7 +6,7 @@ use super::joint::Joint;
 use super::limb::Rest;
 use super::range::trace;
 use super::view::posed;
-use super::wear::circle;
+use super::wear;
 use crate::art::Role;
 use crate::cast::{Measure, Seam};
 use crate::geom::{Affine, Region};
@@ -35,21 +35,11 @@ pub(super) fn check(rest: &Rest<'_>, seam: &Seam, joint: &Joint) -> Vec<Finding>
     let curve = trace(from, to, TOLERANCE, |angle| share(&out(angle)));
     let names = [rest.name(seam.child), rest.name(seam.parent)];
     let tell = |measure, value, message: String, hint: String| {
-        let (severity, limit) = rest.judge(seam.child, measure, value)?;
-        Some(Finding {
-            measure,
-            severity,
-            parts: names.to_vec(),
-            turns: Vec::new(),
-            order: None,
-            value,
-            limit,
-            message,
-            hint,
-            span: seam.span,
-            place: Some(around(joint.pivot, joint.width)),
-            pose: posed(rest, &[], None),
-        })
+        let parts = [seam.child, seam.parent];
+        let place = Some(around(joint.pivot, joint.width));
+        wear::tell(
+            rest, measure, &parts, value, seam.span, place, message, hint,
+        )
     };
     let worst = curve.worst;
     let message = format!(
@@ -60,7 +50,7 @@ pub(super) fn check(rest: &Rest<'_>, seam: &Seam, joint: &Joint) -> Vec<Finding>
     let spill = tell(Measure::Spill, worst.value, message, hint).map(|mut f| {
         f.turns = vec![(names[0].clone(), worst.angle)];
         f.pose = posed(rest, &[(seam.child, worst.angle)], None);
-        f.place = circle(&out(worst.angle)).or(f.place);
+        f.place = wear::circle(&out(worst.angle)).or(f.place);
         f
     });
     let colour = || {

@@ -271,12 +271,8 @@ impl<'a> SeamLook<'a> {
 
     /// True when the same seam of the other side opens both inks.
     fn twin_opens_both(&self) -> bool {
-        let (p, c) = (self.seam.parent, self.seam.child);
-        let Some(child) = self.rest.twin(c) else {
-            return false;
-        };
-        let parent = self.rest.twin(p).unwrap_or(p);
-        seam_of(self.rest, parent, child).is_some_and(|(_, s)| s.opens == Opens::Both)
+        twin_seam(self.rest, self.seam.parent, self.seam.child)
+            .is_some_and(|(seam, _)| seam.opens == Opens::Both)
     }
 
     /// True when the zone holds all that is looked at anyway.
@@ -551,14 +547,23 @@ fn fallen_off(rest: &Rest<'_>, child: PartId) -> Option<Finding> {
         .flatten()
 }
 
-/// True when the same parts of the other side, one in front of the other as these are, have a seam.
+/// The seam that joins the same parts of the other side, and those parts: parent, child.
+fn twin_seam<'a>(
+    rest: &Rest<'a>,
+    parent: PartId,
+    child: PartId,
+) -> Option<(&'a Seam, [PartId; 2])> {
+    let c = rest.twin(child)?;
+    let p = rest.twin(parent).unwrap_or(parent);
+    seam_of(rest, p, c).map(|(_, seam)| (seam, [p, c]))
+}
+
+/// True when a seam joins the same parts of the other side, one in front of the other as these are.
 fn twin_is_joined(rest: &Rest<'_>, parent: PartId, child: PartId) -> bool {
-    rest.twin(child).is_some_and(|c| {
-        let p = rest.twin(parent).unwrap_or(parent);
-        // Behind the body a limb may well end at the body's line.
-        let in_front = |c: PartId, p: PartId| rest.rank[c.at()] > rest.rank[p.at()];
-        seam_of(rest, p, c).is_some() && in_front(c, p) == in_front(child, parent)
-    })
+    // Behind the body a limb may well end at the body's line.
+    let in_front = |c: PartId, p: PartId| rest.rank[c.at()] > rest.rank[p.at()];
+    twin_seam(rest, parent, child)
+        .is_some_and(|(_, [p, c])| in_front(c, p) == in_front(child, parent))
 }
 
 fn span(rest: &Rest<'_>, part: PartId) -> Span {

@@ -6,6 +6,7 @@
     reason = "counts of edges and strips, clamped"
 )]
 
+use super::measure::off_piece;
 use super::{Point, Region, distance2_to_piece};
 
 /// A square that so few edges can be nearest to is not cut further,
@@ -68,7 +69,7 @@ impl Edges {
         made.cut_in_strips(count);
         let centre = [f64::midpoint(left, right), f64::midpoint(top, bottom)];
         let all: Vec<u32> = (0..made.pieces.len() as u32).collect();
-        made.squares.push(made.square(centre));
+        made.squares.push(made.square(centre, &all));
         made.cut(0, &all, made.half, 0);
         made
     }
@@ -94,16 +95,16 @@ impl Edges {
         ((y - self.top) * self.strips_per_unit) as usize
     }
 
-    fn square(&self, centre: Point) -> Square {
-        let near2 = self
-            .pieces
+    /// A square that is not cut yet; the edge nearest to its centre is among `edges`.
+    fn square(&self, centre: Point, edges: &[u32]) -> Square {
+        let near2 = edges
             .iter()
-            .map(|&[a, b]| distance2_to_piece(centre, a, b))
+            .map(|&k| {
+                let [a, b] = self.pieces[k as usize];
+                distance2_to_piece(centre, a, b)
+            })
             .fold(f64::INFINITY, f64::min);
-        self.square_at(centre, libm::sqrt(near2))
-    }
-
-    fn square_at(&self, centre: Point, near: f64) -> Square {
+        let near = libm::sqrt(near2);
         Square {
             centre,
             depth: if self.contains(centre) { near } else { -near },
@@ -139,14 +140,7 @@ impl Edges {
         let quarter = half / 2.0;
         for (dx, dy) in [(-1.0, -1.0), (1.0, -1.0), (-1.0, 1.0), (1.0, 1.0)] {
             let centre = [centre[0] + dx * quarter, centre[1] + dy * quarter];
-            let near2 = kept
-                .iter()
-                .map(|&k| {
-                    let [a, b] = self.pieces[k as usize];
-                    distance2_to_piece(centre, a, b)
-                })
-                .fold(f64::INFINITY, f64::min);
-            let square = self.square_at(centre, libm::sqrt(near2));
+            let square = self.square(centre, &kept);
             self.squares.push(square);
         }
         for k in 0..4 {
@@ -284,15 +278,7 @@ impl Edges {
     pub fn nearest(&self, p: Point) -> Point {
         let (mut least, mut at) = (f64::INFINITY, p);
         self.each_near(self.find(p, f64::INFINITY), |a, b| {
-            let along = [b[0] - a[0], b[1] - a[1]];
-            let from = [p[0] - a[0], p[1] - a[1]];
-            let length2 = along[0] * along[0] + along[1] * along[1];
-            let t = if length2 > 0.0 {
-                ((from[0] * along[0] + from[1] * along[1]) / length2).clamp(0.0, 1.0)
-            } else {
-                0.0
-            };
-            let off = [from[0] - t * along[0], from[1] - t * along[1]];
+            let off = off_piece(p, a, b);
             let near2 = off[0] * off[0] + off[1] * off[1];
             if near2 < least {
                 (least, at) = (near2, [p[0] - off[0], p[1] - off[1]]);

@@ -16,9 +16,8 @@ pub struct Circle {
     pub radius: f64,
 }
 
-/// From a point to a piece of line, squared.
-#[must_use]
-pub fn distance2_to_piece(p: Point, a: Point, b: Point) -> f64 {
+/// From the nearest point of a piece of line to a point.
+pub(super) fn off_piece(p: Point, a: Point, b: Point) -> Point {
     let along = [b[0] - a[0], b[1] - a[1]];
     let from = [p[0] - a[0], p[1] - a[1]];
     let length2 = along[0] * along[0] + along[1] * along[1];
@@ -27,7 +26,13 @@ pub fn distance2_to_piece(p: Point, a: Point, b: Point) -> f64 {
     } else {
         0.0
     };
-    let off = [from[0] - t * along[0], from[1] - t * along[1]];
+    [from[0] - t * along[0], from[1] - t * along[1]]
+}
+
+/// From a point to a piece of line, squared.
+#[must_use]
+pub fn distance2_to_piece(p: Point, a: Point, b: Point) -> f64 {
+    let off = off_piece(p, a, b);
     off[0] * off[0] + off[1] * off[1]
 }
 
