@@ -106,18 +106,46 @@ impl Region {
     /// What lies in any.
     #[must_use]
     pub fn union_all<'a>(regions: impl IntoIterator<Item = &'a Self>) -> Self {
-        let mut all: Vec<Vec<Point>> = Vec::new();
-        let mut n = 0;
-        for region in regions {
-            if !region.is_empty() {
-                all.extend(region.contours.iter().cloned());
-                n += 1;
-            }
-        }
+        let (all, n) = Self::gathered(regions);
         if n < 2 {
-            Self { contours: all }
+            all
         } else {
-            Self::collect(all.simplify_shape(FillRule::NonZero))
+            Self::collect(all.contours.simplify_shape(FillRule::NonZero))
+        }
+    }
+
+    /// The contours of all regions, turned the same way round, and how many regions that were.
+    fn gathered<'a>(regions: impl IntoIterator<Item = &'a Self>) -> (Self, usize) {
+        let mut all: Vec<Vec<Point>> = Vec::new();
+        let (mut n, mut turned) = (0, false);
+        for region in regions.into_iter().filter(|r| !r.is_empty()) {
+            let back = region.turns_back();
+            if n == 0 {
+                turned = back;
+            }
+            let first = all.len();
+            all.extend(region.contours.iter().cloned());
+            if back != turned {
+                all[first..].iter_mut().for_each(|c| c.reverse());
+            }
+            n += 1;
+        }
+        (Self { contours: all }, n)
+    }
+
+    /// What lies in any; boxes that do not meet cost nothing.
+    #[must_use]
+    pub fn together(regions: impl IntoIterator<Item = Self>) -> Self {
+        let all: Vec<Self> = regions.into_iter().collect();
+        let boxes: Vec<[f64; 4]> = all.iter().filter_map(Self::bounds).collect();
+        let meet = |a: &[f64; 4], b: &[f64; 4]| {
+            a[0] <= b[2] && b[0] <= a[2] && a[1] <= b[3] && b[1] <= a[3]
+        };
+        let apart = (1..boxes.len()).all(|i| !boxes[..i].iter().any(|b| meet(b, &boxes[i])));
+        if apart {
+            Self::gathered(&all).0
+        } else {
+            Self::union_all(&all)
         }
     }
 
@@ -158,6 +186,58 @@ impl Region {
         &self.contours
     }
 
+    /// True when the region lies on the side of its edges to which the cross product is negative.
+    #[must_use]
+    pub fn turns_back(&self) -> bool {
+        self.signed_area() < 0.0
+    }
+
+    /// What lies in an upright rectangle: left, top, right, bottom. Contours may run along its sides more
+    /// than once; what is made of the region next is right all the same.
+    #[must_use]
+    pub fn clipped(&self, within: [f64; 4]) -> Self {
+        let mut contours = Vec::new();
+        for contour in &self.contours {
+            let mut points = contour.clone();
+            for (axis, limit, most) in [
+                (0, within[0], false),
+                (0, within[2], true),
+                (1, within[1], false),
+                (1, within[3], true),
+            ] {
+                let outside = |p: &Point| (p[axis] > limit) == most && p[axis] != limit;
+                if !points.iter().any(outside) {
+                    continue;
+                }
+                let mut kept = Vec::with_capacity(points.len());
+                let mut last = points[points.len() - 1];
+                for &p in &points {
+                    if outside(&p) != outside(&last) {
+                        let t = (limit - last[axis]) / (p[axis] - last[axis]);
+                        let mut met = [
+                            last[0] + (p[0] - last[0]) * t,
+                            last[1] + (p[1] - last[1]) * t,
+                        ];
+                        met[axis] = limit;
+                        kept.push(met);
+                    }
+                    if !outside(&p) {
+                        kept.push(p);
+                    }
+                    last = p;
+                }
+                points = kept;
+                if points.is_empty() {
+                    break;
+                }
+            }
+            if points.len() > 2 {
+                contours.push(points);
+            }
+        }
+        Self { contours }
+    }
+
     /// True when nothing lies in it.
     #[must_use]
     pub fn is_empty(&self) -> bool {
@@ -167,6 +247,10 @@ impl Region {
     /// Area, square units.
     #[must_use]
     pub fn area(&self) -> f64 {
+        self.signed_area().abs()
+    }
+
+    fn signed_area(&self) -> f64 {
         let mut sum = 0.0;
         for c in &self.contours {
             let mut last = c[c.len() - 1];
@@ -175,7 +259,7 @@ impl Region {
                 last = p;
             }
         }
-        (sum * 0.5).abs()
+        sum * 0.5
     }
 
     /// Left, top, right, bottom.

@@ -3,10 +3,12 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
+use super::ends::Rim;
+use super::opening::stretches;
 use super::puppet::Model;
 use crate::art::{ArtId, ClipShape, Outline, PartArt, Role, Shape, Source};
 use crate::cast::{Drawing, PartId, Zone};
-use crate::geom::{Affine, Point, Region, flatten, stroke_outline};
+use crate::geom::{Affine, Edges, Point, Region, flatten, sin_cos_degrees, stroke_outline};
 
 /// How far a chord may stray from its curve, pixels of the largest scale of a level of detail.
 const FLATNESS: f64 = 0.04;
@@ -19,6 +21,10 @@ const SOLID: f32 = 0.5;
 const LAP: f64 = 3.0;
 /// How far beyond the hidden outlines an automatic zone goes, units: the rim of a zone is soft.
 const MARGIN: f64 = 1.5;
+/// The bend up to which lines on the inside of a joint meet in an automatic zone, degrees.
+const CLOSED: f64 = 100.0;
+/// A part so many times as wide as what it carries is no limb.
+const A_LIMB: f64 = 1.5;
 /// Ink that runs along this share of a paint's edge is its outline; less is detail.
 const OUTLINE_SHARE: f64 = 0.04;
 
@@ -30,7 +36,19 @@ pub(crate) struct Detail {
     /// Pixels per unit, at most.
     scale: f64,
     art: Vec<OnceLock<Arc<ArtRegions>>>,
-    openings: Mutex<BTreeMap<(usize, PartId, ArtId), Arc<Region>>>,
+    openings: Mutex<BTreeMap<(usize, PartId, ArtId), Arc<Opening>>>,
+}
+
+/// What a drawing's paint opens at a seam, on the rest canvas.
+#[derive(Debug)]
+pub(crate) struct Opening {
+    pub region: Arc<Region>,
+    pub bounds: Option<[f64; 4]>,
+    /// The drawing's own outline in the zone, which opens where seams open that.
+    pub hem: Arc<Region>,
+    /// Where lines may end in the open: the zone's border over the drawing, and edges of its paint
+    /// without ink.
+    pub rims: Vec<Rim>,
 }
 
 /// The regions of one drawing, in art space.
@@ -39,6 +57,9 @@ pub(crate) struct ArtRegions {
     /// What each shape covers, clip paths applied; raster shapes by their silhouettes.
     pub shapes: Vec<Region>,
     silhouette: OnceLock<Arc<Region>>,
+    bounds: OnceLock<Option<[f64; 4]>>,
+    cover: OnceLock<Arc<Region>>,
+    bare: OnceLock<Vec<Rim>>,
     paint: OnceLock<Arc<Region>>,
     outline: OnceLock<Region>,
     inner: OnceLock<Region>,
@@ -72,7 +93,7 @@ impl Detail {
     ///
     /// That is the paint that shows, its own outline left standing: where two outlines run over each
     /// other neither is thinned, and the ink that is left is the outer union less the inner one.
-    pub fn opening(&self, model: &Model, seam: usize, by: PartId, art: ArtId) -> Arc<Region> {
+    pub fn opening(&self, model: &Model, seam: usize, by: PartId, art: ArtId) -> Arc<Opening> {
         let key = (seam, by, art);
         let known = self
             .openings
@@ -81,15 +102,47 @@ impl Detail {
             .get(&key)
             .cloned();
         known.unwrap_or_else(|| {
-            let inner = self
-                .art(model, art)
-                .inner(&model.art[art.at()])
-                .transformed(&model.place[by.at()]);
-            let opening = inner.intersection(&self.zone(model, seam));
-            let made = Arc::new(opening.thinned(self.tolerance * THINNED / FLATNESS));
+            let drawing = &model.art[art.at()];
+            let regions = self.art(model, art);
+            let place = &model.place[by.at()];
+            let zone = self.zone(model, seam);
+            let opening = regions
+                .inner(drawing)
+                .transformed(place)
+                .intersection(&zone)
+                .thinned(self.tolerance * THINNED / FLATNESS);
+            let made = Arc::new(Opening {
+                rims: self.rims(regions, drawing, place, &zone),
+                hem: Arc::new(
+                    regions
+                        .outline(drawing)
+                        .intersection(regions.paint(drawing))
+                        .transformed(place)
+                        .intersection(&zone),
+                ),
+                bounds: zone.bounds(),
+                region: Arc::new(opening),
+            });
             let mut openings = self.openings.lock().unwrap_or_else(PoisonError::into_inner);
             Arc::clone(openings.entry(key).or_insert(made))
         })
+    }
+
+    fn rims(&self, regions: &ArtRegions, art: &PartArt, place: &Affine, zone: &Region) -> Vec<Rim> {
+        let silhouette = regions.silhouette(art).transformed(place);
+        let mut all = Vec::new();
+        for contour in zone.thinned(self.tolerance * THINNED / FLATNESS).contours() {
+            let mut points = contour.clone();
+            if zone.turns_back() {
+                points.reverse();
+            }
+            all.extend(stretches(&points, true, |p| silhouette.contains(p)));
+        }
+        for bare in regions.bare(art) {
+            let bare = bare.transformed(place);
+            all.extend(stretches(&bare.points, bare.closed, |p| zone.contains(p)));
+        }
+        all
     }
 
     /// A seam's zone on the rest canvas.
@@ -101,6 +154,37 @@ impl Detail {
             Zone::Art(art) => Region::clone(self.art(model, art).paint(&model.art[art.at()])),
             Zone::Radius(r) => disc(model.radius(seam, Some(r))),
             Zone::Auto => disc(model.radius(seam, None)),
+        }
+    }
+
+    /// The radius of an automatic zone: beyond the outlines hidden at rest, and far enough that lines on the
+    /// inside of a bend meet at the crook up to 100 degrees.
+    pub fn auto_reach(&self, model: &Model, seam: usize) -> f64 {
+        let hidden = self.hidden_reach(model, seam);
+        if hidden > 0.0 {
+            hidden.max(self.half_width(model, seam) / libm::cos(CLOSED.to_radians() / 2.0))
+        } else {
+            0.0
+        }
+    }
+
+    /// Half the limb's width at a seam's joint, to the farther side where it is drawn off its middle, of the
+    /// wider part unless that is much wider: a body is no limb.
+    fn half_width(&self, model: &Model, seam: usize) -> f64 {
+        let given = &model.view().seams[seam];
+        let pivot = model.part(given.child).pivot;
+        let half = |part: PartId| match model.part(part).art {
+            Drawing::Art(id) => {
+                let paint = self.art(model, id).paint(&model.art[id.at()]);
+                half_width(&paint.transformed(&model.place[part.at()]), pivot)
+            }
+            Drawing::Empty => 0.0,
+        };
+        let (child, parent) = (half(given.child), half(given.parent));
+        if parent > 0.0 && (child == 0.0 || parent <= child * A_LIMB) {
+            child.max(parent)
+        } else {
+            child
         }
     }
 
@@ -148,6 +232,9 @@ impl ArtRegions {
             later: shapes.iter().map(|_| OnceLock::new()).collect(),
             shapes,
             silhouette: OnceLock::new(),
+            bounds: OnceLock::new(),
+            cover: OnceLock::new(),
+            bare: OnceLock::new(),
             paint: OnceLock::new(),
             outline: OnceLock::new(),
             inner: OnceLock::new(),
@@ -169,6 +256,40 @@ impl ArtRegions {
     pub fn silhouette(&self, art: &PartArt) -> &Arc<Region> {
         self.silhouette
             .get_or_init(|| Arc::new(self.gather(art, |_| true)))
+    }
+
+    /// A box about all of it; `None` when nothing is drawn.
+    pub fn bounds(&self, art: &PartArt) -> Option<[f64; 4]> {
+        *self.bounds.get_or_init(|| self.silhouette(art).bounds())
+    }
+
+    /// What hides for good what lies behind it: ink and paint that are not faint.
+    pub fn cover(&self, art: &PartArt) -> &Arc<Region> {
+        self.cover.get_or_init(|| {
+            if art.shapes.iter().all(|s| s.opacity >= SOLID) {
+                Arc::clone(self.silhouette(art))
+            } else {
+                Arc::new(self.gather(art, |s| s.opacity >= SOLID))
+            }
+        })
+    }
+
+    /// The edges that paint has without ink, the paint on the positive side.
+    pub fn bare(&self, art: &PartArt) -> &[Rim] {
+        self.bare.get_or_init(|| {
+            let ink = self.gather(art, |s| s.role == Role::Ink);
+            let paint = self.paint(art);
+            let ink = Edges::new(&ink);
+            let mut all = Vec::new();
+            for contour in paint.contours() {
+                let mut points = contour.clone();
+                if paint.turns_back() {
+                    points.reverse();
+                }
+                all.extend(stretches(&points, true, |p| !ink.contains(p)));
+            }
+            all
+        })
     }
 
     /// All solid paint.
@@ -234,6 +355,40 @@ impl ArtRegions {
 /// Paint that cuts.
 fn is_solid(shape: &Shape) -> bool {
     shape.role == Role::Paint && shape.opacity >= SOLID
+}
+
+/// The longer side of the shortest way through a region across a point; 0 for a point outside.
+fn half_width(region: &Region, p: Point) -> f64 {
+    if !region.contains(p) {
+        return 0.0;
+    }
+    let mut best = [f64::INFINITY; 2];
+    for step in 0..90 {
+        let (s, c) = sin_cos_degrees(f64::from(step) * 2.0);
+        let mut sides = [f64::INFINITY; 2];
+        for contour in region.contours() {
+            let mut a = contour[contour.len() - 1];
+            for &b in contour {
+                let (da, db) = (
+                    c * (a[1] - p[1]) - s * (a[0] - p[0]),
+                    c * (b[1] - p[1]) - s * (b[0] - p[0]),
+                );
+                if (da <= 0.0) != (db <= 0.0) {
+                    let t = da / (da - db);
+                    let met = [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t];
+                    let along = c * (met[0] - p[0]) + s * (met[1] - p[1]);
+                    let side = usize::from(along < 0.0);
+                    sides[side] = sides[side].min(along.abs());
+                }
+                a = b;
+            }
+        }
+        if sides[0] + sides[1] < best[0] + best[1] {
+            best = sides;
+        }
+    }
+    let most = best[0].max(best[1]);
+    if most.is_finite() { most } else { 0.0 }
 }
 
 /// Points along a region's edge, about evenly spaced: 256 or so.

@@ -13,6 +13,10 @@ use crate::geom::{Affine, Region};
 pub struct Figure {
     model: Arc<Model>,
     parts: Vec<Posed>,
+    /// Parts back to front.
+    order: Vec<PartId>,
+    /// For each part its place in that order.
+    rank: Vec<usize>,
     layers: Vec<Layer>,
     palette: usize,
 }
@@ -47,11 +51,17 @@ pub(crate) struct Layer {
 pub(crate) enum Cut {
     /// A mask of the view.
     Mask { mask: usize },
-    /// Outside the paint of `by` within the seam's zone.
-    Seam { seam: usize, by: PartId },
+    /// Outside what the seams of a part open of its ink.
+    Seams { of: PartId },
     /// Inside the paint of the host of a garment. The host's ink is drawn after, over this edge, so
     /// that a garment never looks out past the ink.
     Host { host: PartId },
+    /// The same for all hosts of a garment up to the front one, less what comes between these.
+    Hosts { garment: usize, front: PartId },
+    /// Inside a garment.
+    Over { garment: PartId },
+    /// Outside a part that lies in front.
+    Behind { part: PartId },
     /// Outside what a garment covers for good, a little within its edge.
     Worn { garment: PartId },
     /// Outside the paint that lies over this shape in the layer's own drawing.
@@ -78,15 +88,44 @@ impl Figure {
     pub(super) fn new(
         model: Arc<Model>,
         parts: Vec<Posed>,
-        layers: Vec<Layer>,
+        order: Vec<PartId>,
         palette: usize,
     ) -> Self {
+        let mut rank = vec![0; parts.len()];
+        for (at, part) in order.iter().enumerate() {
+            rank[part.at()] = at;
+        }
         Self {
             model,
             parts,
-            layers,
+            order,
+            rank,
+            layers: Vec::new(),
             palette,
         }
+    }
+
+    pub(super) fn set_layers(&mut self, layers: Vec<Layer>) {
+        self.layers = layers;
+    }
+
+    /// Parts back to front, those too that show nothing.
+    pub(super) fn order(&self) -> &[PartId] {
+        &self.order
+    }
+
+    /// A part's place in that order.
+    pub(super) fn rank(&self, part: PartId) -> usize {
+        self.rank[part.at()]
+    }
+
+    /// The drawing that a part shows.
+    pub(super) fn shown(&self, part: PartId) -> Option<ArtId> {
+        self.parts[part.at()].art
+    }
+
+    pub(super) fn palette(&self) -> usize {
+        self.palette
     }
 
     /// Back to front.
@@ -130,7 +169,7 @@ impl Figure {
         Arc::clone(detail.art(&self.model, art))
     }
 
-    fn drawing(&self, part: PartId) -> Option<(&PartArt, ArtId, Affine)> {
+    pub(super) fn drawing(&self, part: PartId) -> Option<(&PartArt, ArtId, Affine)> {
         let posed = self.parts[part.at()];
         let art = posed.art?;
         Some((
@@ -243,7 +282,7 @@ impl Figure {
             ]
         };
         for layer in &self.layers {
-            if layer.cuts.iter().any(|c| matches!(c, Cut::Host { .. })) {
+            if self.model.wears(layer.part) {
                 continue;
             }
             let shape = self.shape(layer);
@@ -275,29 +314,32 @@ impl Figure {
                     posed,
                 })
             }
-            Cut::Seam { seam, by } => {
-                let posed = self.parts[by.at()];
-                let opening = detail.opening(model, seam, by, posed.art?);
-                let (region, posed) = self.masked(detail, by, opening, posed.world);
+            Cut::Seams { of } => self.opening(detail, of),
+            Cut::Host { host } => {
+                let (region, posed) = self.host(detail, host)?;
                 Some(CutRegion {
-                    keep: Keep::Outside,
+                    keep: Keep::Inside,
                     region,
                     posed,
                 })
             }
-            Cut::Host { host } => {
-                let (art, id, posed) = self.drawing(host)?;
-                let regions = self.regions(detail, id);
-                let paint = regions.paint(art);
-                // A host without paint is all ink.
-                let seen = if paint.is_empty() {
-                    regions.silhouette(art)
-                } else {
-                    paint
-                };
-                let (region, posed) = self.masked(detail, host, Arc::clone(seen), posed);
+            Cut::Hosts { garment, front } => Some(CutRegion {
+                keep: Keep::Inside,
+                region: Arc::new(self.hosts(detail, garment, front)),
+                posed: Affine::IDENTITY,
+            }),
+            Cut::Over { garment } => {
+                let (region, posed) = self.visible(detail, garment);
                 Some(CutRegion {
                     keep: Keep::Inside,
+                    region,
+                    posed,
+                })
+            }
+            Cut::Behind { part } => {
+                let (region, posed) = self.host(detail, part)?;
+                Some(CutRegion {
+                    keep: Keep::Outside,
                     region,
                     posed,
                 })
@@ -346,7 +388,7 @@ impl Figure {
     }
 
     /// A part's silhouette less what its masks hide.
-    fn visible(&self, detail: &Detail, part: PartId) -> (Arc<Region>, Affine) {
+    pub(super) fn visible(&self, detail: &Detail, part: PartId) -> (Arc<Region>, Affine) {
         let Some((art, id, posed)) = self.drawing(part) else {
             return (Arc::new(Region::empty()), Affine::IDENTITY);
         };
@@ -356,7 +398,7 @@ impl Figure {
 
     /// A region of a part less what the part's masks hide. Masks never go round in a circle: the
     /// reader has seen to it.
-    fn masked(
+    pub(super) fn masked(
         &self,
         detail: &Detail,
         part: PartId,

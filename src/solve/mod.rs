@@ -2,9 +2,13 @@
 
 mod depth;
 mod detail;
+mod ends;
 mod extent;
 mod figure;
+mod hosts;
 mod kinematics;
+mod layers;
+mod opening;
 mod puppet;
 
 pub use figure::Figure;

@@ -5,12 +5,11 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use super::depth::{self, SideOf};
 use super::detail::Detail;
-use super::figure::{Cut, Figure, Layer, Posed, Trim};
+use super::figure::{Figure, Posed};
 use super::kinematics;
-use crate::art::{ArtId, Colour, Library, Outline, PartArt, RasterArt, Rgb, Role};
-use crate::cast::{
-    ColourName, Drawing, Member, NameId, Opens, Part, PartId, Pose, Said, Seam, Setting, Side, View,
-};
+use super::layers::layers;
+use crate::art::{ArtId, Colour, Library, Outline, PartArt, RasterArt, Rgb, Role, Source};
+use crate::cast::{Drawing, Member, NameId, Part, PartId, Pose, Said, Setting, Side, View};
 use crate::diag::Problem;
 use crate::geom::Affine;
 
@@ -31,10 +30,12 @@ pub(crate) struct Model {
     pub place: Vec<Affine>,
     /// Parents before children.
     order: Vec<PartId>,
-    /// For each part, the garment table that wears it, if any.
-    worn: Vec<Option<usize>>,
+    /// For each part whether it is a garment.
+    worn: Vec<bool>,
     /// For each palette, the default palette's colours in it.
     recolour: Vec<BTreeMap<Rgb, Rgb>>,
+    /// For each drawing whether nothing shows through its paint.
+    opaque: Vec<bool>,
     /// Raster art in other palettes.
     rasters: Vec<BTreeMap<(ArtId, usize), RasterArt>>,
     /// Radius of each seam's disc, once asked for.
@@ -49,6 +50,34 @@ impl Model {
 
     pub fn part(&self, id: PartId) -> &Part {
         &self.view().parts[id.at()]
+    }
+
+    /// Whether nothing shows through a drawing's paint.
+    pub fn is_opaque(&self, art: ArtId) -> bool {
+        self.opaque[art.at()]
+    }
+
+    /// Whether a part is a garment.
+    pub fn wears(&self, part: PartId) -> bool {
+        self.worn[part.at()]
+    }
+
+    /// Whether a seam names a part.
+    pub fn is_joined(&self, part: PartId) -> bool {
+        let seams = &self.view().seams;
+        seams.iter().any(|s| s.parent == part || s.child == part)
+    }
+
+    /// Whether `by` is a part or carries it.
+    pub fn carries(&self, by: PartId, part: PartId) -> bool {
+        let mut now = Some(part);
+        while let Some(p) = now {
+            if p == by {
+                return true;
+            }
+            now = self.part(p).parent;
+        }
+        false
     }
 
     pub fn name(&self, id: PartId) -> &str {
@@ -74,7 +103,7 @@ impl Model {
     /// The radius of a seam's disc about its pivot; `auto` is measured on the rest pose.
     pub fn radius(&self, seam: usize, given: Option<f64>) -> f64 {
         *self.radii[seam]
-            .get_or_init(|| given.unwrap_or_else(|| self.detail(1.0).hidden_reach(self, seam)))
+            .get_or_init(|| given.unwrap_or_else(|| self.detail(1.0).auto_reach(self, seam)))
     }
 
     /// A colour of the art in a palette.
@@ -116,15 +145,6 @@ impl Model {
             .and_then(|map| map.get(&(art, shape)))
             .unwrap_or(drawn)
     }
-
-    /// Whose ink a seam opens: of the parent, of the child.
-    fn opens(seam: &Seam, part: PartId) -> bool {
-        match seam.opens {
-            Opens::Both => true,
-            Opens::Parent => part == seam.parent,
-            Opens::Child => part == seam.child,
-        }
-    }
 }
 
 impl Puppet {
@@ -137,9 +157,9 @@ impl Puppet {
             .iter()
             .map(|p| Affine::translate(p.place.shift).after(p.place.linear()))
             .collect();
-        let mut worn = vec![None; parts.len()];
-        for (g, garment) in member.views[view].garments.iter().enumerate() {
-            worn[garment.part.at()] = Some(g);
+        let mut worn = vec![false; parts.len()];
+        for garment in &member.views[view].garments {
+            worn[garment.part.at()] = true;
         }
         let recolour = colour_maps(&member);
         let art: Vec<Arc<PartArt>> = library.all().to_vec();
@@ -170,11 +190,12 @@ impl Puppet {
             .collect();
         Self(Arc::new(Model {
             view,
-            art,
             place,
             order,
             worn,
             recolour,
+            opaque: art.iter().map(|a| is_opaque(a)).collect(),
+            art,
             rasters,
             radii,
             details: Mutex::default(),
@@ -259,8 +280,9 @@ impl Puppet {
                 },
             })
             .collect::<Vec<_>>();
-        let layers = layers(model, &posed, &order, &settings, pose.palette);
-        Ok(Figure::new(Arc::clone(model), posed, layers, pose.palette))
+        let mut figure = Figure::new(Arc::clone(model), posed, order, pose.palette);
+        figure.set_layers(layers(&figure, |part| settings[part.at()].shift));
+        Ok(figure)
     }
 
     pub(crate) fn depth_order(&self, pose: &Pose) -> Result<Vec<PartId>, Problem> {
@@ -345,164 +367,12 @@ fn colour_maps(member: &Member) -> Vec<BTreeMap<Rgb, Rgb>> {
         .collect()
 }
 
-/// The draw list: for each part its paints, garments and inks, and the patches of its seams.
-fn layers(
-    model: &Model,
-    posed: &[Posed],
-    order: &[PartId],
-    settings: &[Setting],
-    palette: usize,
-) -> Vec<Layer> {
-    let view = model.view();
-    let mut rank = vec![0; posed.len()];
-    for (r, id) in order.iter().enumerate() {
-        rank[id.at()] = r;
-    }
-    let shown = |id: PartId| posed[id.at()].art;
-    let posed_art = |id: PartId| posed[id.at()].world.after(model.place[id.at()]);
-    let mut out: Vec<Layer> = Vec::new();
-    for &part in order {
-        if let (Some(art), None) = (shown(part), model.worn[part.at()]) {
-            let masks = mask_cuts(view, part);
-            let mut ink_cuts = masks.clone();
-            for (k, seam) in view.seams.iter().enumerate() {
-                let other = if seam.parent == part {
-                    seam.child
-                } else if seam.child == part {
-                    seam.parent
-                } else {
-                    continue;
-                };
-                if Model::opens(seam, part) && shown(other).is_some() {
-                    ink_cuts.push(Cut::Seam { seam: k, by: other });
-                }
-            }
-            let mut garments: Vec<usize> = (0..view.garments.len())
-                .filter(|&g| {
-                    view.garments[g].on.contains(&part) && shown(view.garments[g].part).is_some()
-                })
-                .collect();
-            garments.sort_by_key(|&g| rank[view.garments[g].part.at()]);
-
-            let shapes = &model.art[art.at()].shapes;
-            let layer = |shape: usize, cuts: Vec<Cut>, trims: Vec<Trim>| Layer {
-                part,
-                art,
-                shape,
-                posed: posed_art(part),
-                cuts,
-                trims,
-            };
-            if garments.is_empty() {
-                for (s, shape) in shapes.iter().enumerate() {
-                    let cuts = if shape.role == Role::Ink {
-                        ink_cuts.clone()
-                    } else {
-                        masks.clone()
-                    };
-                    out.push(layer(s, cuts, Vec::new()));
-                }
-            } else {
-                let under = |first: usize| {
-                    garments[first..].iter().map(|&g| Cut::Worn {
-                        garment: view.garments[g].part,
-                    })
-                };
-                for s in (0..shapes.len()).filter(|&s| shapes[s].role == Role::Paint) {
-                    let cuts = masks.iter().copied().chain(under(0)).collect();
-                    out.push(layer(s, cuts, Vec::new()));
-                }
-                let mut trims: Vec<Trim> = Vec::new();
-                for (k, &g) in garments.iter().enumerate() {
-                    let garment = &view.garments[g];
-                    let worn = garment.part;
-                    let Some(worn_art) = shown(worn) else {
-                        continue;
-                    };
-                    let mut cuts = vec![Cut::Host { host: part }];
-                    cuts.extend(mask_cuts(view, worn));
-                    cuts.extend(under(k + 1));
-                    for s in 0..model.art[worn_art.at()].shapes.len() {
-                        out.push(Layer {
-                            part: worn,
-                            art: worn_art,
-                            shape: s,
-                            posed: posed_art(worn),
-                            cuts: cuts.clone(),
-                            trims: Vec::new(),
-                        });
-                    }
-                    let colour = garment.trim.as_ref().map(|name| match name {
-                        ColourName::Plain(rgb) => *rgb,
-                        ColourName::Swatch(name) => model
-                            .member
-                            .palettes
-                            .get(palette)
-                            .and_then(|p| p.swatches.get(name))
-                            .copied()
-                            .unwrap_or(Rgb([0, 0, 0])),
-                    });
-                    if let Some(colour) = colour {
-                        trims.push(Trim {
-                            garment: worn,
-                            colour,
-                        });
-                    }
-                }
-                for s in (0..shapes.len()).filter(|&s| shapes[s].role == Role::Ink) {
-                    let mut cuts = ink_cuts.clone();
-                    if shapes[s..].iter().any(|later| later.role == Role::Paint) {
-                        cuts.push(Cut::LaterPaint { shape: s });
-                    }
-                    out.push(layer(s, cuts, trims.clone()));
-                }
-            }
-        }
-        for seam in &view.seams {
-            let nearer = if rank[seam.parent.at()] > rank[seam.child.at()] {
-                seam.parent
-            } else {
-                seam.child
-            };
-            let (Some(patch), true) = (seam.patch, nearer == part) else {
-                continue;
-            };
-            if shown(seam.parent).is_none() || shown(seam.child).is_none() {
-                continue;
-            }
-            // The patch rides on the parent and goes along when the child is moved off its pivot.
-            let shift = if view.parts[seam.child.at()].parent == Some(seam.parent) {
-                settings[seam.child.at()].shift
-            } else {
-                [0.0, 0.0]
-            };
-            for s in 0..model.art[patch.at()].shapes.len() {
-                out.push(Layer {
-                    part: nearer,
-                    art: patch,
-                    shape: s,
-                    posed: posed[seam.parent.at()]
-                        .world
-                        .after(Affine::translate(shift)),
-                    cuts: Vec::new(),
-                    trims: Vec::new(),
-                });
-            }
-        }
-    }
-    out
-}
-
-/// What masks take from a part. Masks that are alike are one cut, so that it is made once.
-fn mask_cuts(view: &View, part: PartId) -> Vec<Cut> {
-    let alike = |m: usize| {
-        let same = |o: &usize| {
-            (view.masks[*o].keep, &view.masks[*o].of) == (view.masks[m].keep, &view.masks[m].of)
-        };
-        (0..m).find(same).unwrap_or(m)
-    };
-    (0..view.masks.len())
-        .filter(|&m| view.masks[m].part == part)
-        .map(|m| Cut::Mask { mask: alike(m) })
-        .collect()
+/// Whether nothing shows through a drawing's paint.
+fn is_opaque(art: &PartArt) -> bool {
+    let paints = art.shapes.iter().filter(|s| s.role == Role::Paint);
+    paints.clone().all(|s| {
+        s.opacity >= 1.0
+            && matches!(s.source, Source::Solid(_))
+            && !matches!(s.outline, Outline::Raster(_))
+    })
 }

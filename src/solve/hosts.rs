@@ -1,0 +1,111 @@
+//! What garments are worn on, as posed.
+
+use std::sync::Arc;
+
+use super::detail::Detail;
+use super::figure::Figure;
+use super::opening::{meet, moved_box};
+use crate::cast::PartId;
+use crate::geom::{Affine, Region};
+
+/// Pixels to the unit that are enough to tell where art lies.
+const COARSE: f64 = 1.0;
+
+impl Figure {
+    /// What a host shows garments on: its paint, or all of one that is nothing but ink, less what its masks
+    /// hide.
+    pub(super) fn host(&self, detail: &Detail, host: PartId) -> Option<(Arc<Region>, Affine)> {
+        let (art, id, posed) = self.drawing(host)?;
+        let regions = self.regions(detail, id);
+        let paint = regions.paint(art);
+        let seen = if paint.is_empty() {
+            regions.silhouette(art)
+        } else {
+            paint
+        };
+        Some(self.masked(detail, host, Arc::clone(seen), posed))
+    }
+
+    /// All hosts of a garment together, each less what comes between it and the front one.
+    pub(super) fn hosts(&self, detail: &Detail, garment: usize, front: PartId) -> Region {
+        let on = &self.model().view().garments[garment].on;
+        let all: Vec<Region> = on
+            .iter()
+            .filter_map(|&host| {
+                let (region, posed) = self.host(detail, host)?;
+                let mut here = region.transformed(&posed);
+                for part in self.between_hosts(garment, host, front) {
+                    let (art, id, posed) = self.drawing(part)?;
+                    let cover = Arc::clone(self.regions(detail, id).cover(art));
+                    let (cover, posed) = self.masked(detail, part, cover, posed);
+                    here = here.difference(&cover.transformed(&posed));
+                }
+                for over in self.garments_over(garment, host, front) {
+                    let (region, posed) = self.visible(detail, over);
+                    here = here.difference(&region.transformed(&posed));
+                }
+                Some(here)
+            })
+            .collect();
+        Region::union_all(&all)
+    }
+
+    /// The parts between a host and the front one that come over the garment.
+    pub(super) fn between_hosts(
+        &self,
+        garment: usize,
+        host: PartId,
+        front: PartId,
+    ) -> impl Iterator<Item = PartId> + '_ {
+        let given = &self.model().view().garments[garment];
+        let worn = self.box_of(given.part);
+        self.between(host, front).filter(move |&part| {
+            let over = worn.zip(self.box_of(part)).is_some_and(|(a, b)| meet(a, b));
+            over && !given.on.contains(&part)
+        })
+    }
+
+    /// A box about what a part shows, as posed.
+    fn box_of(&self, part: PartId) -> Option<[f64; 4]> {
+        let (art, id, posed) = self.drawing(part)?;
+        let bounds = self.regions(&self.model().detail(COARSE), id).bounds(art)?;
+        Some(moved_box(bounds, &posed))
+    }
+
+    /// The garments that a part shows, the nearest last.
+    pub(super) fn garments_on(&self, host: PartId) -> Vec<usize> {
+        let garments = &self.model().view().garments;
+        let mut all: Vec<usize> = (0..garments.len())
+            .filter(|&g| garments[g].on.contains(&host) && self.shown(garments[g].part).is_some())
+            .collect();
+        all.sort_by_key(|&g| self.rank(garments[g].part));
+        all
+    }
+
+    /// The garments that lie over another on a host behind the front one, and are not drawn at that.
+    pub(super) fn garments_over(
+        &self,
+        garment: usize,
+        host: PartId,
+        front: PartId,
+    ) -> impl Iterator<Item = PartId> + '_ {
+        let garments = &self.model().view().garments;
+        self.garments_on(host)
+            .into_iter()
+            .skip_while(move |&g| g != garment)
+            .skip(1)
+            .filter(move |&g| host != front && self.front_host(g) != Some(front))
+            .map(|g| garments[g].part)
+    }
+
+    /// The hosts of a garment that show.
+    pub(super) fn hosts_of(&self, garment: usize) -> impl Iterator<Item = PartId> + '_ {
+        let on = &self.model().view().garments[garment].on;
+        on.iter().copied().filter(|&h| self.shown(h).is_some())
+    }
+
+    /// The nearest of them.
+    pub(super) fn front_host(&self, garment: usize) -> Option<PartId> {
+        self.hosts_of(garment).max_by_key(|&h| self.rank(h))
+    }
+}

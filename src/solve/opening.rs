@@ -1,0 +1,420 @@
+//! What a seam opens in a pose, by the law of lines: the zone, the partner's clear paint, nothing between.
+
+use std::cell::OnceCell;
+use std::sync::Arc;
+
+use super::detail::Detail;
+use super::ends::{Ends, Line, Rim, ends};
+use super::figure::{CutRegion, Figure};
+use crate::art::{Outline, Role};
+use crate::cast::{Keep, Opens, PartId};
+use crate::geom::{Affine, Point, Region};
+
+/// What one seam opens, in the frame of the part whose ink it is.
+struct Opened {
+    region: Region,
+    bounds: [f64; 4],
+    rims: Vec<Rim>,
+}
+
+impl Figure {
+    /// What all seams of a part open of its ink, as posed. What follows happens where the part is at rest.
+    pub(super) fn opening(&self, detail: &Detail, of: PartId) -> Option<CutRegion> {
+        let back = self.world(of).inverse()?;
+        let seams = seams_of(self, of);
+        let mut covers: Vec<Region> = Vec::new();
+        let mut all: Vec<Opened> = seams
+            .filter_map(|(seam, by)| self.opened(detail, seam, of, by, &back, &mut covers))
+            .collect();
+        // Where one seam opens, the rim of another ends no line.
+        let regions: Vec<([f64; 4], Region)> = if all.len() > 1 {
+            all.iter().map(|o| (o.bounds, o.region.clone())).collect()
+        } else {
+            Vec::new()
+        };
+        for (k, one) in all.iter_mut().enumerate() {
+            for (_, (bounds, region)) in regions.iter().enumerate().filter(|(o, _)| *o != k) {
+                if meet(one.bounds, *bounds) {
+                    let outside = |p: Point| !region.contains(p);
+                    let rims = one.rims.iter();
+                    one.rims = rims
+                        .flat_map(|r| stretches(&r.points, r.closed, outside))
+                        .collect();
+                }
+            }
+        }
+        let rims: Vec<Rim> = all
+            .iter_mut()
+            .flat_map(|o| std::mem::take(&mut o.rims))
+            .collect();
+        let mut open = Region::together(all.into_iter().map(|o| o.region));
+        let changes = self.ends(detail, of, &rims, &covers);
+        if !changes.is_empty() {
+            open = self.ended(detail, of, &open, &changes, &back, &covers);
+        }
+        Some(CutRegion {
+            keep: Keep::Outside,
+            region: Arc::new(open),
+            posed: self.world(of),
+        })
+    }
+
+    /// What `by`'s paint opens of the ink of a seam's other part, moved `back`.
+    fn opened(
+        &self,
+        detail: &Detail,
+        seam: usize,
+        of: PartId,
+        by: PartId,
+        back: &Affine,
+        covers: &mut Vec<Region>,
+    ) -> Option<Opened> {
+        let (_, art, _) = self.drawing(by)?;
+        let rest = detail.opening(self.model(), seam, by, art);
+        let moved = back.after(self.world(by));
+        let mut rims: Vec<Rim> = rest.rims.iter().map(|r| r.transformed(&moved)).collect();
+        let mut region = self.clear(detail, by, &rest.region, back);
+        let about = match rest.bounds {
+            Some(bounds) => moved_box(bounds, &moved),
+            None => return None,
+        };
+        // Where seams open the outline of `by` itself, its paint is clear too.
+        let through = self.through(detail, by, Some(of), back, about);
+        if !through.is_empty() {
+            let hem = self.clear(detail, by, &rest.hem, back);
+            region = region.union(&hem.intersection(&through));
+        }
+        let bounds = region.bounds()?;
+        let first = covers.len();
+        for part in self.between(of, by) {
+            if let Some(cover) = self.cover(detail, part, back, bounds) {
+                rims.extend(self.bare_rims(detail, part, back, &region));
+                covers.push(cover);
+            }
+        }
+        if covers.len() > first {
+            region = region.difference(&Region::union_all(&covers[first..]));
+        }
+        Some(Opened {
+            bounds: region.bounds()?,
+            region,
+            rims,
+        })
+    }
+
+    /// Where seams open a part's own ink near a box, but for the seam with one other part.
+    fn through(
+        &self,
+        detail: &Detail,
+        part: PartId,
+        but: Option<PartId>,
+        back: &Affine,
+        near: [f64; 4],
+    ) -> Region {
+        let seams = seams_of(self, part).filter(|&(_, by)| Some(by) != but);
+        let all = seams.filter_map(|(seam, by)| {
+            let (_, art, _) = self.drawing(by)?;
+            let rest = detail.opening(self.model(), seam, by, art);
+            let here = moved_box(rest.bounds?, &back.after(self.world(by)));
+            if !meet(here, near) {
+                return None;
+            }
+            let mut region = self.clear(detail, by, &rest.region, back);
+            for cover in self
+                .between(part, by)
+                .filter_map(|other| self.whole_cover(detail, other, back, here))
+            {
+                region = region.difference(&cover);
+            }
+            Some(region)
+        });
+        Region::union_all(&all.collect::<Vec<_>>())
+    }
+
+    /// A region of a part at rest, as posed less what masks hide, moved `back`.
+    fn clear(&self, detail: &Detail, part: PartId, region: &Arc<Region>, back: &Affine) -> Region {
+        let (masked, posed) = self.masked(detail, part, Arc::clone(region), self.world(part));
+        masked.transformed(&back.after(posed))
+    }
+
+    /// The parts strictly between two in depth that keep their lines apart.
+    pub(crate) fn between(&self, a: PartId, b: PartId) -> impl Iterator<Item = PartId> + '_ {
+        let (from, to) = (self.rank(a), self.rank(b));
+        let (from, to) = (from.min(to) + 1, from.max(to));
+        let between = self.order().get(from..to).unwrap_or_default();
+        between.iter().copied().filter(move |&part| {
+            let model = self.model();
+            let Some((art, ..)) = self.drawing(part) else {
+                return false;
+            };
+            if model.wears(part) {
+                return false;
+            }
+            let has = |role| art.shapes.iter().any(|s| s.role == role);
+            // Shade, a blush: of the part that carries it, unless a seam makes it a part of its own.
+            let own = has(Role::Ink) && has(Role::Paint);
+            own || model.is_joined(part) || !(model.carries(a, part) || model.carries(b, part))
+        })
+    }
+
+    /// What a part covers for good within a box, as posed and then moved `back`, its ink as far as no seam
+    /// opens it; `None` where nothing.
+    fn cover(
+        &self,
+        detail: &Detail,
+        part: PartId,
+        back: &Affine,
+        near: [f64; 4],
+    ) -> Option<Region> {
+        let here = self.whole_cover(detail, part, back, near)?;
+        let through = self.through(detail, part, None, back, near);
+        if through.is_empty() {
+            return Some(here);
+        }
+        let (art, id, _) = self.drawing(part)?;
+        let paint = Arc::clone(self.regions(detail, id).paint(art));
+        let place = self.model().place[part.at()];
+        let paint = self.clear(detail, part, &Arc::new(paint.transformed(&place)), back);
+        Some(here.difference(&through.difference(&paint.clipped(near))))
+    }
+
+    /// The same with all its ink.
+    fn whole_cover(
+        &self,
+        detail: &Detail,
+        part: PartId,
+        back: &Affine,
+        near: [f64; 4],
+    ) -> Option<Region> {
+        let (art, id, posed) = self.drawing(part)?;
+        let regions = self.regions(detail, id);
+        let moved = back.after(posed);
+        if !meet(moved_box(regions.bounds(art)?, &moved), near) {
+            return None;
+        }
+        let (cover, posed) = self.masked(detail, part, Arc::clone(regions.cover(art)), posed);
+        let here = cover.transformed(&back.after(posed)).clipped(near);
+        (!here.is_empty()).then_some(here)
+    }
+
+    /// The edges of a part that lies between which have no ink, where they cross an opening.
+    fn bare_rims(
+        &self,
+        detail: &Detail,
+        part: PartId,
+        back: &Affine,
+        opening: &Region,
+    ) -> Vec<Rim> {
+        let Some((art, id, posed)) = self.drawing(part) else {
+            return Vec::new();
+        };
+        let moved = back.after(posed);
+        let regions = self.regions(detail, id);
+        let mut all = Vec::new();
+        for bare in regions.bare(art) {
+            let mut bare = bare.transformed(&moved);
+            // The opening goes on outside the part.
+            bare.points.reverse();
+            all.extend(stretches(&bare.points, bare.closed, |p| {
+                opening.contains(p)
+            }));
+        }
+        all
+    }
+
+    /// How the lines of a part end at the rims of its opening.
+    fn ends(&self, detail: &Detail, of: PartId, rims: &[Rim], covers: &[Region]) -> Ends {
+        let mut found = Ends::default();
+        let Some((art, id, _)) = self.drawing(of) else {
+            return found;
+        };
+        let Some(about) = rims_box(rims) else {
+            return found;
+        };
+        let regions = self.regions(detail, id);
+        let place = self.model().place[of.at()];
+        let scale = libm::sqrt(place.determinant().abs());
+        let back = self.world(of).inverse();
+        let outlines = OnceCell::new();
+        let joined = |p: Point| {
+            let outlines = outlines.get_or_init(|| self.partners_ink(detail, of, back));
+            outlines.iter().chain(covers).any(|c| c.contains(p))
+        };
+        for (shape, region) in art.shapes.iter().zip(&regions.shapes) {
+            let line = shape.role == Role::Ink && !matches!(shape.outline, Outline::Raster(_));
+            let near = || {
+                region
+                    .bounds()
+                    .is_some_and(|b| meet(moved_box(b, &place), about))
+            };
+            if !line || !near() {
+                continue;
+            }
+            let around = region.perimeter();
+            let line = Line {
+                region,
+                placed: place,
+                width: 2.0 * region.area() / around.max(f64::MIN_POSITIVE) * scale,
+            };
+            ends(&line, rims, &joined, &mut found);
+        }
+        found
+    }
+
+    /// The outlines of all parts that a part is joined to, moved back with it.
+    fn partners_ink(&self, detail: &Detail, of: PartId, back: Option<Affine>) -> Vec<Region> {
+        let Some(back) = back else { return Vec::new() };
+        seams_of(self, of)
+            .filter_map(|(_, by)| {
+                let (art, id, posed) = self.drawing(by)?;
+                let regions = self.regions(detail, id);
+                Some(regions.outline(art).transformed(&back.after(posed)))
+            })
+            .collect()
+    }
+
+    /// An opening with its lines ended.
+    fn ended(
+        &self,
+        detail: &Detail,
+        of: PartId,
+        open: &Region,
+        changes: &Ends,
+        back: &Affine,
+        covers: &[Region],
+    ) -> Region {
+        let mut all = open.clone();
+        let more = Region::union_all(&changes.open);
+        if let Some(near) = more.bounds() {
+            let paints: Vec<Region> = seams_of(self, of)
+                .filter_map(|(_, by)| {
+                    let (art, id, posed) = self.drawing(by)?;
+                    let regions = self.regions(detail, id);
+                    let paint = regions.inner(art).transformed(&back.after(posed));
+                    Some(paint.clipped(near))
+                })
+                .collect();
+            let mut more = more.intersection(&Region::union_all(&paints));
+            for cover in covers {
+                more = more.difference(cover);
+            }
+            all = all.union(&more);
+        }
+        let islands = Region::union_all(&changes.islands);
+        let keep = Region::union_all(&changes.keep);
+        all.union(&islands).difference(&keep)
+    }
+}
+
+/// The seams that open a part's ink, each with the part whose paint does.
+pub(super) fn seams_of(
+    figure: &Figure,
+    part: PartId,
+) -> impl Iterator<Item = (usize, PartId)> + '_ {
+    let seams = figure.model().view().seams.iter().enumerate();
+    seams.filter_map(move |(k, seam)| {
+        let (by, opens) = if seam.parent == part {
+            (seam.child, seam.opens != Opens::Child)
+        } else if seam.child == part {
+            (seam.parent, seam.opens != Opens::Parent)
+        } else {
+            return None;
+        };
+        let art = figure.shown(by)?;
+        // What lies behind paint that nothing shows through needs no opening there.
+        let hidden = figure.rank(by) > figure.rank(part) && figure.model().is_opaque(art);
+        (opens && !hidden).then_some((k, by))
+    })
+}
+
+/// The stretches of a line of points, closed or not, whose pieces lie where `within` says.
+pub(super) fn stretches(
+    points: &[Point],
+    closed: bool,
+    within: impl Fn(Point) -> bool,
+) -> Vec<Rim> {
+    let n = points.len();
+    if n < 2 {
+        return Vec::new();
+    }
+    let last = if closed { n } else { n - 1 };
+    let inside: Vec<bool> = (0..last)
+        .map(|i| {
+            let (a, b) = (points[i], points[(i + 1) % n]);
+            within([(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0])
+        })
+        .collect();
+    if closed && inside.iter().all(|&i| i) {
+        return vec![Rim {
+            points: points.to_vec(),
+            closed: true,
+        }];
+    }
+    // A closed line starts where a stretch does.
+    let start = if closed {
+        (0..last)
+            .find(|&i| inside[i] && !inside[(i + last - 1) % last])
+            .unwrap_or(0)
+    } else {
+        0
+    };
+    let mut out: Vec<Rim> = Vec::new();
+    let mut goes_on = false;
+    for k in 0..last {
+        let i = (start + k) % last;
+        if !inside[i] {
+            goes_on = false;
+            continue;
+        }
+        if !goes_on {
+            out.push(Rim {
+                points: vec![points[i]],
+                closed: false,
+            });
+        }
+        goes_on = true;
+        if let Some(rim) = out.last_mut() {
+            rim.points.push(points[(i + 1) % n]);
+        }
+    }
+    out
+}
+
+/// A box about a moved box.
+pub(super) fn moved_box(b: [f64; 4], by: &Affine) -> [f64; 4] {
+    let corners = [[b[0], b[1]], [b[2], b[1]], [b[2], b[3]], [b[0], b[3]]].map(|p| by.apply(p));
+    let over = |axis: usize, pick: fn(f64, f64) -> f64, from: f64| {
+        corners.iter().map(|p| p[axis]).fold(from, pick)
+    };
+    [
+        over(0, f64::min, f64::INFINITY),
+        over(1, f64::min, f64::INFINITY),
+        over(0, f64::max, f64::NEG_INFINITY),
+        over(1, f64::max, f64::NEG_INFINITY),
+    ]
+}
+
+pub(super) fn meet(a: [f64; 4], b: [f64; 4]) -> bool {
+    a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
+}
+
+fn rims_box(rims: &[Rim]) -> Option<[f64; 4]> {
+    let points = || rims.iter().flat_map(|r| r.points.iter());
+    points().next()?;
+    Some(points().fold(
+        [
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        ],
+        |b, p| {
+            [
+                b[0].min(p[0]),
+                b[1].min(p[1]),
+                b[2].max(p[0]),
+                b[3].max(p[1]),
+            ]
+        },
+    ))
+}
