@@ -113,12 +113,13 @@ impl Detail {
                 .thinned(self.tolerance * THINNED / FLATNESS);
             let made = Arc::new(Opening {
                 rims: self.rims(regions, drawing, place, &zone),
+                // The rest of the paint to the point, so that no hair is left between the two.
                 hem: Arc::new(
                     regions
-                        .outline(drawing)
-                        .intersection(regions.paint(drawing))
+                        .paint(drawing)
                         .transformed(place)
-                        .intersection(&zone),
+                        .intersection(&zone)
+                        .difference(&opening),
                 ),
                 bounds: zone.bounds(),
                 region: Arc::new(opening),
