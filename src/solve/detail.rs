@@ -51,6 +51,15 @@ pub(crate) struct Opening {
     pub rims: Vec<Rim>,
 }
 
+/// A shape of ink that is no picture.
+#[derive(Debug)]
+pub(crate) struct InkLine {
+    pub shape: usize,
+    pub bounds: [f64; 4],
+    /// What it is wide on the whole.
+    pub width: f64,
+}
+
 /// The regions of one drawing, in art space.
 #[derive(Debug)]
 pub(crate) struct ArtRegions {
@@ -60,6 +69,7 @@ pub(crate) struct ArtRegions {
     bounds: OnceLock<Option<[f64; 4]>>,
     cover: OnceLock<Arc<Region>>,
     bare: OnceLock<Vec<Rim>>,
+    lines: OnceLock<Vec<InkLine>>,
     paint: OnceLock<Arc<Region>>,
     outline: OnceLock<Region>,
     inner: OnceLock<Region>,
@@ -236,6 +246,7 @@ impl ArtRegions {
             bounds: OnceLock::new(),
             cover: OnceLock::new(),
             bare: OnceLock::new(),
+            lines: OnceLock::new(),
             paint: OnceLock::new(),
             outline: OnceLock::new(),
             inner: OnceLock::new(),
@@ -290,6 +301,26 @@ impl ArtRegions {
                 all.extend(stretches(&points, true, |p| !ink.contains(p)));
             }
             all
+        })
+    }
+
+    /// The shapes of ink that lines can end in.
+    pub fn lines(&self, art: &PartArt) -> &[InkLine] {
+        self.lines.get_or_init(|| {
+            let shapes = art.shapes.iter().zip(&self.shapes).enumerate();
+            let lines = shapes.filter(|(_, (s, _))| {
+                s.role == Role::Ink && !matches!(s.outline, Outline::Raster(_))
+            });
+            lines
+                .filter_map(|(shape, (_, region))| {
+                    let around = region.perimeter().max(f64::MIN_POSITIVE);
+                    Some(InkLine {
+                        shape,
+                        bounds: region.bounds()?,
+                        width: 2.0 * region.area() / around,
+                    })
+                })
+                .collect()
         })
     }
 

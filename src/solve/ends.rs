@@ -106,8 +106,14 @@ fn length(points: &[Point]) -> f64 {
 }
 
 /// What the ends of a line change. `joined` says whether other ink that shows at a point takes the line up.
-pub(super) fn ends(line: &Line<'_>, rims: &[Rim], joined: &dyn Fn(Point) -> bool, into: &mut Ends) {
-    let Some(found) = Crossings::new(line, rims) else {
+pub(super) fn ends(
+    line: &Line<'_>,
+    rims: &[Rim],
+    boxes: &[[f64; 4]],
+    joined: &dyn Fn(Point) -> bool,
+    into: &mut Ends,
+) {
+    let Some(found) = Crossings::new(line, rims, boxes) else {
         return;
     };
     let chords = found.chords();
@@ -186,90 +192,53 @@ struct Crossings<'a> {
 }
 
 impl<'a> Crossings<'a> {
-    fn new(line: &Line<'_>, rims: &'a [Rim]) -> Option<Self> {
-        let mut b = [
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::NEG_INFINITY,
-            f64::NEG_INFINITY,
-        ];
-        for p in rims.iter().flat_map(|r| &r.points) {
-            b = [
-                b[0].min(p[0]),
-                b[1].min(p[1]),
-                b[2].max(p[0]),
-                b[3].max(p[1]),
-            ];
-        }
-        let apart = |a: Point, c: Point, b: &[f64; 4]| {
-            a[0].max(c[0]) < b[0]
-                || a[0].min(c[0]) > b[2]
-                || a[1].max(c[1]) < b[1]
-                || a[1].min(c[1]) > b[3]
-        };
-        let mut contours: Vec<Vec<Point>> = line
-            .region
-            .contours()
-            .iter()
-            .map(|c| c.iter().map(|&p| line.placed.apply(p)).collect())
-            .collect();
-        let mut twice = 0.0;
-        for c in &contours {
-            for (i, &p) in c.iter().enumerate() {
-                twice += cross(c[(i + c.len() - 1) % c.len()], p);
-            }
-        }
-        if twice < 0.0 {
-            contours.iter_mut().for_each(|c| c.reverse());
-        }
+    fn new(line: &Line<'_>, rims: &'a [Rim], boxes: &[[f64; 4]]) -> Option<Self> {
+        let turned = line.region.turns_back() != (line.placed.determinant() < 0.0);
         let mut hits = Vec::new();
-        for (contour, points) in contours.iter().enumerate() {
-            for (i, &from) in points.iter().enumerate() {
-                let to = points[(i + 1) % points.len()];
-                if apart(from, to, &b) {
-                    continue;
-                }
-                let around = [
-                    from[0].min(to[0]),
-                    from[1].min(to[1]),
-                    from[0].max(to[0]),
-                    from[1].max(to[1]),
-                ];
+        for (contour, points) in line.region.contours().iter().enumerate() {
+            let n = points.len();
+            let at = |i: usize| {
+                let i = i % n;
+                line.placed
+                    .apply(points[if turned { n - 1 - i } else { i }])
+            };
+            let mut from = at(0);
+            for i in 0..n {
+                let to = at(i + 1);
+                let around = box_of(from, to);
                 for (r, rim) in rims.iter().enumerate() {
-                    for (k, (p, q)) in rim.pieces().enumerate() {
-                        if apart(p, q, &around) {
-                            continue;
-                        }
-                        let (edge, along) = (sub(to, from), sub(q, p));
-                        let across = cross(edge, along);
-                        if across == 0.0 {
-                            continue;
-                        }
-                        let off = sub(p, from);
-                        let t = cross(off, along) / across;
-                        let s = cross(off, edge) / across;
-                        // Half open, so that a point shared by two pieces is met once.
-                        if !(0.0..1.0).contains(&t) || !(0.0..1.0).contains(&s) {
-                            continue;
-                        }
-                        #[expect(clippy::cast_precision_loss, reason = "counts of points")]
-                        hits.push(Hit {
-                            rim: r,
-                            along: k as f64 + s,
-                            p: [p[0] + along[0] * s, p[1] + along[1] * s],
-                            edge: unit(edge)?,
-                            contour,
-                            at: i as f64 + t,
-                            enters: across > 0.0,
+                    if !apart(&around, &boxes[r]) {
+                        crossings(rim, from, to, &around, |along, p, s, t, enters| {
+                            #[expect(clippy::cast_precision_loss, reason = "counts of points")]
+                            hits.push(Hit {
+                                rim: r,
+                                along: along as f64 + s,
+                                p,
+                                edge: unit(sub(to, from)).unwrap_or_default(),
+                                contour,
+                                at: i as f64 + t,
+                                enters,
+                            });
                         });
                     }
                 }
+                from = to;
             }
         }
+        if hits.is_empty() {
+            return None;
+        }
+        let placed = |c: &Vec<Point>| {
+            let mut points: Vec<Point> = c.iter().map(|&p| line.placed.apply(p)).collect();
+            if turned {
+                points.reverse();
+            }
+            points
+        };
         hits.sort_by(|a, b| a.rim.cmp(&b.rim).then(a.along.total_cmp(&b.along)));
-        (!hits.is_empty()).then_some(Self {
+        Some(Self {
             rims,
-            contours,
+            contours: line.region.contours().iter().map(placed).collect(),
             hits,
         })
     }
@@ -499,7 +468,68 @@ impl<'a> Crossings<'a> {
     }
 }
 
+fn box_of(a: Point, b: Point) -> [f64; 4] {
+    [
+        a[0].min(b[0]),
+        a[1].min(b[1]),
+        a[0].max(b[0]),
+        a[1].max(b[1]),
+    ]
+}
+
+fn apart(a: &[f64; 4], b: &[f64; 4]) -> bool {
+    a[2] < b[0] || a[0] > b[2] || a[3] < b[1] || a[1] > b[3]
+}
+
+/// Where a rim crosses an edge of ink: the piece of the rim, the point, its shares of the piece and of the
+/// edge, and whether the rim goes into the ink there.
+fn crossings(
+    rim: &Rim,
+    from: Point,
+    to: Point,
+    around: &[f64; 4],
+    mut found: impl FnMut(usize, Point, f64, f64, bool),
+) {
+    let edge = sub(to, from);
+    for (k, (p, q)) in rim.pieces().enumerate() {
+        if apart(&box_of(p, q), around) {
+            continue;
+        }
+        let along = sub(q, p);
+        let across = cross(edge, along);
+        if across == 0.0 {
+            continue;
+        }
+        let off = sub(p, from);
+        let t = cross(off, along) / across;
+        let s = cross(off, edge) / across;
+        // Half open, so that a point shared by two pieces is met once.
+        if (0.0..1.0).contains(&t) && (0.0..1.0).contains(&s) {
+            let met = [p[0] + along[0] * s, p[1] + along[1] * s];
+            found(k, met, s, t, across > 0.0);
+        }
+    }
+}
+
 impl Rim {
+    /// A box about it.
+    pub fn bounds(&self) -> [f64; 4] {
+        let none = [
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        ];
+        self.points.iter().fold(none, |b, p| {
+            [
+                b[0].min(p[0]),
+                b[1].min(p[1]),
+                b[2].max(p[0]),
+                b[3].max(p[1]),
+            ]
+        })
+    }
+
     /// The rim moved.
     pub fn transformed(&self, by: &Affine) -> Self {
         let mut points: Vec<Point> = self.points.iter().map(|&p| by.apply(p)).collect();

@@ -10,6 +10,8 @@ use crate::geom::{Affine, Region};
 
 /// Pixels to the unit that are enough to tell where art lies.
 const COARSE: f64 = 1.0;
+/// How far beyond a garment its hosts matter, units.
+const LAP: f64 = 4.0;
 
 impl Figure {
     /// What a host shows garments on: its paint, or all of one that is nothing but ink, less what its masks
@@ -28,12 +30,18 @@ impl Figure {
 
     /// All hosts of a garment together, each less what comes between it and the front one.
     pub(super) fn hosts(&self, detail: &Detail, garment: usize, front: PartId) -> Region {
-        let on = &self.model().view().garments[garment].on;
-        let all: Vec<Region> = on
+        let given = &self.model().view().garments[garment];
+        let Some(near) = self.box_of(given.part) else {
+            return Region::empty();
+        };
+        let lap = [-LAP, -LAP, LAP, LAP];
+        let near: [f64; 4] = std::array::from_fn(|i| near[i] + lap[i]);
+        let all: Vec<Region> = given
+            .on
             .iter()
             .filter_map(|&host| {
                 let (region, posed) = self.host(detail, host)?;
-                let mut here = region.transformed(&posed);
+                let mut here = region.transformed(&posed).clipped(near);
                 for part in self.between_hosts(garment, host, front) {
                     let (art, id, posed) = self.drawing(part)?;
                     let cover = Arc::clone(self.regions(detail, id).cover(art));

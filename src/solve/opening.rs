@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::detail::Detail;
 use super::ends::{Ends, Line, Rim, ends};
 use super::figure::{CutRegion, Figure};
-use crate::art::{Outline, Role};
+use crate::art::Role;
 use crate::cast::{Keep, Opens, PartId};
 use crate::geom::{Affine, Point, Region};
 
@@ -228,9 +228,9 @@ impl Figure {
         let Some((art, id, _)) = self.drawing(of) else {
             return found;
         };
-        let Some(about) = rims_box(rims) else {
+        if rims.is_empty() {
             return found;
-        };
+        }
         let regions = self.regions(detail, id);
         let place = self.model().place[of.at()];
         let scale = libm::sqrt(place.determinant().abs());
@@ -240,23 +240,17 @@ impl Figure {
             let outlines = outlines.get_or_init(|| self.partners_ink(detail, of, back));
             outlines.iter().chain(covers).any(|c| c.contains(p))
         };
-        for (shape, region) in art.shapes.iter().zip(&regions.shapes) {
-            let line = shape.role == Role::Ink && !matches!(shape.outline, Outline::Raster(_));
-            let near = || {
-                region
-                    .bounds()
-                    .is_some_and(|b| meet(moved_box(b, &place), about))
-            };
-            if !line || !near() {
-                continue;
+        let boxes: Vec<[f64; 4]> = rims.iter().map(Rim::bounds).collect();
+        for ink in regions.lines(art) {
+            let about = moved_box(ink.bounds, &place);
+            if boxes.iter().any(|&b| meet(about, b)) {
+                let line = Line {
+                    region: &regions.shapes[ink.shape],
+                    placed: place,
+                    width: ink.width * scale,
+                };
+                ends(&line, rims, &boxes, &joined, &mut found);
             }
-            let around = region.perimeter();
-            let line = Line {
-                region,
-                placed: place,
-                width: 2.0 * region.area() / around.max(f64::MIN_POSITIVE) * scale,
-            };
-            ends(&line, rims, &joined, &mut found);
         }
         found
     }
@@ -396,25 +390,4 @@ pub(super) fn moved_box(b: [f64; 4], by: &Affine) -> [f64; 4] {
 
 pub(super) fn meet(a: [f64; 4], b: [f64; 4]) -> bool {
     a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
-}
-
-fn rims_box(rims: &[Rim]) -> Option<[f64; 4]> {
-    let points = || rims.iter().flat_map(|r| r.points.iter());
-    points().next()?;
-    Some(points().fold(
-        [
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::NEG_INFINITY,
-            f64::NEG_INFINITY,
-        ],
-        |b, p| {
-            [
-                b[0].min(p[0]),
-                b[1].min(p[1]),
-                b[2].max(p[0]),
-                b[3].max(p[1]),
-            ]
-        },
-    ))
 }
