@@ -285,7 +285,26 @@ impl<'a> SeamLook<'a> {
         }
     }
 
+    /// Whether the two turn about no joint of theirs: a third part carries the child, and seams join it to both.
+    fn held_by_third(&self) -> bool {
+        let joined = |a: PartId, b: PartId| {
+            let seams = &self.rest.view().seams;
+            seams
+                .iter()
+                .any(|s| (s.parent, s.child) == (a, b) || (s.parent, s.child) == (b, a))
+        };
+        let carrier = self.rest.drawn_carrier(self.seam.child);
+        carrier.is_some_and(|third| {
+            third != self.seam.parent
+                && joined(third, self.seam.child)
+                && joined(third, self.seam.parent)
+        })
+    }
+
     fn overlap(&self, found: &mut Vec<Finding>) {
+        if self.held_by_third() {
+            return;
+        }
         let shared = self.parent.paint.intersection(&self.child.paint);
         let circle = shared.inscribed_circle(self.joint.width * 2e-3);
         let wide = circle.map_or(0.0, |c| 2.0 * c.radius);
