@@ -1,5 +1,6 @@
 //! Rig and pose in, figure out: kinematics, replacements, depth order.
 
+mod beyond;
 mod depth;
 mod detail;
 mod extent;
@@ -7,6 +8,7 @@ mod figure;
 mod kinematics;
 mod puppet;
 
+pub use beyond::Outside;
 pub use figure::Figure;
 pub use puppet::Puppet;
 pub(crate) use {
