@@ -130,8 +130,7 @@ impl ApprovedSet {
         if (picture.width, picture.height) != size || (width, height) != size || !inside {
             return Err("the approved picture has another size than the manifest says".into());
         }
-        let pixels =
-            Digest::of_pixels(picture.width, picture.height, &picture.rgba, pose.origin);
+        let pixels = Digest::of_pixels(picture.width, picture.height, &picture.rgba, pose.origin);
         if pixels != pose.pixels {
             return Err("the approved picture has other pixels than the manifest says".into());
         }

@@ -49,10 +49,7 @@ pub struct GrowArgs {
 
 impl GrowArgs {
     /// What is looked at: where pictures grow nothing is cut off.
-    pub(super) fn looks<'a>(
-        self,
-        viewport: &'a (dyn Fn(&Member) -> Viewport + Sync),
-    ) -> Looks<'a> {
+    pub(super) fn looks<'a>(self, viewport: &'a (dyn Fn(&Member) -> Viewport + Sync)) -> Looks<'a> {
         if self.grow {
             Looks::Nowhere
         } else {

@@ -18,6 +18,9 @@ use crate::diag::{self, Place, Problem, Problems, Severity, Sources, quoted};
 use crate::draw::Viewport;
 use crate::solve::{Figure, Puppet};
 
+/// What a figure covers, where that was asked for, or why it cannot be made.
+type Tried = Result<Option<[f64; 4]>, Failure>;
+
 /// Everything read, and what is to be made of it.
 pub struct Show {
     /// The files that were read.
@@ -29,7 +32,7 @@ pub struct Show {
     /// One for each model of the plan.
     pub puppets: Vec<Puppet>,
     /// For each job of the plan what it covers, or why it cannot be made.
-    pub rehearsal: Vec<Result<Option<[f64; 4]>, Failure>>,
+    pub rehearsal: Vec<Tried>,
     /// What the cast calls itself, where one was read.
     pub cast: Option<String>,
     /// Threads to use.
@@ -60,7 +63,7 @@ impl Looks<'_> {
         plan: &Plan,
         puppets: &[Puppet],
         threads: usize,
-    ) -> (Vec<Result<Option<[f64; 4]>, Failure>>, Vec<Problem>) {
+    ) -> (Vec<Tried>, Vec<Problem>) {
         let look = |job: &Job<'_>, figure: &Figure| match self {
             Self::Nowhere => (None, None),
             Self::Bounds => (figure.bounds(), None),

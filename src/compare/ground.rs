@@ -66,8 +66,9 @@ impl Ground {
         let [x, y] = self.way(Self::of(from));
         let mut out = from.clone();
         (out.width, out.height, out.origin) = (self.width, self.height, self.origin);
-        for [l, t, r, b] in out.parts.values_mut().filter_map(|p| p.area.as_mut()) {
-            (*l, *t, *r, *b) = (*l + x, *t + y, *r + x, *b + y);
+        for area in out.parts.values_mut().filter_map(|p| p.area.as_mut()) {
+            let by = [x, y, x, y];
+            *area = std::array::from_fn(|k| area[k].saturating_add(by[k]));
         }
         out
     }

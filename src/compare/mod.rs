@@ -44,8 +44,8 @@ mod ssim;
 
 pub use causes::{Found, found, ranked};
 pub use colour::{ciede2000, lab, pixel_difference};
-pub use ground::Ground;
 pub use edits::{Edit, Reach, edits, pose_edits};
+pub use ground::Ground;
 pub use paint::difference;
 pub use parts::{by_part, is_own};
 pub use pixels::{Picture, Pixel, PixelComparison, Tolerance, compare};

@@ -10,7 +10,9 @@ use crate::batch::owners::PartMap;
 use crate::batch::pictures::{Framing, solved};
 use crate::batch::plan::Job;
 use crate::batch::run::Failure;
-use crate::compare::{ApprovedPose, Digest, ENGINE, Ground, PartRecord, Picture, PoseRecord, RigRecord};
+use crate::compare::{
+    ApprovedPose, Digest, ENGINE, Ground, PartRecord, Picture, PoseRecord, RigRecord,
+};
 use crate::draw::{OwnerMap, Scratch};
 use crate::geom::Affine;
 use crate::solve::Figure;

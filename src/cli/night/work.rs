@@ -11,8 +11,8 @@ use crate::cli::night_progress::NightProgress;
 use crate::cli::pace::spoken;
 use crate::diag::{Place, Problem, Sources};
 use crate::night::{
-    self, Agenda, Key, Kind, Known, Level, Night, Places, Shard, State, Store, Summary, UnitSummary,
-    brief,
+    self, Agenda, Key, Kind, Known, Level, Night, Places, Shard, State, Store, Summary,
+    UnitSummary, brief,
 };
 
 /// Prints the plan.
