@@ -407,6 +407,20 @@ replacements = "fist"
         ],
     },
     Row {
+        name: "a picture that grows by a number",
+        files: &[(
+            "rigs/m/rig.toml",
+            r#"character.canvas = [100, 200]
+character.grow = 12
+[part.torso]
+art = "a.svg#torso"
+"#,
+        )],
+        expect: &[
+            r#"rigs/m/rig.toml:2:18: error: "grow" must be true or false, not a number (hint: write grow = true)"#,
+        ],
+    },
+    Row {
         name: "a part that is no table",
         files: &[(
             "rigs/m/rig.toml",

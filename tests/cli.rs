@@ -15,7 +15,7 @@ struct Show {
 const SVG: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 120">
   <g id="torso"><path fill="#c2512f" stroke="#1e2436" stroke-width="3" d="M35 40h30v45h-30z"/></g>
   <g id="arm"><path fill="#2f8f8b" stroke="#1e2436" stroke-width="3" d="M58 42h12v34h-12z"/></g>
-  <g id="flag"><path fill="#f2b632" d="M60 70h20v12h-20z"/></g>
+  <g id="flag"><path fill="#f2b632" d="M60 70h12v8h-12z"/></g>
 </svg>
 "##;
 
@@ -764,7 +764,7 @@ fn the_part_map_says_which_part_owns_each_pixel() {
         map.width > 100 && map.height >= 120,
         "a legend stands beside it"
     );
-    for (part, x, y) in [("torso", 45, 60), ("arm", 64, 60), ("hand", 75, 78)] {
+    for (part, x, y) in [("torso", 45, 60), ("arm", 64, 60), ("hand", 66, 74)] {
         let entry = json["parts"]
             .as_array()
             .unwrap()

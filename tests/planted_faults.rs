@@ -528,6 +528,35 @@ const FAULTS: &[Fault] = &[
         Measure::Trim,
         "cuff_rolled_near",
     ),
+    fault(
+        "a pose that reaches out of the canvas",
+        &[in_poses(
+            "[pose.alarm]",
+            ["root = [20, 0]", "root = [-160, 0]"],
+        )],
+        Measure::CutOff,
+        "hand_near",
+    ),
+    fault(
+        "a pose that sinks below the canvas",
+        &[in_poses(
+            "[pose.haul]",
+            ["root = [-40, 0]", "root = [-40, 120]"],
+        )],
+        Measure::CutOff,
+        "foot_far",
+    ),
+    fault(
+        "a canvas that ends above the soles",
+        &[Edit {
+            file: "rig.toml",
+            from: "[character]",
+            old: "canvas = [900, 1200]",
+            new: "canvas = [900, 1120]",
+        }],
+        Measure::CutOff,
+        "foot_far",
+    ),
 ];
 
 /// The demo deckhand in a folder of her own, with drawings to swap in: limbs in another colour and with a

@@ -53,6 +53,7 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         key: "drawing".into(),
         folder: PathBuf::new(),
         canvas: [canvas, canvas],
+        grow: false,
         ground: None,
         crown: None,
         heads: None,

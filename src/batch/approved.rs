@@ -126,10 +126,12 @@ impl ApprovedSet {
         let (width, height, owners) =
             numbers_of(owners).map_err(|e| format!("the approved owner map is damaged: {e}"))?;
         let size = (pose.width, pose.height);
-        if (picture.width, picture.height) != size || (width, height) != size {
+        let inside = pose.origin[0] < pose.width && pose.origin[1] < pose.height;
+        if (picture.width, picture.height) != size || (width, height) != size || !inside {
             return Err("the approved picture has another size than the manifest says".into());
         }
-        if Digest::of_pixels(picture.width, picture.height, &picture.rgba) != pose.pixels {
+        let pixels = Digest::of_pixels(picture.width, picture.height, &picture.rgba, pose.origin);
+        if pixels != pose.pixels {
             return Err("the approved picture has other pixels than the manifest says".into());
         }
         Ok((picture, owners))

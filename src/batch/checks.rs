@@ -11,11 +11,11 @@ use super::files::{file_name, write_whole};
 use super::plan::Plan;
 use super::run::{Event, Failure, run};
 use crate::art::Rgb;
-use crate::cast::PoseList;
+use crate::cast::{Measure, PoseList};
 use crate::check::{Finding, Findings, check, strip_chart};
 use crate::diag::Severity;
 use crate::draw::{self, Scratch, Viewport};
-use crate::geom::Affine;
+use crate::geom::{Affine, Point};
 use crate::sheet::text::{self, Style};
 use crate::solve::Puppet;
 
@@ -186,6 +186,9 @@ fn crop(puppet: &Puppet, finding: &Finding) -> Result<Option<Pixmap>, Failure> {
     let frame = draw::draw(&figure, &viewport, paper, false, &mut Scratch::default())
         .map_err(Failure::Draw)?;
     let mut pixels = frame.pixels;
+    if finding.measure == Measure::CutOff {
+        edge_of_canvas(&mut pixels, &viewport, puppet.member().canvas);
+    }
     #[expect(clippy::cast_possible_truncation, reason = "pixels")]
     let (middle, radius) = (CROP as f32 / 2.0, (place.radius * scale) as f32);
     if let Some(circle) = PathBuilder::from_circle(middle, middle, radius) {
@@ -205,6 +208,23 @@ fn crop(puppet: &Puppet, finding: &Finding) -> Result<Option<Pixmap>, Failure> {
         }
     }
     Ok(Some(told(&pixels, finding)))
+}
+
+/// The canvas's edge, where it crosses a picture.
+fn edge_of_canvas(pixels: &mut Pixmap, viewport: &Viewport, [width, height]: Point) {
+    let [left, top] = viewport.to_pixels.apply([0.0, 0.0]).map(single);
+    let [right, bottom] = viewport.to_pixels.apply([width, height]).map(single);
+    let Some(canvas) = tiny_skia::Rect::from_ltrb(left, top, right, bottom) else {
+        return;
+    };
+    let mut paint = Paint::default();
+    paint.set_color_rgba8(0x30, 0x60, 0xc0, 255);
+    let line = Stroke {
+        width: 2.0,
+        ..Stroke::default()
+    };
+    let path = PathBuilder::from_rect(canvas);
+    pixels.stroke_path(&path, &paint, &line, Transform::identity(), None);
 }
 
 /// A picture with what was found under it.
@@ -329,7 +349,7 @@ fn document(name: &str, findings: &Findings, pictures: &[Option<PathBuf>]) -> Va
         .collect();
     json!({
         "view": name,
-        "units": "angles in degrees, places and widths in canvas units, jut, gap, ink, seam and overlap in % of the limb's width, colours in CIEDE2000, all else in %",
+        "units": "angles in degrees, places, widths and cut_off in canvas units, jut, gap, ink, seam and overlap in % of the limb's width, colours in CIEDE2000, all else in %",
         "findings": list,
         "joints": joints,
     })

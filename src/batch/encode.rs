@@ -30,20 +30,32 @@ pub fn png(
     opaque: bool,
     effort: Effort,
 ) -> Result<Vec<u8>, png::EncodingError> {
-    let mut bytes = Vec::new();
-    let mut encoder = png::Encoder::new(&mut bytes, pixels.width(), pixels.height());
-    encoder.set_color(if opaque {
-        png::ColorType::Rgb
+    let (data, colour) = if opaque {
+        (without_alpha(pixels), png::ColorType::Rgb)
     } else {
-        png::ColorType::Rgba
-    });
+        (straight(pixels), png::ColorType::Rgba)
+    };
+    written([pixels.width(), pixels.height()], data, colour, effort)
+}
+
+/// The same of a picture that has straight alpha already.
+pub(super) fn png_of(picture: &Picture) -> Result<Vec<u8>, png::EncodingError> {
+    let size = [picture.width, picture.height];
+    let data = picture.rgba.clone();
+    written(size, data, png::ColorType::Rgba, Effort::Quick)
+}
+
+fn written(
+    [width, height]: [u32; 2],
+    data: Vec<u8>,
+    colour: png::ColorType,
+    effort: Effort,
+) -> Result<Vec<u8>, png::EncodingError> {
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, width, height);
+    encoder.set_color(colour);
     encoder.set_depth(png::BitDepth::Eight);
     encoder.set_source_srgb(png::SrgbRenderingIntent::Perceptual);
-    let data = if opaque {
-        without_alpha(pixels)
-    } else {
-        straight(pixels)
-    };
     match effort {
         // Paeth gives files 7 % smaller, which are four times as slow to read again; to try every filter
         // on every row, 12 % smaller, twice as slow both ways.
@@ -56,7 +68,7 @@ pub fn png(
         }
         // Flat art repeats itself: unfiltered it gives smaller files, given the time to look.
         Effort::Small => {
-            let rows = unfiltered(&data, data.len() / pixels.height() as usize);
+            let rows = unfiltered(&data, data.len() / height as usize);
             drop(data);
             let mut writer = encoder.write_header()?;
             writer.write_chunk(png::chunk::IDAT, &compressed(&rows)?)?;

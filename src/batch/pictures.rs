@@ -1,11 +1,13 @@
 //! One pose, one picture.
 
 use std::path::Path;
+use std::sync::{Mutex, PoisonError};
 
 use rayon::prelude::*;
 
 use super::encode::{Effort, png};
 use super::files::write_whole;
+use super::grow::Grown;
 use super::owners::PartMap;
 use super::plan::{Job, Plan};
 use super::run::{Event, Failure, run};
@@ -91,6 +93,8 @@ pub struct PictureStyle {
     pub background: Option<Rgb>,
     /// Also make the part map.
     pub owners: bool,
+    /// Let pictures grow where figures leave them; those of a member that says so do anyway.
+    pub grow: bool,
 }
 
 /// What goes into each SVG document.
@@ -123,15 +127,20 @@ pub fn rehearse(
     threads: usize,
     bounds: bool,
 ) -> Vec<Result<Option<[f64; 4]>, Failure>> {
-    run(
-        jobs,
-        threads,
-        |job, _| {
-            let figure = solved(puppets, job)?;
-            Ok(if bounds { figure.bounds() } else { None })
-        },
-        |_| (),
-    )
+    try_out(puppets, jobs, threads, |_, figure| {
+        if bounds { figure.bounds() } else { None }
+    })
+}
+
+/// Solves every pose without drawing it, and gives what `look` sees in each.
+pub fn try_out<T: Send>(
+    puppets: &[Puppet],
+    jobs: &[Job<'_>],
+    threads: usize,
+    look: impl Fn(&Job<'_>, &Figure) -> T + Sync,
+) -> Vec<Result<T, Failure>> {
+    let work = |job: &Job<'_>, _: &mut Scratch| Ok(look(job, &solved(puppets, job)?));
+    run(jobs, threads, work, |_| ())
 }
 
 /// Endings of the files that [`draw_pictures`] makes for a pose.
@@ -199,21 +208,22 @@ pub fn draw_pictures(
     threads: usize,
     watch: impl FnMut(Event),
 ) -> Vec<Result<(), Failure>> {
-    let threads = plan
-        .models
-        .iter()
-        .map(|m| {
-            affordable(
-                threads,
-                &style.framing.viewport(m.member.canvas),
-                style.owners,
-            )
-        })
+    let viewports = plan.models.iter();
+    let viewports = viewports.map(|m| style.framing.viewport(m.member.canvas));
+    let threads = viewports
+        .map(|viewport| affordable(threads, &viewport, style.owners))
         .min()
         .unwrap_or(threads);
+    // Pictures that have grown so that fewer threads could hold them are made one at a time.
+    let alone = Mutex::new(());
     let work = |job: &Job<'_>, scratch: &mut Scratch| {
-        let viewport = style.framing.viewport(plan.models[job.model].member.canvas);
-        let files = picture(&puppets[job.model], job, &viewport, style, scratch)?;
+        let figure = solved(puppets, job)?;
+        let member = &plan.models[job.model].member;
+        let viewport = style.framing.viewport(member.canvas);
+        let grown = Grown::new(&figure, viewport, style.grow || member.grow);
+        let large = affordable(threads, &grown.viewport, style.owners) < threads;
+        let _turn = large.then(|| alone.lock().unwrap_or_else(PoisonError::into_inner));
+        let files = picture(&figure, &job.name, &grown, style, scratch)?;
         for (ending, bytes) in files {
             save(&job.file(plan, out, ending), &bytes)?;
         }
@@ -226,16 +236,15 @@ pub fn draw_pictures(
 ///
 /// # Errors
 ///
-/// When the pose cannot be solved or drawn.
+/// When the figure cannot be drawn.
 pub fn picture(
-    puppet: &Puppet,
-    job: &Job<'_>,
-    viewport: &Viewport,
+    figure: &Figure,
+    name: &str,
+    grown: &Grown,
     style: &PictureStyle,
     scratch: &mut Scratch,
 ) -> Result<Vec<(&'static str, Vec<u8>)>, Failure> {
-    let figure = puppet.solve(job.pose).map_err(Failure::Input)?;
-    let frame = draw::draw(&figure, viewport, style.background, style.owners, scratch)?;
+    let frame = grown.draw(figure, style.background, style.owners, scratch)?;
     let opaque = style.background.is_some();
     let mut files = vec![(
         ".png",
@@ -248,7 +257,7 @@ pub fn picture(
             ".owners.png",
             encoded(png(picture.as_ref(), true, Effort::Small))?,
         ));
-        files.push((".owners.json", map.json(&job.name, owners).into_bytes()));
+        files.push((".owners.json", map.json(name, owners).into_bytes()));
     }
     Ok(files)
 }

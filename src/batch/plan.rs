@@ -482,6 +482,7 @@ mod tests {
             key: key.into(),
             folder: key.into(),
             canvas: [100.0, 100.0],
+            grow: false,
             ground: None,
             crown: None,
             heads: None,

@@ -7,7 +7,7 @@ use super::fields::{Field, Fields};
 use super::file::exists;
 use super::reference::relative;
 use super::report::Report;
-use super::value::{LENGTHS, number, pair, table, text, texts, words};
+use super::value::{LENGTHS, flag, number, pair, table, text, texts, words};
 use crate::diag::{Problem, Span, quoted};
 use crate::geom::Point;
 
@@ -22,6 +22,7 @@ const MOST_LISTS: usize = 1000;
 pub(super) struct Character {
     pub name: Option<String>,
     pub canvas: Option<Point>,
+    pub grow: Option<bool>,
     pub ground: Option<f64>,
     pub crown: Option<f64>,
     pub heads: Option<f64>,
@@ -63,6 +64,9 @@ pub(super) fn character(root: &mut Fields<'_>, folder: &Path, report: &mut Repor
             let message = "[character] has no \"canvas\"";
             report.missing(Problem::error(fields.span, message).hint(write_canvas));
         }
+    }
+    if let Some(value) = fields.take("grow") {
+        out.grow = flag(&value, "\"grow\"", report);
     }
     let mut ground_at = None;
     if let Some(value) = fields.take("ground") {

@@ -40,11 +40,13 @@ pub enum Measure {
     Sides,
     /// How far a pose turns a joint beyond its limits, degrees.
     Over,
+    /// How far a pose goes beyond the canvas, canvas units.
+    CutOff,
 }
 
 impl Measure {
     /// All of them.
-    pub const ALL: [Self; 17] = [
+    pub const ALL: [Self; 18] = [
         Self::Jut,
         Self::Gap,
         Self::Ink,
@@ -62,6 +64,7 @@ impl Measure {
         Self::Pivot,
         Self::Sides,
         Self::Over,
+        Self::CutOff,
     ];
 
     /// Its key in `[check]`.
@@ -85,6 +88,7 @@ impl Measure {
             Self::Pivot => "pivot",
             Self::Sides => "sides",
             Self::Over => "over",
+            Self::CutOff => "cut_off",
         }
     }
 
@@ -116,6 +120,7 @@ impl Measure {
             Self::Pivot => [15.0, 30.0],
             Self::Sides => [8.0, 18.0],
             Self::Over => [0.5, 15.0],
+            Self::CutOff => [0.5, 8.0],
         }
     }
 }

@@ -112,6 +112,7 @@ pub fn load_member(
         name: character.name.unwrap_or_else(|| key.clone()),
         key,
         canvas: character.canvas?,
+        grow: character.grow.unwrap_or(false),
         ground: character.ground,
         crown: character.crown,
         heads: character.heads,

@@ -56,6 +56,8 @@ pub struct Member {
     pub folder: PathBuf,
     /// Width and height of the art space, user units.
     pub canvas: Point,
+    /// Its pictures grow where a figure leaves the canvas.
+    pub grow: bool,
     /// y of the floor.
     pub ground: Option<f64>,
     /// y of the top of the head.

@@ -7,7 +7,7 @@ use super::args::{ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use super::reporter::Reporter;
-use super::show::{Show, Sorts};
+use super::show::{Looks, Show, Sorts};
 use crate::batch::{self, Checked, Failure, Only};
 use crate::check::Range;
 use crate::diag::Severity;
@@ -45,7 +45,8 @@ pub fn run(typed: &CheckArgs, running: &RunningArgs) -> Exit {
         asked: None,
         views: true,
     };
-    let mut show = Show::read_for(&sorts, &typed.input, &choice, Only::All, running, false);
+    let looks = Looks::Nowhere;
+    let mut show = Show::read_for(&sorts, &typed.input, &choice, Only::All, running, looks);
     if !show.tell(&console) {
         return show.end(&console, out, ("check", 0, 0), &[]);
     }

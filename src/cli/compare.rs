@@ -10,10 +10,13 @@ use serde_json::json;
 use super::args::{self, ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
+use super::render::GrowArgs;
 use super::reporter::Reporter;
 use super::review;
 use super::show::Show;
-use crate::batch::{self, ApprovedSet, CompareStyle, Compared, ComparedPose, Failure, Job, Round};
+use crate::batch::{
+    self, ApprovedSet, CompareStyle, Compared, ComparedPose, Failure, Framing, Job, Round,
+};
 use crate::cast::Member;
 use crate::compare::{Comparison, PoseComparison, State};
 use crate::diag::{Place, Problem};
@@ -47,6 +50,8 @@ pub struct ComparingArgs {
     /// Pixels to the canvas unit [default: the rig's, or 1]
     #[arg(long, value_name = "S", value_parser = args::scale, help_heading = "Comparison")]
     pub scale: Option<f64>,
+    #[command(flatten)]
+    pub growing: GrowArgs,
 }
 
 impl ComparingArgs {
@@ -80,10 +85,15 @@ impl Ready {
         out: Option<&PathBuf>,
         running: &RunningArgs,
     ) -> Self {
-        let mut show = Show::read(input, choice, comparing.only.into(), running, false);
+        let viewport = |member: &Member| {
+            Framing::Scale(batch::scale_of(member, comparing.scale)).viewport(member.canvas)
+        };
+        let looks = comparing.growing.looks(&viewport);
+        let mut show = Show::read(input, choice, comparing.only.into(), running, looks);
         let style = CompareStyle {
             scale: comparing.scale,
             out: out.cloned(),
+            grow: comparing.growing.grow,
         };
         let mut members: Vec<Arc<Member>> = Vec::new();
         for model in &show.plan.models {

@@ -5,7 +5,7 @@ use clap::Args;
 use super::args::{self, Background, ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
 use super::exit::Exit;
 use super::render::one_file_each;
-use super::show::Show;
+use super::show::{Looks, Show};
 use crate::batch;
 
 /// Arguments of `layfig export`.
@@ -36,7 +36,7 @@ pub fn run(typed: &ExportArgs, running: &RunningArgs) -> Exit {
         &typed.choice,
         typed.only.into(),
         running,
-        false,
+        Looks::Nowhere,
     );
     let style = batch::ExportStyle {
         scale: typed.scale,

@@ -11,7 +11,7 @@ use clap::{Args, ValueEnum};
 use super::args::{self, Background, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
-use super::render::FramingArgs;
+use super::render::{FramingArgs, GrowArgs};
 use crate::batch::with_threads;
 use crate::diag::{Place, Problem, Sources};
 use crate::night::{Agenda, Guard, Kind, Shard, Store};
@@ -58,6 +58,8 @@ pub struct NightArgs {
     /// Behind the figure: #rrggbb or transparent
     #[arg(long, value_name = "COLOUR", default_value = "transparent", value_parser = args::background, help_heading = "Picture")]
     background: Background,
+    #[command(flatten)]
+    growing: GrowArgs,
     /// Make only one of several shares; end with `layfig merge` when all are made
     #[arg(long, value_name = "I/N", value_parser = shard, help_heading = "Running")]
     shard: Option<Shard>,

@@ -9,9 +9,10 @@ use super::args::{self, Background, ChoiceArgs, InputArgs, OnlyForm, OutputArgs,
 use super::console::Console;
 use super::exit::Exit;
 use super::reporter::Reporter;
-use super::show::Show;
+use super::show::{Looks, Show};
 use crate::batch::{self, Failure, Framing, PictureStyle};
-use crate::draw::MOST_SIDE;
+use crate::cast::Member;
+use crate::draw::{MOST_SIDE, Viewport};
 
 /// Arguments of `layfig render`.
 #[derive(Clone, Debug, Args)]
@@ -33,6 +34,28 @@ pub struct RenderArgs {
     /// Also map which part owns each pixel: POSE.owners.png with a legend, and POSE.owners.json
     #[arg(long, help_heading = "Picture")]
     owners: bool,
+    #[command(flatten)]
+    growing: GrowArgs,
+}
+
+/// What becomes of figures that leave their pictures.
+#[derive(Clone, Copy, Debug, Args)]
+#[command(next_help_heading = "Picture")]
+pub struct GrowArgs {
+    /// Let the picture grow where the figure leaves it, in whole pixels
+    #[arg(long)]
+    pub grow: bool,
+}
+
+impl GrowArgs {
+    /// What is looked at: where pictures grow nothing is cut off.
+    pub(super) fn looks<'a>(self, viewport: &'a (dyn Fn(&Member) -> Viewport + Sync)) -> Looks<'a> {
+        if self.grow {
+            Looks::Nowhere
+        } else {
+            Looks::Picture(viewport)
+        }
+    }
 }
 
 /// How large pictures are; the canvas keeps its shape.
@@ -75,13 +98,15 @@ pub fn run(typed: &RenderArgs, running: &RunningArgs) -> Exit {
         framing: typed.framing.resolved(),
         background: typed.background.0,
         owners: typed.owners,
+        grow: typed.growing.grow,
     };
+    let viewport = |member: &Member| style.framing.viewport(member.canvas);
     let mut show = Show::read(
         &typed.input,
         &typed.choice,
         typed.only.into(),
         running,
-        false,
+        typed.growing.looks(&viewport),
     );
     if let Err(problem) = batch::check_size(&show.plan, style.framing) {
         show.refuse(problem);

@@ -9,7 +9,7 @@ use super::args::{ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use super::reporter::Reporter;
-use super::show::{Show, Sorts};
+use super::show::{Looks, Show, Sorts};
 use crate::batch::{self, Failure, Filter, Kind, Laid, MemberKind, Pages, Plan, Wanted, Window};
 use crate::diag::{Place, Problem};
 use crate::sheet::{Page, PageSetup, Paper, Stock, Way};
@@ -248,9 +248,12 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         asked: typed.asked(),
         views: false,
     };
-    let bounds = wanted.window == Window::Figures;
+    let looks = match wanted.window {
+        Window::Figures => Looks::Bounds,
+        _ => Looks::Nowhere,
+    };
     let only = typed.only.into();
-    let mut show = Show::read_for(&sorts, &typed.input, &typed.choice, only, running, bounds);
+    let mut show = Show::read_for(&sorts, &typed.input, &typed.choice, only, running, looks);
     let pages = typed.pages();
     let look = pages.look(None);
     let (plan, tried) = (&show.plan, &show.rehearsal);

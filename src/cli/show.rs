@@ -11,11 +11,15 @@ use super::console::Console;
 use super::exit::Exit;
 use crate::art::Library;
 use crate::batch::{
-    self, Choice, Failure, Filter, MemberKind, Only, Plan, Subject, Views, plain, with_threads,
+    self, Choice, Failure, Filter, Job, MemberKind, Only, Plan, Subject, Views, plain, with_threads,
 };
 use crate::cast::{self, Member};
 use crate::diag::{self, Place, Problem, Problems, Severity, Sources, quoted};
-use crate::solve::Puppet;
+use crate::draw::Viewport;
+use crate::solve::{Figure, Puppet};
+
+/// What a figure covers, where that was asked for, or why it cannot be made.
+type Tried = Result<Option<[f64; 4]>, Failure>;
 
 /// Everything read, and what is to be made of it.
 pub struct Show {
@@ -28,7 +32,7 @@ pub struct Show {
     /// One for each model of the plan.
     pub puppets: Vec<Puppet>,
     /// For each job of the plan what it covers, or why it cannot be made.
-    pub rehearsal: Vec<Result<Option<[f64; 4]>, Failure>>,
+    pub rehearsal: Vec<Tried>,
     /// What the cast calls itself, where one was read.
     pub cast: Option<String>,
     /// Threads to use.
@@ -39,6 +43,46 @@ pub struct Show {
     mistakes: usize,
     /// Members and lists that could not be read, and why.
     unread: Vec<(String, String)>,
+}
+
+/// What is looked at in each figure when poses are tried out.
+#[derive(Clone, Copy)]
+pub enum Looks<'a> {
+    /// Nothing.
+    Nowhere,
+    /// What it covers.
+    Bounds,
+    /// Whether it leaves the picture of a member's canvas.
+    Picture(&'a (dyn Fn(&Member) -> Viewport + Sync)),
+}
+
+impl Looks<'_> {
+    /// Tries out all jobs; gives what is cut off, too.
+    fn rehearse(
+        self,
+        plan: &Plan,
+        puppets: &[Puppet],
+        threads: usize,
+    ) -> (Vec<Tried>, Vec<Problem>) {
+        let look = |job: &Job<'_>, figure: &Figure| match self {
+            Self::Nowhere => (None, None),
+            Self::Bounds => (figure.bounds(), None),
+            Self::Picture(of) => {
+                let member = &plan.models[job.model].member;
+                let told = !member.grow;
+                let told = told.then(|| batch::cut_off(figure, job, &of(member)));
+                (None, told.flatten())
+            }
+        };
+        let mut cut_off = Vec::new();
+        let tried = batch::try_out(puppets, &plan.jobs(), threads, look);
+        let tried = tried.into_iter().map(|tried| {
+            let (bounds, problem) = tried?;
+            cut_off.extend(problem);
+            Ok(bounds)
+        });
+        (tried.collect(), cut_off)
+    }
 }
 
 /// Whose poses a run shows.
@@ -61,7 +105,7 @@ impl Show {
         choice: &ChoiceArgs,
         only: Only,
         running: &RunningArgs,
-        bounds: bool,
+        looks: Looks<'_>,
     ) -> Self {
         let sorts = Sorts {
             kinds: &[],
@@ -69,7 +113,7 @@ impl Show {
             asked: None,
             views: false,
         };
-        Self::read_for(&sorts, input, choice, only, running, bounds)
+        Self::read_for(&sorts, input, choice, only, running, looks)
     }
 
     /// The same, with the poses that some sorts of sheet show.
@@ -80,7 +124,7 @@ impl Show {
         choice: &ChoiceArgs,
         only: Only,
         running: &RunningArgs,
-        bounds: bool,
+        looks: Looks<'_>,
     ) -> Self {
         let mut reader = Reader::default();
         let subjects = reader.subjects(input, choice.palette.as_deref());
@@ -118,7 +162,7 @@ impl Show {
             |_: &(dyn Fn(()) + Sync)| batch::puppets(&plan),
             |()| (),
         );
-        let rehearsal = batch::rehearse(&puppets, &plan.jobs(), threads, bounds);
+        let (rehearsal, cut_off) = looks.rehearse(&plan, &puppets, threads);
         let mut told: Vec<Problem> = Vec::new();
         for (job, result) in plan.jobs().iter().zip(&rehearsal) {
             if let Err(failure) = result {
@@ -130,6 +174,7 @@ impl Show {
             }
         }
         problems.extend(told);
+        problems.extend(cut_off);
         if plan.models.is_empty() && problems.is_ok() && selected.is_empty() {
             let what = match only {
                 Only::Poses => "poses",

@@ -16,13 +16,19 @@ impl Digest {
         Self::finish(&blake3::Hasher::new().update(bytes).clone())
     }
 
-    /// Of a picture: its size and its straight RGBA bytes, whatever file they are kept in.
+    /// Of a picture: its size, its straight RGBA bytes, whatever file they are kept in, and where the
+    /// canvas's corner is in it.
     #[must_use]
-    pub fn of_pixels(width: u32, height: u32, straight: &[u8]) -> Self {
+    pub fn of_pixels(width: u32, height: u32, straight: &[u8], origin: [u32; 2]) -> Self {
         let mut hasher = blake3::Hasher::new();
         hasher.update(&width.to_le_bytes());
         hasher.update(&height.to_le_bytes());
         hasher.update(straight);
+        if origin != [0, 0] {
+            origin.iter().for_each(|side| {
+                hasher.update(&side.to_le_bytes());
+            });
+        }
         Self::finish(&hasher)
     }
 
@@ -72,8 +78,12 @@ mod tests {
     fn the_size_is_part_of_a_picture() {
         let pixels = [0; 16];
         assert_ne!(
-            Digest::of_pixels(4, 1, &pixels),
-            Digest::of_pixels(1, 4, &pixels)
+            Digest::of_pixels(4, 1, &pixels, [0, 0]),
+            Digest::of_pixels(1, 4, &pixels, [0, 0])
+        );
+        assert_ne!(
+            Digest::of_pixels(4, 1, &pixels, [0, 0]),
+            Digest::of_pixels(4, 1, &pixels, [1, 0])
         );
     }
 }

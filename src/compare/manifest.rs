@@ -33,7 +33,10 @@ pub struct ApprovedPose {
     pub height: u32,
     /// Pixels to the canvas unit.
     pub scale: f64,
-    /// Of the decoded pixels.
+    /// Where the canvas's corner is in a picture that grew with its figure, pixels.
+    #[serde(default, skip_serializing_if = "is_corner")]
+    pub origin: [u32; 2],
+    /// Of the decoded pixels, and of where they lie.
     pub pixels: Digest,
     /// Names `pictures/<digest>.png`: of that file's bytes.
     pub picture: Digest,
@@ -69,6 +72,10 @@ pub struct PartRecord {
 #[expect(clippy::trivially_copy_pass_by_ref, reason = "as serde calls it")]
 const fn is_none(count: &u64) -> bool {
     *count == 0
+}
+
+const fn is_corner(origin: &[u32; 2]) -> bool {
+    matches!(origin, [0, 0])
 }
 
 /// A picture that was refused.

@@ -20,6 +20,10 @@
 //! [`RigRecord::parts`]; in a comparison's folder it is [`Comparison::part_names`], for the
 //! map before and the map after alike.
 //!
+//! A picture that grew with its figure says where the canvas is in it ([`ApprovedPose::origin`]): two are
+//! compared with their canvases in one place, on a [`Ground`] that holds both, and the files of such a
+//! comparison are all of that size.
+//!
 //! Nothing here reads or writes files: `batch` does.
 
 mod causes;
@@ -27,6 +31,7 @@ mod colour;
 mod decisions;
 mod digest;
 mod edits;
+mod ground;
 mod manifest;
 mod paint;
 mod parts;
@@ -40,6 +45,7 @@ mod ssim;
 pub use causes::{Found, found, ranked};
 pub use colour::{ciede2000, lab, pixel_difference};
 pub use edits::{Edit, Reach, edits, pose_edits};
+pub use ground::Ground;
 pub use paint::difference;
 pub use parts::{by_part, is_own};
 pub use pixels::{Picture, Pixel, PixelComparison, Tolerance, compare};

@@ -169,7 +169,9 @@ fn moved(before: &Shot<'_>, after: &Shot<'_>, part: &str) -> Option<Change> {
         (None, Some(area)) => (then.after(now.inverse()?), area, true),
         (None, None) => return None,
     };
-    let [l, t, r, b] = area.map(|v| f64::from(v) / scale);
+    let [x, y] = after.pose.origin.map(f64::from);
+    let [l, t, r, b] = area.map(f64::from);
+    let [l, t, r, b] = [l - x, t - y, r - x, b - y].map(|v| v / scale);
     let gone = |p: [f64; 2]| {
         let q = way.apply(p);
         let d = [(q[0] - p[0]) * scale, (q[1] - p[1]) * scale];

@@ -40,6 +40,7 @@ impl ViewDigest {
         let mut stamp = Stamp::new("view");
         stamp.text(ENGINE);
         stamp.numbers(&model.member.canvas);
+        stamp.count(usize::from(model.member.grow));
         let View {
             name: _,
             parts,

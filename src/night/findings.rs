@@ -14,6 +14,14 @@ pub fn drift(problem: &Problem) -> Finding {
     }
 }
 
+/// A figure that its picture cuts off.
+pub fn cut_off(problem: &Problem) -> Finding {
+    Finding {
+        level: Level::Warning,
+        text: problem.message.clone(),
+    }
+}
+
 /// What a check found on a joint, a seam, a mask.
 pub fn of_joint(finding: &check::Finding) -> Finding {
     Finding {

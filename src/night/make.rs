@@ -11,8 +11,8 @@ use super::run::{Places, Puppets};
 use super::store::{read, rewrite};
 use super::unit::{Finding, Made};
 use crate::batch::{
-    self, ApprovedSet, CompareStyle, ComparedPose, Failure, Job, Plan, Round, Wanted, draw_sheets,
-    guarded, plan_sheets, write_whole,
+    self, ApprovedSet, CompareStyle, ComparedPose, Failure, Grown, Job, Plan, Round, Wanted,
+    draw_sheets, guarded, plan_sheets, write_whole,
 };
 use crate::cast::Member;
 use crate::compare::{Comparison, SetState};
@@ -64,7 +64,15 @@ impl Desk<'_> {
         let style = &night.style.picture;
         let viewport = style.framing.viewport(model.member.canvas);
         let puppet = self.puppets.get(it.model);
-        let files = batch::picture(&puppet, &job, &viewport, style, scratch)?;
+        let figure = puppet.solve(job.pose).map_err(Failure::Input)?;
+        let grow = style.grow || model.member.grow;
+        let cut_off = if grow {
+            None
+        } else {
+            batch::cut_off(&figure, &job, &viewport)
+        };
+        let grown = Grown::new(&figure, viewport, grow);
+        let files = batch::picture(&figure, &job.name, &grown, style, scratch)?;
         let files: Result<Vec<Made>, Failure> = files
             .into_iter()
             .map(|(ending, bytes)| {
@@ -76,7 +84,7 @@ impl Desk<'_> {
             .collect();
         Ok(Output {
             files: files?,
-            findings: Vec::new(),
+            findings: cut_off.iter().map(findings::cut_off).collect(),
         })
     }
 
@@ -256,6 +264,7 @@ impl Compared<'_> {
         let style = CompareStyle {
             scale: None,
             out: Some(places.out.to_path_buf()),
+            grow: night.style.picture.grow,
         };
         if let Some(error) = batch::framings(self.plan, &style).find_map(|v| v.check().err()) {
             return Err(refusal(&error));
@@ -342,11 +351,13 @@ impl Compared<'_> {
         let models = self.plan.models.iter();
         let views: Vec<ViewDigest> = models.map(|m| ViewDigest::new(m, drawings)).collect();
         let scale = self.member.compare.scale;
+        let grow = self.desk.night.style.picture.grow || self.member.grow;
         jobs.iter()
             .map(|job| {
                 let view = self.plan.models[job.model].view();
                 let mut stamp = Stamp::new("drawn");
                 stamp.maybe(scale, Stamp::number);
+                stamp.count(usize::from(grow));
                 stamp.digest(&views[job.model].pose(view, job.pose, drawings));
                 stamp.done()
             })

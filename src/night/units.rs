@@ -276,6 +276,7 @@ impl Draft<'_> {
         // Without a set there is nothing to compare with, whatever the poses are.
         let approved = papers::approved(&mut stamp, &set, night.style.verify);
         if approved {
+            stamp.count(usize::from(night.style.picture.grow));
             papers::recorded(&mut stamp, &night.plan, &models);
             for at in sections {
                 let section = &night.plan.sections[at];
@@ -309,6 +310,7 @@ fn style_of_pictures(style: &PictureStyle) -> Digest {
         framing,
         background,
         owners,
+        grow,
     } = style;
     let mut stamp = Stamp::new("style");
     match *framing {
@@ -332,5 +334,6 @@ fn style_of_pictures(style: &PictureStyle) -> Digest {
     }
     stamp.maybe(*background, |stamp, rgb| stamp.bytes(&rgb.0));
     stamp.count(usize::from(*owners));
+    stamp.count(usize::from(*grow));
     stamp.done()
 }

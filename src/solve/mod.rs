@@ -1,5 +1,6 @@
 //! Rig and pose in, figure out: kinematics, replacements, depth order.
 
+mod beyond;
 mod depth;
 mod detail;
 mod ends;
@@ -11,6 +12,7 @@ mod layers;
 mod opening;
 mod puppet;
 
+pub use beyond::Outside;
 pub use figure::Figure;
 pub use puppet::Puppet;
 pub(crate) use {

@@ -205,6 +205,7 @@ fn ours(out: &Path, approved: Option<&Path>, threads: usize) -> Times {
         framing: Framing::Size(SIDE, SIDE),
         background: None,
         owners: false,
+        grow: false,
     };
     let (draw, drawn) = timed(|| {
         draw_pictures(

@@ -18,6 +18,7 @@ pub fn run(rounds: usize) {
         framing: Framing::Size(1024, 1024),
         background: None,
         owners: false,
+        grow: false,
     };
     let mut table = Table::new(&["what", "1 thread, ms", "2 threads, ms", "2 threads give"]);
     let mut row = |name: &str, call: &mut dyn FnMut(usize)| {

@@ -97,8 +97,8 @@ fn an_edit_remakes_what_it_touches_and_nothing_else() {
         // The drawing that it stands for, which the others show.
         (
             svg,
-            "M60 70h20v12h-20z",
-            "M60 70h20v13h-20z",
+            "M60 70h12v8h-12z",
+            "M60 70h12v9h-12z",
             of_mate(
                 &["rest", "haul", "night"],
                 &lists,

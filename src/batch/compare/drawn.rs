@@ -5,12 +5,15 @@ use std::collections::BTreeMap;
 use super::model::{Model, relative};
 use super::{Round, scale_of};
 use crate::batch::encode::straight;
+use crate::batch::grow::Grown;
 use crate::batch::owners::PartMap;
 use crate::batch::pictures::{Framing, solved};
 use crate::batch::plan::Job;
 use crate::batch::run::Failure;
-use crate::compare::{ApprovedPose, Digest, ENGINE, PartRecord, Picture, PoseRecord, RigRecord};
-use crate::draw::{self, OwnerMap, Scratch};
+use crate::compare::{
+    ApprovedPose, Digest, ENGINE, Ground, PartRecord, Picture, PoseRecord, RigRecord,
+};
+use crate::draw::{OwnerMap, Scratch};
 use crate::geom::Affine;
 use crate::solve::Figure;
 
@@ -38,9 +41,11 @@ impl Drawn {
         } = round;
         let member = &plan.models[job.model].member;
         let figure = solved(puppets, job)?;
-        let scale = scale_of(member, style);
+        let scale = scale_of(member, style.scale);
         let viewport = Framing::Scale(scale).viewport(member.canvas);
-        let frame = draw::draw(&figure, &viewport, None, true, scratch)?;
+        let grown = Grown::new(&figure, viewport, style.grow || member.grow);
+        let (viewport, origin) = (grown.viewport, grown.shift);
+        let frame = grown.draw(&figure, None, true, scratch)?;
         let Some(owners) = frame.owners else {
             return Err(Failure::Fault("the owner map was not made".into()));
         };
@@ -62,7 +67,8 @@ impl Drawn {
             width: viewport.width,
             height: viewport.height,
             scale,
-            pixels: Digest::of_pixels(viewport.width, viewport.height, &picture.rgba),
+            origin,
+            pixels: Digest::of_pixels(viewport.width, viewport.height, &picture.rgba, origin),
             picture: nothing.clone(),
             owners: nothing,
             rig: model.digest.clone(),
@@ -76,6 +82,26 @@ impl Drawn {
             pixmap: frame.pixels,
             owners,
             seen,
+        })
+    }
+}
+
+impl Drawn {
+    /// The picture on a larger ground. Its digest stays that of the picture as it is.
+    pub fn on(&self, ground: Ground) -> Result<Self, Failure> {
+        let own = Ground::of(&self.seen);
+        let size = tiny_skia::IntSize::from_wh(ground.width, ground.height);
+        let data = ground.lay(self.pixmap.data(), own, 4);
+        let pixmap = size.and_then(|size| tiny_skia::Pixmap::from_vec(data, size));
+        Ok(Self {
+            picture: ground.picture(&self.picture, own),
+            pixmap: pixmap.ok_or_else(|| Failure::Fault("a picture without pixels".into()))?,
+            owners: OwnerMap {
+                width: ground.width,
+                height: ground.height,
+                owners: ground.lay(&self.owners.owners, own, 1),
+            },
+            seen: ground.pose(&self.seen),
         })
     }
 }

@@ -41,6 +41,8 @@ pub struct CompareStyle {
     pub scale: Option<f64>,
     /// Where before, after and difference go, in `<member>/compare/`; nowhere if `None`.
     pub out: Option<PathBuf>,
+    /// Let pictures grow where figures leave them; those of a member that says so do anyway.
+    pub grow: bool,
 }
 
 /// What is drawn, and how.
@@ -72,8 +74,9 @@ pub struct ComparedPose {
 }
 
 /// The scale that a member's pictures are compared at.
-fn scale_of(member: &Member, style: &CompareStyle) -> f64 {
-    style.scale.or(member.compare.scale).unwrap_or(1.0)
+#[must_use]
+pub fn scale_of(member: &Member, scale: Option<f64>) -> f64 {
+    scale.or(member.compare.scale).unwrap_or(1.0)
 }
 
 /// The framing of every model of a plan, to check its size before anything is drawn.
@@ -82,7 +85,7 @@ pub fn framings<'a>(
     style: &'a CompareStyle,
 ) -> impl Iterator<Item = crate::draw::Viewport> + 'a {
     let models = plan.models.iter();
-    models.map(|m| Framing::Scale(scale_of(&m.member, style)).viewport(m.member.canvas))
+    models.map(|m| Framing::Scale(scale_of(&m.member, style.scale)).viewport(m.member.canvas))
 }
 
 /// The thresholds of a pose: its own before its rig's before the defaults.

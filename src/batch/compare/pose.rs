@@ -7,13 +7,13 @@ use super::files::Files;
 use super::model::Model;
 use super::{CompareStyle, ComparedPose, manifest_key, tolerance};
 use crate::batch::approved::ApprovedSet;
-use crate::batch::encode::{Effort, grey_png, png};
+use crate::batch::encode::{Effort, grey_png, png, png_of};
 use crate::batch::pictures::encoded;
 use crate::batch::plan::{Job, Plan};
 use crate::batch::run::Failure;
 use crate::compare::{
-    self, ApprovedPose, CauseKind, ChangedRegion, Digest, ENGINE, Edit, Found, Picture, Pixel,
-    PixelComparison, PoseComparison, PoseFiles, Reach, SetState, Shot, State,
+    self, ApprovedPose, CauseKind, ChangedRegion, Digest, ENGINE, Edit, Found, Ground, Picture,
+    Pixel, PixelComparison, PoseComparison, PoseFiles, Reach, SetState, Shot, State,
 };
 
 /// Regions that are listed and framed; the rest is counted.
@@ -78,11 +78,11 @@ pub(super) fn compared(
     plan: &Plan,
     job: &Job<'_>,
     model: &Model<'_>,
-    drawn: Drawn,
+    mut drawn: Drawn,
     style: &CompareStyle,
 ) -> Result<ComparedPose, Failure> {
     let mut result = blank(plan, job);
-    let seen = &drawn.seen;
+    let seen = &drawn.seen.clone();
     result.width = seen.width;
     result.height = seen.height;
     result.picture = Some(seen.pixels.clone());
@@ -101,18 +101,29 @@ pub(super) fn compared(
         (Some(approved), Some(Ok((picture, owners)))) => {
             match ApprovedSet::decoded(approved, (&picture, &owners)) {
                 Ok((before, before_owners)) => {
-                    found = differing(
-                        plan,
-                        job,
-                        model,
-                        (approved, &before, &before_owners),
-                        &drawn,
-                        &mut result,
-                        &mut out,
-                    )?;
-                    out.before = Some(picture);
-                    let map = renumbered(&before_owners, approved, model);
-                    let grey = grey_png(approved.width, approved.height, &map);
+                    let mut then = Then {
+                        pose: approved.clone(),
+                        picture: before,
+                        owners: before_owners,
+                        file: picture,
+                        grew_otherwise: None,
+                    };
+                    if let Some(ground) = ground(&then.pose, &drawn.seen, model) {
+                        then.grew_otherwise = if ground == Ground::of(&drawn.seen) {
+                            Some("the picture grew with the figure, the approved one did not")
+                        } else if ground == Ground::of(&then.pose) {
+                            Some("the approved picture grew with the figure, this one did not")
+                        } else {
+                            None
+                        };
+                        then = then.on(ground)?;
+                        drawn = drawn.on(ground)?;
+                        (result.width, result.height) = (ground.width, ground.height);
+                    }
+                    found = differing(plan, job, model, &then, &drawn, &mut result, &mut out)?;
+                    let map = renumbered(&then.owners, &then.pose, model);
+                    let grey = grey_png(then.pose.width, then.pose.height, &map);
+                    out.before = Some(then.file);
                     out.before_owners = Some(encoded(grey)?);
                 }
                 Err(why) => {
@@ -146,8 +157,47 @@ pub(super) fn compared(
     Ok(ComparedPose {
         result,
         found,
-        seen: drawn.seen,
+        seen: seen.clone(),
     })
+}
+
+/// An approved picture with all that is known of it.
+struct Then {
+    pose: ApprovedPose,
+    picture: Picture,
+    owners: Vec<u16>,
+    /// As a PNG.
+    file: Vec<u8>,
+    /// Where one of the two pictures holds the other: what that tells when no edit tells why.
+    grew_otherwise: Option<&'static str>,
+}
+
+impl Then {
+    /// The same on a larger ground.
+    fn on(self, ground: Ground) -> Result<Self, Failure> {
+        let own = Ground::of(&self.pose);
+        let picture = ground.picture(&self.picture, own);
+        Ok(Self {
+            pose: ground.pose(&self.pose),
+            file: if ground == own {
+                self.file
+            } else {
+                encoded(png_of(&picture))?
+            },
+            picture,
+            owners: ground.lay(&self.owners, own, 1),
+            grew_otherwise: self.grew_otherwise,
+        })
+    }
+}
+
+/// The ground of two pictures of one canvas and scale; `None` where they have it already, or where
+/// canvas or scale are not the same.
+fn ground(then: &ApprovedPose, now: &ApprovedPose, model: &Model<'_>) -> Option<Ground> {
+    let (a, b) = (Ground::of(then), Ground::of(now));
+    let rig = model.set.manifest.rigs.get(&then.rig)?;
+    let alike = rig.canvas == model.rig.canvas && then.scale == now.scale;
+    (alike && a != b).then(|| a.with(b))
 }
 
 /// Owner numbers as the comparison's folder counts them.
@@ -173,12 +223,12 @@ fn differing(
     plan: &Plan,
     job: &Job<'_>,
     model: &Model<'_>,
-    (approved, before, before_owners): (&ApprovedPose, &Picture, &[u16]),
+    then: &Then,
     drawn: &Drawn,
     result: &mut PoseComparison,
     out: &mut Files,
 ) -> Result<Vec<Found>, Failure> {
-    let after = &drawn.picture;
+    let (approved, before, after) = (&then.pose, &then.picture, &drawn.picture);
     result.state = State::Differs;
     let mut edits: Vec<Edit> = model.edits.get(&approved.rig).cloned().unwrap_or_default();
     let whole = |subject: &str, kind: CauseKind, text: String| Edit {
@@ -214,15 +264,15 @@ fn differing(
     if pixels.figures.changed <= tolerance.pixels {
         result.state = State::Within;
     }
-    let Some(then) = model.set.manifest.rigs.get(&approved.rig) else {
+    let Some(rig) = model.set.manifest.rigs.get(&approved.rig) else {
         return Err(Failure::Fault(
             "a manifest was read without its rigs".into(),
         ));
     };
     let before = Shot {
-        rig: then,
+        rig,
         pose: approved,
-        owners: before_owners,
+        owners: &then.owners,
     };
     let after = Shot {
         rig: &model.rig,
@@ -238,7 +288,10 @@ fn differing(
     ));
     let mut found = compare::found(&edits, &before, &after, &pixels.pixels);
     if found.is_empty() && pixels.figures.changed > 0 {
-        if approved.engine == ENGINE {
+        if let Some(text) = then.grew_otherwise {
+            let edit = whole("canvas", CauseKind::Picture, text.to_owned());
+            found = compare::found(&[edit], &before, &after, &pixels.pixels);
+        } else if approved.engine == ENGINE {
             result.reason = Some("no recorded edit explains it".to_owned());
         } else {
             let text = format!("version {} to {ENGINE}", approved.engine);

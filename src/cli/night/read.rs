@@ -41,6 +41,7 @@ pub(super) fn plan(typed: &NightArgs, cast: &Path, threads: usize) -> Planned {
             framing: typed.framing.resolved(),
             background: typed.background.0,
             owners: false,
+            grow: typed.growing.grow,
         },
         pages: Pages {
             setup: PageSetup::default(),

@@ -5,12 +5,14 @@ use std::path::Path;
 
 use serde_json::json;
 
+use crate::batch::CUT_OFF_HINT;
 use crate::cli::console::Console;
 use crate::cli::night_progress::NightProgress;
 use crate::cli::pace::spoken;
+use crate::diag::{Place, Problem, Sources};
 use crate::night::{
-    self, Agenda, Key, Known, Level, Night, Places, Shard, State, Store, Summary, UnitSummary,
-    brief,
+    self, Agenda, Key, Kind, Known, Level, Night, Places, Shard, State, Store, Summary,
+    UnitSummary, brief,
 };
 
 /// Prints the plan.
@@ -152,6 +154,7 @@ pub fn tell(console: &Console, summary: &Summary, out: &Path) -> Told {
         let changed = summary.units().filter(|u| u.state == State::Changed);
         some(console, changed.map(|unit| unit.key.to_string()).collect());
     }
+    cut_off(console, summary);
     look_at(console, summary);
     let page = out.join("index.html");
     console.result(&format!(
@@ -177,6 +180,15 @@ pub fn tell(console: &Console, summary: &Summary, out: &Path) -> Told {
         refused: counts.refused > 0 || !summary.unread.is_empty() || mistakes > 0,
         failed: counts.failed > 0,
         look: counts.faults + counts.differing > 0,
+    }
+}
+
+/// Figures that their pictures cut off, which is all that is found on pictures.
+fn cut_off(console: &Console, summary: &Summary) {
+    let pictures = summary.units().filter(|u| u.key.kind == Kind::Picture);
+    for finding in pictures.flat_map(|unit| &unit.findings) {
+        let problem = Problem::warning(Place::Nowhere, finding.text.as_str());
+        console.problem(&problem.hint(CUT_OFF_HINT), &Sources::default());
     }
 }
 

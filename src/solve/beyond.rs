@@ -1,0 +1,171 @@
+//! What of a figure lies outside an area.
+
+use super::detail::Detail;
+use super::figure::{Cut, Figure, Layer};
+use crate::art::{Outline, RasterArt, Shape};
+use crate::cast::{Keep, PartId};
+use crate::geom::{Affine, Point, Region};
+
+/// Left, top, right, bottom.
+type Sides = [f64; 4];
+
+/// What of a part lies outside an area.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Outside {
+    /// Which part.
+    pub part: PartId,
+    /// How far it goes out at each side, canvas units: left, top, right, bottom.
+    pub sides: Sides,
+    /// The box of what is outside.
+    pub bounds: Sides,
+}
+
+impl Outside {
+    /// How far it goes out where it goes furthest.
+    #[must_use]
+    pub fn most(&self) -> f64 {
+        self.sides.iter().copied().fold(0.0, f64::max)
+    }
+
+    fn join(&mut self, other: &Self) {
+        let ([l, t, r, b], o) = (self.bounds, other.bounds);
+        self.bounds = [l.min(o[0]), t.min(o[1]), r.max(o[2]), b.max(o[3])];
+        self.sides = std::array::from_fn(|k| self.sides[k].max(other.sides[k]));
+    }
+}
+
+/// The longest side of raster art that is looked at for what shows of it, pixels.
+const MOST_RASTER: f64 = 4096.0;
+
+impl Figure {
+    /// Parts that go out of an area (left, top, right, bottom; canvas units) by more than `slip`, the
+    /// furthest first. Ink counts, what masks hide does not; garments are seen only on their hosts, and
+    /// add nothing. Outlines are those of pictures of `scale` pixels to the unit.
+    #[must_use]
+    pub fn beyond(&self, area: Sides, slip: f64, scale: f64) -> Vec<Outside> {
+        let mut all: Vec<Outside> = Vec::new();
+        for layer in self.layers() {
+            let worn = layer.cuts.iter().any(|c| matches!(c, Cut::Host { .. }));
+            let shape = self.shape(layer);
+            if worn || shape.opacity <= 0.0 {
+                continue;
+            }
+            // Most shapes are far inside, which their boxes tell without any geometry.
+            let whole = layer.posed.after(shape.to_canvas);
+            let rough = bounds(rough(shape).into_iter().flatten().map(|p| whole.apply(p)));
+            if rough.is_none_or(|b| excess(b, area, slip).is_none()) {
+                continue;
+            }
+            let seen = self.seen(layer, shape, scale);
+            let Some(sides) = seen.bounds().and_then(|b| excess(b, area, slip)) else {
+                continue;
+            };
+            let bounds = seen.difference(&Region::rect(area)).bounds();
+            let one = Outside {
+                part: layer.part,
+                sides,
+                bounds: bounds.unwrap_or(area),
+            };
+            match all.iter_mut().find(|o| o.part == layer.part) {
+                Some(other) => other.join(&one),
+                None => all.push(one),
+            }
+        }
+        all.sort_by(|a, b| b.most().total_cmp(&a.most()));
+        all
+    }
+
+    /// A shape as it is drawn, less what masks hide.
+    fn seen(&self, layer: &Layer, shape: &Shape, scale: f64) -> Region {
+        let detail: &Detail = &self.detail(scale);
+        let whole = match &shape.outline {
+            Outline::Raster(raster) => {
+                let raster = self.raster(layer, raster);
+                touched(raster, scale).transformed(&layer.posed.after(shape.to_canvas))
+            }
+            _ => self.regions(detail, layer.art).shapes[layer.shape].transformed(&layer.posed),
+        };
+        let masks = layer.cuts.iter().filter(|c| matches!(c, Cut::Mask { .. }));
+        masks.fold(whole, |seen, &mask| {
+            let Some(cut) = self.cut_region(detail, layer, mask) else {
+                return seen;
+            };
+            let of = cut.region.transformed(&cut.posed);
+            match cut.keep {
+                Keep::Inside => seen.intersection(&of),
+                Keep::Outside => seen.difference(&of),
+            }
+        })
+    }
+}
+
+/// Corners of a box that holds all of a shape, before its own transform.
+fn rough(shape: &Shape) -> Option<[Point; 4]> {
+    let (b, out) = match &shape.outline {
+        Outline::Raster(raster) => return raster.corners(),
+        Outline::Fill { path, .. } => (path.bounds(), 0.0),
+        // Mitres go furthest, and corners of square caps.
+        Outline::Stroke { path, stroke, .. } => {
+            let reach = stroke.miter_limit.max(std::f32::consts::SQRT_2);
+            (path.bounds(), f64::from(stroke.width * reach) / 2.0)
+        }
+    };
+    let [l, t, r, b] = [b.left(), b.top(), b.right(), b.bottom()].map(f64::from);
+    let (l, t, r, b) = (l - out, t - out, r + out, b + out);
+    Some([[l, t], [r, t], [r, b], [l, b]])
+}
+
+/// The box of the pixels that raster art touches, in its own coordinates: the box that it may touch has
+/// room for shadows and the like that may not come to anything.
+fn touched(raster: &RasterArt, scale: f64) -> Region {
+    let Some([l, t, r, b]) = raster.corners().and_then(bounds) else {
+        return Region::empty();
+    };
+    let scale = scale.min(MOST_RASTER / (r - l).max(b - t).max(1e-6));
+    let to_pixels = Affine::scale([scale, scale]).after(Affine::translate([-l, -t]));
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "clamped"
+    )]
+    let side = |length: f64| libm::ceil(length * scale).clamp(1.0, MOST_RASTER) as u32;
+    let Some(drawn) = raster.draw(&to_pixels, side(r - l), side(b - t)) else {
+        return Region::empty();
+    };
+    let (wide, data) = (drawn.pixels.width().max(1) as usize, drawn.pixels.data());
+    let shown = (0..data.len() / 4).filter(|at| data[at * 4 + 3] != 0);
+    let corners = shown.flat_map(|at| {
+        let x = f64::from(drawn.x) + (at % wide) as f64;
+        let y = f64::from(drawn.y) + (at / wide) as f64;
+        [[x, y], [x + 1.0, y + 1.0]]
+    });
+    bounds(corners).map_or_else(Region::empty, |b| {
+        Region::rect([
+            b[0] / scale + l,
+            b[1] / scale + t,
+            b[2] / scale + l,
+            b[3] / scale + t,
+        ])
+    })
+}
+
+fn bounds(points: impl IntoIterator<Item = Point>) -> Option<Sides> {
+    let mut found: Option<Sides> = None;
+    for [x, y] in points {
+        let b = found.get_or_insert([x, y, x, y]);
+        *b = [b[0].min(x), b[1].min(y), b[2].max(x), b[3].max(y)];
+    }
+    found
+}
+
+/// How far a box goes out of another at each side; `None` where it is nowhere more than `slip`.
+fn excess(of: Sides, area: Sides, slip: f64) -> Option<Sides> {
+    let out = [
+        area[0] - of[0],
+        area[1] - of[1],
+        of[2] - area[2],
+        of[3] - area[3],
+    ]
+    .map(|v| if v > slip { v } else { 0.0 });
+    out.iter().any(|&v| v > 0.0).then_some(out)
+}
