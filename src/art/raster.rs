@@ -1,7 +1,7 @@
 //! Art that only pixels can show: filters, images, masks, nested opacity, blending.
 
 use std::collections::{BTreeMap, VecDeque};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use tiny_skia::{FillRule, Path, Pixmap, Stroke};
 use usvg::{ImageKind, Node, Tree};
@@ -25,7 +25,12 @@ pub struct RasterArt {
     outlines: Vec<RasterOutline>,
     /// What was drawn last: most poses of a sweep leave most parts where they are.
     known: Arc<Mutex<VecDeque<Known>>>,
+    touched: Arc<OnceLock<Option<[f64; 4]>>>,
 }
+
+/// Pixels to the unit at which raster art is looked at for where it shows, and the longest side of that.
+const LOOK: f64 = 4.0;
+const MOST_LOOK: f64 = 2048.0;
 
 /// Bytes of drawn pixels that are kept of one piece of art.
 const MOST_KNOWN: usize = 16 << 20;
@@ -71,6 +76,7 @@ impl RasterArt {
             route,
             outlines,
             known: Arc::default(),
+            touched: Arc::default(),
         }
     }
 
@@ -177,6 +183,56 @@ impl RasterArt {
             [b.left(), b.bottom()],
         ];
         Some(corners.map(|c| from_root.apply(c.map(f64::from))))
+    }
+
+    /// The box of what shows of it, in its own coordinates, to a quarter of a unit: the box of what it may
+    /// touch has room for shadows and the like that may not come to anything. Found once.
+    pub fn touched(&self) -> Option<[f64; 4]> {
+        *self.touched.get_or_init(|| {
+            let corners = self.corners()?;
+            let about = |axis: usize, pick: fn(f64, f64) -> f64, from: f64| {
+                corners.iter().map(|p| p[axis]).fold(from, pick)
+            };
+            let (l, t) = (
+                about(0, f64::min, f64::INFINITY),
+                about(1, f64::min, f64::INFINITY),
+            );
+            let wide = about(0, f64::max, f64::NEG_INFINITY) - l;
+            let high = about(1, f64::max, f64::NEG_INFINITY) - t;
+            let scale = LOOK.min(MOST_LOOK / wide.max(high).max(1e-6));
+            let to_pixels = Affine::scale([scale, scale]).after(Affine::translate([-l, -t]));
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "clamped"
+            )]
+            let side = |length: f64| libm::ceil(length * scale).clamp(1.0, MOST_LOOK) as u32;
+            let drawn = self.draw(&to_pixels, side(wide), side(high))?;
+            let row = drawn.pixels.width().max(1) as usize;
+            let shown = drawn.pixels.data().chunks_exact(4).enumerate();
+            let mut b: Option<[f64; 4]> = None;
+            for (at, _) in shown.filter(|(_, pixel)| pixel[3] != 0) {
+                #[expect(clippy::cast_precision_loss, reason = "pixels of a picture")]
+                let (x, y) = (
+                    f64::from(drawn.x) + (at % row) as f64,
+                    f64::from(drawn.y) + (at / row) as f64,
+                );
+                let b = b.get_or_insert([x, y, x + 1.0, y + 1.0]);
+                *b = [
+                    b[0].min(x),
+                    b[1].min(y),
+                    b[2].max(x + 1.0),
+                    b[3].max(y + 1.0),
+                ];
+            }
+            let b = b?;
+            Some([
+                b[0] / scale + l,
+                b[1] / scale + t,
+                b[2] / scale + l,
+                b[3] / scale + t,
+            ])
+        })
     }
 
     /// As [`Self::draw`], or what that gave for exactly the same place before: the pixels are the same.

@@ -2,9 +2,9 @@
 
 use super::detail::Detail;
 use super::figure::{Cut, Figure, Layer};
-use crate::art::{Outline, RasterArt, Shape};
+use crate::art::{Outline, Shape};
 use crate::cast::{Keep, PartId};
-use crate::geom::{Affine, Point, Region};
+use crate::geom::{Point, Region};
 
 /// Left, top, right, bottom.
 type Sides = [f64; 4];
@@ -34,9 +34,6 @@ impl Outside {
     }
 }
 
-/// The longest side of raster art that is looked at for what shows of it, pixels.
-const MOST_RASTER: f64 = 4096.0;
-
 impl Figure {
     /// Parts that go out of an area (left, top, right, bottom; canvas units) by more than `slip`, the
     /// furthest first. Ink counts, what masks hide does not; garments are seen only on their hosts, and
@@ -45,7 +42,7 @@ impl Figure {
     pub fn beyond(&self, area: Sides, slip: f64, scale: f64) -> Vec<Outside> {
         let mut all: Vec<Outside> = Vec::new();
         for layer in self.layers() {
-            let worn = layer.cuts.iter().any(|c| matches!(c, Cut::Host { .. }));
+            let worn = self.model().wears(layer.part);
             let shape = self.shape(layer);
             if worn || shape.opacity <= 0.0 {
                 continue;
@@ -81,7 +78,8 @@ impl Figure {
         let whole = match &shape.outline {
             Outline::Raster(raster) => {
                 let raster = self.raster(layer, raster);
-                touched(raster, scale).transformed(&layer.posed.after(shape.to_canvas))
+                let touched = raster.touched().map_or_else(Region::empty, Region::rect);
+                touched.transformed(&layer.posed.after(shape.to_canvas))
             }
             _ => self.regions(detail, layer.art).shapes[layer.shape].transformed(&layer.posed),
         };
@@ -113,40 +111,6 @@ fn rough(shape: &Shape) -> Option<[Point; 4]> {
     let [l, t, r, b] = [b.left(), b.top(), b.right(), b.bottom()].map(f64::from);
     let (l, t, r, b) = (l - out, t - out, r + out, b + out);
     Some([[l, t], [r, t], [r, b], [l, b]])
-}
-
-/// The box of the pixels that raster art touches, in its own coordinates: the box that it may touch has
-/// room for shadows and the like that may not come to anything.
-fn touched(raster: &RasterArt, scale: f64) -> Region {
-    let Some([l, t, r, b]) = raster.corners().and_then(bounds) else {
-        return Region::empty();
-    };
-    let scale = scale.min(MOST_RASTER / (r - l).max(b - t).max(1e-6));
-    let to_pixels = Affine::scale([scale, scale]).after(Affine::translate([-l, -t]));
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "clamped"
-    )]
-    let side = |length: f64| libm::ceil(length * scale).clamp(1.0, MOST_RASTER) as u32;
-    let Some(drawn) = raster.draw(&to_pixels, side(r - l), side(b - t)) else {
-        return Region::empty();
-    };
-    let (wide, data) = (drawn.pixels.width().max(1) as usize, drawn.pixels.data());
-    let shown = (0..data.len() / 4).filter(|at| data[at * 4 + 3] != 0);
-    let corners = shown.flat_map(|at| {
-        let x = f64::from(drawn.x) + (at % wide) as f64;
-        let y = f64::from(drawn.y) + (at / wide) as f64;
-        [[x, y], [x + 1.0, y + 1.0]]
-    });
-    bounds(corners).map_or_else(Region::empty, |b| {
-        Region::rect([
-            b[0] / scale + l,
-            b[1] / scale + t,
-            b[2] / scale + l,
-            b[3] / scale + t,
-        ])
-    })
 }
 
 fn bounds(points: impl IntoIterator<Item = Point>) -> Option<Sides> {
