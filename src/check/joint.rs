@@ -6,7 +6,7 @@
 use std::sync::OnceLock;
 
 use super::kink::Walk;
-use super::stretch::{Stretch, beyond, furthest, stretch, width};
+use super::stretch::{Stretch, beyond, furthest, stretch, way_beyond, width};
 use crate::geom::{
     Affine, Circle, Edges, Point, Region, Room, Wall, largest_clear, sin_cos_degrees,
 };
@@ -72,6 +72,8 @@ pub(super) struct Side {
     tail: Region,
     /// The stretch of its outline that the other part hides at rest.
     stretch: Stretch,
+    /// The way beyond the joint, of length one.
+    pub way: Point,
 }
 
 /// Two parts at rest and the pivot that the second turns about.
@@ -90,14 +92,13 @@ pub struct Joint {
     pub(super) child: Side,
     /// What both parts cover at rest, near the joint.
     covered: Region,
-    /// The edges of that, once they are asked for.
-    covered_edges: OnceLock<Edges>,
     /// The joint's disc less the parent: what the child alone covers.
     open: Region,
     /// What other parts hide.
     pub(super) cover: Covers,
-    /// The edges of what hides daylight, once they are asked for.
-    hiding: OnceLock<[Edges; 2]>,
+    /// The edges of where daylight is seen, and of what the child and what it carries hide, once they are asked
+    /// for.
+    seen: OnceLock<[Edges; 2]>,
     /// The child's outline, once kinks are asked for.
     pub(super) walk: OnceLock<Walk>,
 }
@@ -157,6 +158,7 @@ impl Joint {
         };
         let disc = (inner - TOUCH).clamp(0.0, 0.6 * width);
         let side = |body, edges, tail, stretch| Side {
+            way: way_beyond(&body, pivot).unwrap_or([0.0, 0.0]),
             body,
             edges,
             tail,
@@ -170,10 +172,9 @@ impl Joint {
             parent: side(body_p, edges_p, tail_p, stretch_p),
             child: side(body_c, edges_c, tail_c, stretch_c),
             covered,
-            covered_edges: OnceLock::new(),
             open: Region::empty(),
             cover: Covers::default(),
-            hiding: OnceLock::new(),
+            seen: OnceLock::new(),
             walk: OnceLock::new(),
         };
         joint.open = joint.open(pivot);
@@ -192,7 +193,7 @@ impl Joint {
     #[must_use]
     pub fn with_cover(mut self, cover: Covers) -> Self {
         self.cover = cover;
-        self.hiding = OnceLock::new();
+        self.seen = OnceLock::new();
         self
     }
 
@@ -327,37 +328,32 @@ impl Joint {
         if self.disc <= 0.0 || angle == 0.0 {
             return None;
         }
-        let covered = self.covered_edges.get_or_init(|| Edges::new(&self.covered));
+        let [seen, child] = self.seen.get_or_init(|| {
+            let Cover { still, carried } = &self.cover.daylight;
+            let seen = Edges::new(&self.covered.difference(still));
+            let child = if carried.is_empty() {
+                self.child.edges.clone()
+            } else {
+                Edges::new(&self.child.body.union(carried))
+            };
+            [seen, child]
+        });
         let still = |edges, inside| Wall {
             edges,
             to: Affine::IDENTITY,
             back: Affine::IDENTITY,
             inside,
         };
-        let carried = |edges| Wall {
+        let child = Wall {
             to: Self::turned(-angle, pivot),
             back: Self::turned(angle, pivot),
-            ..still(edges, false)
+            ..still(child, false)
         };
-        let [front, along] = self.hiding.get_or_init(|| {
-            let Cover { still, carried } = &self.cover.daylight;
-            [still, carried].map(Edges::new)
-        });
         let disc = Circle {
             centre: pivot,
             radius: self.disc,
         };
-        let mut walls = vec![
-            still(&self.parent.edges, false),
-            carried(&self.child.edges),
-            still(covered, true),
-        ];
-        if !front.is_empty() {
-            walls.push(still(front, false));
-        }
-        if !along.is_empty() {
-            walls.push(carried(along));
-        }
+        let walls = [still(&self.parent.edges, false), child, still(seen, true)];
         largest_clear(disc, &walls, room)
     }
 

@@ -8,7 +8,7 @@ const SPACING: f64 = 1.0 / 60.0;
 /// Directions in which a limb's width is looked for.
 const DIRECTIONS: u32 = 60;
 /// Points of an outline that are asked about at once before each is.
-const RUN: usize = 8;
+pub(super) const RUN: usize = 8;
 
 /// A stretch of outline as points.
 #[derive(Clone, Debug, Default)]
@@ -20,17 +20,19 @@ pub(super) struct Stretch {
 
 impl Stretch {
     pub fn new(points: Vec<Point>) -> Self {
-        let about = |run: &[Point]| {
-            let centre = run[run.len() / 2];
-            let off = |p: &Point| libm::hypot(p[0] - centre[0], p[1] - centre[1]);
-            let radius = run.iter().map(off).fold(0.0, f64::max);
-            Circle { centre, radius }
-        };
         Self {
             runs: points.chunks(RUN).map(about).collect(),
             points,
         }
     }
+}
+
+/// A circle about some points.
+pub(super) fn about(run: &[Point]) -> Circle {
+    let centre = run[run.len() / 2];
+    let off = |p: &Point| libm::hypot(p[0] - centre[0], p[1] - centre[1]);
+    let radius = run.iter().map(off).fold(0.0, f64::max);
+    Circle { centre, radius }
 }
 
 /// The furthest that points get from a region, if more than `least`, and which point that is, transformed.
@@ -61,16 +63,21 @@ pub(super) fn furthest(
     (far, at)
 }
 
-/// The half plane on the other side of the pivot from where a part's bulk is.
-pub(super) fn beyond(own: &Region, pivot: Point) -> Option<Region> {
+/// The way from the pivot to the side on which a part's bulk is not, of length one.
+pub(super) fn way_beyond(own: &Region, pivot: Point) -> Option<Point> {
     let centre = own.centroid()?;
     let way = [pivot[0] - centre[0], pivot[1] - centre[1]];
     let length = libm::hypot(way[0], way[1]);
-    let (x, y) = if length > 1e-6 {
-        (way[0] / length, way[1] / length)
+    Some(if length > 1e-6 {
+        [way[0] / length, way[1] / length]
     } else {
-        (0.0, -1.0)
-    };
+        [0.0, -1.0]
+    })
+}
+
+/// The half plane on the other side of the pivot from where a part's bulk is.
+pub(super) fn beyond(own: &Region, pivot: Point) -> Option<Region> {
+    let [x, y] = way_beyond(own, pivot)?;
     let far = own.reach(pivot) * 2.0 + 1.0;
     let at = |along: f64, across: f64| {
         [

@@ -72,14 +72,14 @@ impl Fitted {
     /// True if the best pivot is worth an edit.
     #[must_use]
     pub fn is_better(&self) -> bool {
-        is_worth(self.before.cost, self.after.cost, self.width)
+        let [before, after] = [self.before.cost, self.after.cost];
+        is_worth(before, after) && before - after >= LEAST * self.width
     }
 }
 
-/// True if an edit is worth what it saves.
-pub(super) fn is_worth(before: f64, after: f64, width: f64) -> bool {
-    let saved = before - after;
-    saved >= LEAST * width && saved >= WORTH * before
+/// True if so much less is worth an edit.
+pub(super) fn is_worth(before: f64, after: f64) -> bool {
+    before - after >= WORTH * before
 }
 
 /// Looks for the pivot of least cost over a joint's limits.

@@ -55,11 +55,15 @@ impl Proposal {
         [of(&self.told[0], kinks[0]), of(&self.told[1], kinks[1])]
     }
 
-    /// True if the best pivot is worth an edit: by what the search saw, and by what a check would tell.
+    /// True if the best pivot is worth an edit: by what the search saw, and by what a check would tell. It saves as
+    /// much as a check would warn of, or the check warns of the joint as it is and no more.
     #[must_use]
     pub fn is_better(&self) -> bool {
         let [now, best] = self.costs();
-        self.fitted.is_better() && is_worth(now, best, self.fitted.width)
+        let warns = |told: &Option<Told>| told.as_ref().is_none_or(|told| told.margin() < 0.0);
+        let mends = warns(&self.told[0]) && !warns(&self.told[1]);
+        let least = self.told[1].as_ref().map_or(0.0, Told::least);
+        self.fitted.is_better() && is_worth(now, best) && (mends || now - best >= least)
     }
 }
 
@@ -77,6 +81,25 @@ impl Told {
     fn worst(&self) -> f64 {
         let curves = self.range.curves.iter();
         curves.map(|(_, curve, _)| curve.worst.value).sum()
+    }
+
+    /// The least that a check would warn of, units.
+    fn least(&self) -> f64 {
+        let limits = self
+            .range
+            .curves
+            .iter()
+            .filter_map(|(_, _, limits)| *limits);
+        let least = limits.map(|[warning, _]| warning).reduce(f64::min);
+        least.unwrap_or(0.0) * self.range.width / 100.0
+    }
+
+    /// How far the worst stays below what a check warns of, % of the limb's width; negative where it does not.
+    fn margin(&self) -> f64 {
+        let curves = self.range.curves.iter();
+        let margins =
+            curves.filter_map(|(_, curve, limits)| Some((*limits)?[0] - curve.worst.value));
+        margins.fold(f64::INFINITY, f64::min)
     }
 }
 
@@ -220,6 +243,7 @@ fn proposal(
         let (range, joint) = joints.range(part, joined, limits, pivot)?;
         Some(Told { range, joint })
     };
+    let before = told(fitted.now);
     let given = pair.seam.map(|k| (k, &model.view().seams[k]));
     Some(Ok(Proposal {
         seam: given.map(|(_, seam)| seam.name.clone()),
@@ -229,7 +253,11 @@ fn proposal(
         limits,
         joint,
         kinks: hidden == Hidden::BOTH,
-        told: [fitted.now, fitted.best].map(told),
+        told: if fitted.best == fitted.now {
+            [before.clone(), before]
+        } else {
+            [before, told(fitted.best)]
+        },
         zone_now: given.and_then(|(k, seam)| match seam.zone {
             Zone::Auto => Some(model.radius(k, None)),
             Zone::Radius(r) => Some(model.radius(k, Some(r))),

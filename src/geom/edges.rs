@@ -273,19 +273,6 @@ impl Edges {
         })
     }
 
-    /// The edge that is nearest to a point, its ends in the order of the region's contour.
-    #[must_use]
-    pub fn nearest_piece(&self, p: Point) -> Option<[Point; 2]> {
-        let (mut least, mut piece) = (f64::INFINITY, None);
-        self.each_near(self.find(p, f64::INFINITY), |a, b| {
-            let near2 = distance2_to_piece(p, a, b);
-            if near2 < least {
-                (least, piece) = (near2, Some([a, b]));
-            }
-        });
-        piece
-    }
-
     /// The point of the edges that is nearest to a point; the point itself when there are none.
     #[must_use]
     pub fn nearest(&self, p: Point) -> Point {

@@ -167,12 +167,6 @@ impl Region {
     /// Area, square units.
     #[must_use]
     pub fn area(&self) -> f64 {
-        self.signed_area().abs()
-    }
-
-    /// The same; positive where contours have the inside on the side to which a positive turn goes.
-    #[must_use]
-    pub fn signed_area(&self) -> f64 {
         let mut sum = 0.0;
         for c in &self.contours {
             let mut last = c[c.len() - 1];
@@ -181,7 +175,7 @@ impl Region {
                 last = p;
             }
         }
-        sum * 0.5
+        (sum * 0.5).abs()
     }
 
     /// Left, top, right, bottom.
