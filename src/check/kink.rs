@@ -19,7 +19,7 @@ use crate::geom::{Affine, Circle, Edges, Point};
 /// How close the outline's points are, as a share of the limb's width.
 const SPACING: f64 = 1.0 / 40.0;
 /// The direction of an outline is that of so much of it to each side, as a share of the limb's width.
-const REACH: f64 = 1.0 / 60.0;
+const REACH: f64 = 1.0 / 200.0;
 /// Times that the way between two points is halved to find a pass.
 const HALVINGS: u32 = 12;
 
