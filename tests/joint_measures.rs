@@ -102,6 +102,43 @@ fn the_reach_of_a_jut_is_its_closed_form() {
     assert!(jut > 3.9 && jut < 4.0 * 1.415, "{jut}");
 }
 
+// Two capsules of one radius r whose ends share a centre. A pivot d off that centre moves the centre of the child's
+// end by 2 d sin(t/2). Along the limb, the child's end rises d sin t over the parent's edge (d > 0), or the
+// parent's over the child's: a line meets a circle about r - d sin t from it, at acos(1 - d sin t / r). Across,
+// to the side that closes, circle meets circle: 2 asin(d sin(t/2) / r). To the other side the end rises d (1 - cos t).
+#[test]
+fn the_kinks_of_two_capsules_are_the_closed_form() {
+    let r = 20.0;
+    let (parent, child) = (capsule(-100.0, 0.0, r), capsule(0.0, 90.0, r));
+    let joint = Joint::new(&parent, &child, [0.0, 0.0], Hidden::BOTH).unwrap();
+    for bend in (-15..=15).map(|k| f64::from(k) * 10.0) {
+        let none = joint.kink(bend, [0.0, 0.0]);
+        assert!(none.degrees < 0.8, "{bend}: {none:?}");
+    }
+    for d in [0.5_f64, 2.0, 4.0] {
+        for bend in [20.0_f64, 45.0, 70.0, 90.0] {
+            let t = bend.to_radians();
+            let rises = |by: f64| (1.0 - by / r).acos();
+            let cases = [
+                ([d, 0.0], rises(d * t.sin())),
+                ([-d, 0.0], rises(d * t.sin())),
+                ([0.0, d], 2.0 * (d * (t / 2.0).sin() / r).asin()),
+                ([0.0, -d], rises(d * (1.0 - t.cos()))),
+            ];
+            for ([x, y], want) in cases {
+                for way in [1.0, -1.0] {
+                    let got = joint.kink(way * bend, [x, way * y]).degrees;
+                    let want = want.to_degrees();
+                    assert!(
+                        (got - want).abs() < 0.8,
+                        "{x}, {y} at {bend} x {way}: {got}, not {want}"
+                    );
+                }
+            }
+        }
+    }
+}
+
 #[test]
 fn the_gap_of_two_flat_ends_is_the_wedge() {
     let (parent, child) = (

@@ -12,7 +12,7 @@ use super::plan::Plan;
 use super::run::{Event, Failure, run};
 use crate::art::Rgb;
 use crate::cast::{Measure, PoseList};
-use crate::check::{Finding, Findings, check, strip_chart};
+use crate::check::{Finding, Findings, Range, check, strip_chart};
 use crate::diag::Severity;
 use crate::draw::{self, Scratch, Viewport};
 use crate::geom::{Affine, Point};
@@ -316,41 +316,41 @@ fn document(name: &str, findings: &Findings, pictures: &[Option<PathBuf>]) -> Va
             finding_json(finding, file.map(Path::new))
         })
         .collect();
-    let joints: Vec<Value> = findings
-        .ranges
-        .iter()
-        .map(|range| {
-            let measures: serde_json::Map<String, Value> = range
-                .curves
-                .iter()
-                .map(|(measure, curve, limits)| {
-                    let points: Vec<Value> = curve
-                        .samples
-                        .iter()
-                        .map(|s| json!([rounded(s.angle, 1000.0), rounded(s.value, 1000.0)]))
-                        .collect();
-                    let value = json!({
-                        "worst": { "angle": rounded(curve.worst.angle, 100.0), "value": rounded(curve.worst.value, 1000.0) },
-                        "limits": limits.map(|l| pair(l, 1000.0)),
-                        "curve": points,
-                    });
-                    (measure.key().to_owned(), value)
-                })
-                .collect();
-            json!({
-                "part": range.part,
-                "parent": range.parent,
-                "limits": pair(range.limits, 100.0),
-                "safe": range.safe.map(|s| pair(s, 100.0)),
-                "width": rounded(range.width, 100.0),
-                "measures": measures,
-            })
-        })
-        .collect();
+    let joints: Vec<Value> = findings.ranges.iter().map(range_json).collect();
     json!({
         "view": name,
         "units": "angles in degrees, places, widths and cut_off in canvas units, jut, gap, ink, seam and overlap in % of the limb's width, colours in CIEDE2000, all else in %",
         "findings": list,
         "joints": joints,
+    })
+}
+
+/// What a joint does over its limits, for a machine.
+#[must_use]
+pub fn range_json(range: &Range) -> Value {
+    let measures: serde_json::Map<String, Value> = range
+        .curves
+        .iter()
+        .map(|(measure, curve, limits)| {
+            let points: Vec<Value> = curve
+                .samples
+                .iter()
+                .map(|s| json!([rounded(s.angle, 1000.0), rounded(s.value, 1000.0)]))
+                .collect();
+            let value = json!({
+                "worst": { "angle": rounded(curve.worst.angle, 100.0), "value": rounded(curve.worst.value, 1000.0) },
+                "limits": limits.map(|l| pair(l, 1000.0)),
+                "curve": points,
+            });
+            (measure.key().to_owned(), value)
+        })
+        .collect();
+    json!({
+        "part": range.part,
+        "parent": range.parent,
+        "limits": pair(range.limits, 100.0),
+        "safe": range.safe.map(|s| pair(s, 100.0)),
+        "width": rounded(range.width, 100.0),
+        "measures": measures,
     })
 }

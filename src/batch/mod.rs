@@ -23,7 +23,7 @@ mod sheets;
 
 pub use approved::{ApprovedSet, OpenSet};
 pub use asked::{Laid, Pages, add_asked, one_sheet, plan_asked};
-pub use checks::{Checked, check_names, check_views, finding_json};
+pub use checks::{Checked, check_names, check_views, finding_json, range_json};
 pub use compare::{
     CompareStyle, ComparedPose, NotDrawn, Round, compare_poses, comparison_folder, framings,
     gather, known_identical, manifest_key, promote, scale_of, show_undrawn, write_comparison,

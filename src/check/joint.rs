@@ -5,18 +5,14 @@
 
 use std::sync::OnceLock;
 
+use super::kink::Walk;
+use super::stretch::{Stretch, beyond, furthest, stretch, way_beyond, width};
 use crate::geom::{
     Affine, Circle, Edges, Point, Region, Room, Wall, largest_clear, sin_cos_degrees,
 };
 
-/// How close an outline's points are kept for measuring, as a share of the limb's width.
-const SPACING: f64 = 1.0 / 60.0;
 /// Outlines this near to the other part's edge are on it, not inside it, units.
-const TOUCH: f64 = 0.02;
-/// Directions in which a limb's width is looked for.
-const DIRECTIONS: u32 = 60;
-/// Points of an outline that are asked about at once before each is.
-const RUN: usize = 8;
+pub(super) const TOUCH: f64 = 0.02;
 
 /// Whose outline a joint hides: that of the part behind, and that which a seam opens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -67,38 +63,17 @@ impl Gap {
 
 /// One of the two parts.
 #[derive(Clone, Debug)]
-struct Side {
+pub(super) struct Side {
     /// What it covers, as far as the joint can reach.
-    body: Region,
+    pub body: Region,
     /// Its edges.
-    edges: Edges,
+    pub edges: Edges,
     /// The part of it beyond the joint that the other part hides at rest.
     tail: Region,
     /// The stretch of its outline that the other part hides at rest.
     stretch: Stretch,
-}
-
-/// A stretch of outline as points.
-#[derive(Clone, Debug, Default)]
-struct Stretch {
-    points: Vec<Point>,
-    /// A circle about each run of them.
-    runs: Vec<Circle>,
-}
-
-impl Stretch {
-    fn new(points: Vec<Point>) -> Self {
-        let about = |run: &[Point]| {
-            let centre = run[run.len() / 2];
-            let off = |p: &Point| libm::hypot(p[0] - centre[0], p[1] - centre[1]);
-            let radius = run.iter().map(off).fold(0.0, f64::max);
-            Circle { centre, radius }
-        };
-        Self {
-            runs: points.chunks(RUN).map(about).collect(),
-            points,
-        }
-    }
+    /// The way beyond the joint, of length one.
+    pub way: Point,
 }
 
 /// Two parts at rest and the pivot that the second turns about.
@@ -113,16 +88,19 @@ pub struct Joint {
     /// Radius of the joint's disc: the largest about the pivot that both parts cover at rest, at most
     /// somewhat more than half the limb's width.
     pub disc: f64,
-    parent: Side,
-    child: Side,
+    pub(super) parent: Side,
+    pub(super) child: Side,
     /// What both parts cover at rest, near the joint.
     covered: Region,
-    /// The edges of that, once they are asked for.
-    covered_edges: OnceLock<Edges>,
     /// The joint's disc less the parent: what the child alone covers.
     open: Region,
     /// What other parts hide.
-    cover: Covers,
+    pub(super) cover: Covers,
+    /// The edges of where daylight is seen, and of what the child and what it carries hide, once they are asked
+    /// for.
+    seen: OnceLock<[Edges; 2]>,
+    /// The child's outline, once kinks are asked for.
+    pub(super) walk: OnceLock<Walk>,
 }
 
 /// What other parts hide near a joint, on the rest canvas.
@@ -180,6 +158,7 @@ impl Joint {
         };
         let disc = (inner - TOUCH).clamp(0.0, 0.6 * width);
         let side = |body, edges, tail, stretch| Side {
+            way: way_beyond(&body, pivot).unwrap_or([0.0, 0.0]),
             body,
             edges,
             tail,
@@ -193,9 +172,10 @@ impl Joint {
             parent: side(body_p, edges_p, tail_p, stretch_p),
             child: side(body_c, edges_c, tail_c, stretch_c),
             covered,
-            covered_edges: OnceLock::new(),
             open: Region::empty(),
             cover: Covers::default(),
+            seen: OnceLock::new(),
+            walk: OnceLock::new(),
         };
         joint.open = joint.open(pivot);
         Some(joint)
@@ -213,6 +193,15 @@ impl Joint {
     #[must_use]
     pub fn with_cover(mut self, cover: Covers) -> Self {
         self.cover = cover;
+        self.seen = OnceLock::new();
+        self
+    }
+
+    /// The same joint with its pivot elsewhere: what the parts hide at rest stays what it is.
+    #[must_use]
+    pub fn with_pivot(mut self, pivot: Point) -> Self {
+        self.pivot = pivot;
+        self.open = self.open(pivot);
         self
     }
 
@@ -332,14 +321,23 @@ impl Joint {
     }
 
     /// The largest circle in the daylight: what [`Joint::gap`] finds, without the daylight itself, and as
-    /// closely as is asked. What other parts hide counts as daylight.
+    /// closely as is asked.
     #[must_use]
     pub fn opening(&self, angle: f64, pivot: Point, room: Room) -> Option<Circle> {
         // What both cover at rest stays covered there.
         if self.disc <= 0.0 || angle == 0.0 {
             return None;
         }
-        let covered = self.covered_edges.get_or_init(|| Edges::new(&self.covered));
+        let [seen, child] = self.seen.get_or_init(|| {
+            let Cover { still, carried } = &self.cover.daylight;
+            let seen = Edges::new(&self.covered.difference(still));
+            let child = if carried.is_empty() {
+                self.child.edges.clone()
+            } else {
+                Edges::new(&self.child.body.union(carried))
+            };
+            [seen, child]
+        });
         let still = |edges, inside| Wall {
             edges,
             to: Affine::IDENTITY,
@@ -349,17 +347,13 @@ impl Joint {
         let child = Wall {
             to: Self::turned(-angle, pivot),
             back: Self::turned(angle, pivot),
-            ..still(&self.child.edges, false)
+            ..still(child, false)
         };
         let disc = Circle {
             centre: pivot,
             radius: self.disc,
         };
-        let walls = [
-            still(&self.parent.edges, false),
-            child,
-            still(covered, true),
-        ];
+        let walls = [still(&self.parent.edges, false), child, still(seen, true)];
         largest_clear(disc, &walls, room)
     }
 
@@ -396,139 +390,4 @@ impl Joint {
         disc.intersection(&self.covered)
             .difference(&self.parent.body)
     }
-}
-
-/// The furthest that points get from a region, if more than `least`, and which point that is, transformed.
-/// `hidden` says of a point, transformed and as it was, whether it is hidden there.
-fn furthest(
-    stretch: &Stretch,
-    transform: &Affine,
-    from: &Edges,
-    least: f64,
-    hidden: impl Fn(Point, Point) -> bool,
-) -> (f64, Point) {
-    let (mut far, mut far2) = (least, least * least);
-    let first = stretch.points.first();
-    let mut at = first.map_or([0.0, 0.0], |&p| transform.apply(p));
-    for (run, about) in stretch.points.chunks(RUN).zip(&stretch.runs) {
-        if from.is_within(transform.apply(about.centre), about.radius, far) {
-            continue;
-        }
-        for &point in run {
-            let p = transform.apply(point);
-            if let Some(near2) = from.outside2(p, far, far2)
-                && !hidden(p, point)
-            {
-                (far, far2, at) = (libm::sqrt(near2), near2, p);
-            }
-        }
-    }
-    (far, at)
-}
-
-/// The half plane on the other side of the pivot from where a part's bulk is.
-fn beyond(own: &Region, pivot: Point) -> Option<Region> {
-    let centre = own.centroid()?;
-    let way = [pivot[0] - centre[0], pivot[1] - centre[1]];
-    let length = libm::hypot(way[0], way[1]);
-    let (x, y) = if length > 1e-6 {
-        (way[0] / length, way[1] / length)
-    } else {
-        (0.0, -1.0)
-    };
-    let far = own.reach(pivot) * 2.0 + 1.0;
-    let at = |along: f64, across: f64| {
-        [
-            pivot[0] + along * x - across * y,
-            pivot[1] + along * y + across * x,
-        ]
-    };
-    Some(Region::from_contours(
-        &[vec![
-            at(0.0, -far),
-            at(far, -far),
-            at(far, far),
-            at(0.0, far),
-        ]],
-        tiny_skia::FillRule::Winding,
-    ))
-}
-
-/// The points of a part's outline beyond the joint that lie inside the other part.
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    clippy::cast_precision_loss,
-    reason = "small counts"
-)]
-fn stretch(own: &Region, other: &Edges, pivot: Point, width: f64) -> Vec<Point> {
-    let Some(half) = beyond(own, pivot) else {
-        return Vec::new();
-    };
-    let spacing = width * SPACING;
-    let mut out = Vec::new();
-    for (a, b) in own.edges() {
-        let n = libm::ceil(libm::hypot(b[0] - a[0], b[1] - a[1]) / spacing).clamp(1.0, 200.0);
-        for k in 0..n as usize {
-            let t = k as f64 / n;
-            let p = [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t];
-            // Further off than the limb is wide it is no end of the limb, but a limb along a body.
-            let (dx, dy) = (p[0] - pivot[0], p[1] - pivot[1]);
-            if dx * dx + dy * dy > width * width {
-                continue;
-            }
-            if half.contains(p) && other.depth(p) > TOUCH {
-                out.push(p);
-            }
-        }
-    }
-    out
-}
-
-/// The least width through the pivot, of both parts together or of the one that is narrower there, and how
-/// far the pivot is from its middle.
-fn width(parent: &Region, child: &Region, all: &Region, pivot: Point) -> Option<(f64, f64)> {
-    let mut least = chord(all, pivot)?;
-    for one in [parent, child] {
-        // A pivot near a part's edge says nothing about its width.
-        if let Some(own) = chord(one, pivot)
-            && one.distance_to_edge(pivot) > own.0 * 0.2
-            && own.0 < least.0
-        {
-            least = own;
-        }
-    }
-    (least.0 > 0.0).then_some(least)
-}
-
-/// The shortest line through a point that a region holds, and from the point to its middle, units; `None`
-/// outside.
-fn chord(region: &Region, through: Point) -> Option<(f64, f64)> {
-    if !region.contains(through) {
-        return None;
-    }
-    let mut least = (f64::INFINITY, 0.0);
-    for k in 0..DIRECTIONS {
-        let (sin, cos) = sin_cos_degrees(180.0 * f64::from(k) / f64::from(DIRECTIONS));
-        let (mut ahead, mut behind) = (f64::INFINITY, f64::INFINITY);
-        for (a, b) in region.edges() {
-            let (ax, ay) = (a[0] - through[0], a[1] - through[1]);
-            let (bx, by) = (b[0] - through[0], b[1] - through[1]);
-            let (oa, ob) = (ay * cos - ax * sin, by * cos - bx * sin);
-            if (oa > 0.0) == (ob > 0.0) {
-                continue;
-            }
-            let t = oa / (oa - ob);
-            let along = (ax + (bx - ax) * t) * cos + (ay + (by - ay) * t) * sin;
-            if along >= 0.0 {
-                ahead = ahead.min(along);
-            } else {
-                behind = behind.min(-along);
-            }
-        }
-        if ahead + behind < least.0 {
-            least = (ahead + behind, (ahead - behind).abs() / 2.0);
-        }
-    }
-    least.0.is_finite().then_some(least)
 }

@@ -8,8 +8,8 @@ use crate::diag::Severity;
 use crate::geom::{Affine, Point, Region};
 use crate::solve::{ArtRegions, Detail, Model, Puppet};
 
-/// Pixels to the unit that outlines are flattened for.
-const SCALE: f64 = 1.0;
+/// Pixels to the unit that outlines are flattened for in a check.
+pub(super) const SCALE: f64 = 1.0;
 
 /// A view at rest, as regions.
 pub(super) struct Rest<'a> {
@@ -36,11 +36,11 @@ pub(super) struct Limb {
 }
 
 impl<'a> Rest<'a> {
-    pub fn new(puppet: &'a Puppet, rank: Vec<usize>) -> Self {
+    pub fn new(puppet: &'a Puppet, rank: Vec<usize>, scale: f64) -> Self {
         let parts = puppet.0.view().parts.len();
         Self {
             puppet,
-            detail: puppet.0.detail(SCALE),
+            detail: puppet.0.detail(scale),
             rank,
             parts: (0..parts).map(|_| OnceLock::new()).collect(),
             garments: (0..parts).map(|_| OnceLock::new()).collect(),

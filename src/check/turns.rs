@@ -65,15 +65,14 @@ impl<'a> Turning<'a> {
         if rest.worn(child) || rest.worn(parent) || limits[0] == limits[1] {
             return None;
         }
-        let seam = seam_of(rest, parent, child).map(|(_, s)| s);
-        let hidden = hidden(seam, &rest.rank, parent, child);
+        let joint = at_rest(rest, [parent, child], rest.pivot(child))?;
         Some(Self {
             rest,
             parent,
             child,
             turns,
             limits,
-            joint: joint(rest, parent, child, hidden, &rest.rank)?,
+            joint,
         })
     }
 
@@ -88,14 +87,17 @@ impl<'a> Turning<'a> {
             .find(|o| hidden(seam, &o.rank, self.parent, self.child) != before);
         if let Some(order) = turned_round {
             let now = hidden(seam, &order.rank, self.parent, self.child);
-            if let Some(joint) = joint(self.rest, self.parent, self.child, now, &order.rank) {
+            let joined = [self.parent, self.child];
+            if let Some(joint) = joint(self.rest, joined, self.joint.pivot, None, now, &order.rank)
+            {
                 self.jut(&joint, Some(order), &mut found);
             }
         }
         (found, Some(range))
     }
 
-    fn range(&self, found: &mut Vec<Finding>) -> Range {
+    /// What the joint does over its limits, with what is wrong of it.
+    pub fn range(&self, found: &mut Vec<Finding>) -> Range {
         let jut = self.jut(&self.joint, None, found);
         let gap = self.gap(found);
         let model = self.rest.model();
@@ -245,28 +247,57 @@ impl<'a> Turning<'a> {
     }
 }
 
-fn joint(
+/// The joint of two parts, parent and child, at rest's depth order with its pivot at a point.
+pub(super) fn at_rest(rest: &Rest<'_>, joined: [PartId; 2], pivot: Point) -> Option<Joint> {
+    let [parent, child] = joined;
+    let seam = seam_of(rest, parent, child).map(|(_, s)| s);
+    let hidden = hidden(seam, &rest.rank, parent, child);
+    joint(rest, joined, pivot, None, hidden, &rest.rank)
+}
+
+/// The largest circle in what two parts share: the middle of their joint whatever the pivot is.
+pub(super) fn middle(parent: &Region, child: &Region) -> Option<Circle> {
+    parent.intersection(child).inscribed_circle(0.01)
+}
+
+/// What the parts hide of each other is looked for about `from`; without it about the pivot, or at a seam about
+/// the middle of what the parts share where the pivot lies outside that.
+pub(super) fn joint(
     rest: &Rest<'_>,
-    parent: PartId,
-    child: PartId,
+    [parent, child]: [PartId; 2],
+    pivot: Point,
+    from: Option<Point>,
     hidden: Hidden,
     rank: &[usize],
 ) -> Option<Joint> {
-    let (p, c) = (rest.limb(parent)?, rest.limb(child)?);
-    let pivot = rest.pivot(child);
+    let (p, c) = (
+        &rest.limb(parent)?.silhouette,
+        &rest.limb(child)?.silhouette,
+    );
     let made = if seam_of(rest, parent, child).is_some() {
-        Joint::new(&p.silhouette, &c.silhouette, pivot, hidden)?
+        let shared = p.contains(pivot) && c.contains(pivot);
+        let from = match from {
+            Some(from) => from,
+            None if shared => pivot,
+            None => middle(p, c)?.centre,
+        };
+        Joint::new(p, c, from, hidden)?
     } else {
         // Without a seam it matters only what is seen: parts about the joint hide as the parent does.
-        if p.silhouette.intersection(&c.silhouette).is_empty() {
+        if p.intersection(c).is_empty() {
             return None;
         }
-        let about = rest.others_about(child, &c.silhouette);
-        let all = Region::union_all(about.into_iter().chain(std::iter::once(&p.silhouette)));
-        Joint::new(&all, &c.silhouette, pivot, hidden)?
+        let about = rest.others_about(child, c);
+        let all = Region::union_all(about.into_iter().chain(std::iter::once(p)));
+        Joint::new(&all, c, from.unwrap_or(pivot), hidden)?
     };
-    let cover = covers(rest, [parent, child], pivot, 2.5 * made.width, rank);
-    Some(made.with_cover(cover))
+    let cover = covers(rest, [parent, child], made.pivot, 2.5 * made.width, rank);
+    let made = made.with_cover(cover);
+    Some(if made.pivot == pivot {
+        made
+    } else {
+        made.with_pivot(pivot)
+    })
 }
 
 /// What hides in front of either part. Daylight is hidden by what is in front of both; and what the child

@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use super::finding::{Findings, Range};
-use super::limb::Rest;
+use super::limb::{Rest, SCALE};
 use super::turns::{Order, Turning};
 use super::{Finding, chain, cut_off, poses, seams, wear};
 use crate::cast::{PartId, Pose, PoseList, Said};
@@ -16,18 +16,11 @@ use crate::solve::Puppet;
 pub fn check(puppet: &Puppet, lists: &[&PoseList]) -> Findings {
     let view = puppet.0.view();
     let span = view.parts[0].span;
-    let ranks = |pose: &Pose| {
-        let order = puppet.depth_order(pose).ok()?;
-        let mut rank = vec![0; order.len()];
-        for (at, part) in order.iter().enumerate() {
-            rank[part.at()] = at;
-        }
-        Some(rank)
-    };
+    let ranks = |pose: &Pose| ranks(puppet, pose);
     let Some(rank) = ranks(&rest_pose(span)) else {
         return Findings::default();
     };
-    let rest = Rest::new(puppet, rank);
+    let rest = Rest::new(puppet, rank, SCALE);
     let orders = orders(&rest, lists, ranks);
     let children: Vec<PartId> = (0..view.parts.len())
         .filter_map(|at| u32::try_from(at).ok().map(PartId))
@@ -57,6 +50,16 @@ pub fn check(puppet: &Puppet, lists: &[&PoseList]) -> Findings {
     // Errors before warnings; else in the order of the rig, which the steps above keep.
     all.list.sort_by_key(|f| f.severity);
     all
+}
+
+/// For each part its place in a pose's depth order; `None` for a pose that contradicts itself.
+pub(super) fn ranks(puppet: &Puppet, pose: &Pose) -> Option<Vec<usize>> {
+    let order = puppet.depth_order(pose).ok()?;
+    let mut rank = vec![0; order.len()];
+    for (at, part) in order.iter().enumerate() {
+        rank[part.at()] = at;
+    }
+    Some(rank)
 }
 
 /// The depth orders of the lists' poses, each once, beside that of rest.

@@ -6,6 +6,7 @@ use serde_json::json;
 use super::args::{ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
+use super::ranges::{safe, span, worst};
 use super::reporter::Reporter;
 use super::show::{Looks, Show, Sorts};
 use crate::batch::{self, Checked, Failure, Only};
@@ -121,24 +122,13 @@ fn table(ranges: &[Range]) -> Vec<String> {
             .to_vec(),
     ];
     for range in ranges {
-        let span = |[a, b]: [f64; 2]| format!("{} to {}", tenths(a), tenths(b));
         let mut row = vec![
             range.part.clone(),
             range.parent.clone(),
             span(range.limits),
-            range.safe.map_or_else(|| "nowhere".to_owned(), span),
+            safe(range),
         ];
-        row.extend(range.curves.iter().map(|(_, curve, _)| {
-            if curve.worst.value < 0.5 {
-                "-".to_owned()
-            } else {
-                format!(
-                    "{:.0} % at {}",
-                    curve.worst.value,
-                    tenths(curve.worst.angle)
-                )
-            }
-        }));
+        row.extend(range.curves.iter().map(|(_, curve, _)| worst(curve.worst)));
         rows.push(row);
     }
     if rows.len() == 1 {
@@ -159,8 +149,4 @@ fn table(ranges: &[Range]) -> Vec<String> {
             cells.join("  ").trim_end().to_owned()
         })
         .collect()
-}
-
-fn tenths(angle: f64) -> String {
-    format!("{}", libm::round(angle * 10.0) / 10.0 + 0.0)
 }

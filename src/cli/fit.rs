@@ -10,11 +10,13 @@ use serde_json::json;
 use super::args::{InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
+use super::ranges::{safe, span, tenths, worst};
 use super::show::Members;
-use crate::batch::{Effort, file_name, png, with_threads, write_whole};
+use crate::batch::{Effort, file_name, png, range_json, with_threads, write_whole};
+use crate::check::Range;
 use crate::diag::{Place, Problem, Sources, quoted};
 use crate::draw::Scratch;
-use crate::fit::{Proposal, picture, proposals, with_pivot};
+use crate::fit::{NotFitted, Proposal, Worst, picture, proposals, with_pivot};
 use crate::solve::Puppet;
 
 /// Arguments of `layfig fit`.
@@ -28,7 +30,7 @@ pub struct FitArgs {
     /// These views, or `all` [default: each member's first]
     #[arg(long, value_name = "NAME", num_args = 1.., help_heading = "Selection")]
     view: Vec<String>,
-    /// Joints without a seam too, where the child turns behind its parent
+    /// Joints without a seam too, where the child turns behind its parent and its pivot is near what both share
     #[arg(long, help_heading = "Selection")]
     hard: bool,
     #[command(flatten)]
@@ -38,12 +40,15 @@ pub struct FitArgs {
     write: bool,
 }
 
+/// A kink below this is not told, degrees.
+const SMOOTH: f64 = 3.0;
+
 /// What was found for one view.
 struct Found {
     subject: usize,
     name: String,
     puppet: Puppet,
-    proposals: Vec<Proposal>,
+    proposals: Vec<Result<Proposal, NotFitted>>,
 }
 
 /// Runs it.
@@ -85,13 +90,21 @@ pub fn run(typed: &FitArgs, running: &RunningArgs) -> Exit {
         },
         |()| (),
     );
-    let mut failed = false;
+    let (mut failed, mut refused) = (false, false);
     let mut scratch = Scratch::default();
     let mut edits: BTreeMap<PathBuf, Vec<(&Found, &Proposal)>> = BTreeMap::new();
     let mut total = 0;
     for view in &found {
         let library = &members.subjects[view.subject].library;
         for proposal in &view.proposals {
+            let proposal = match proposal {
+                Ok(proposal) => proposal,
+                Err(why) => {
+                    refused = true;
+                    console.problem(&refusal(&view.name, why), &members.sources);
+                    continue;
+                }
+            };
             total += 1;
             let name = format!("{} {}", view.name, proposal.name);
             let mut file = typed.output.out.join(&view.name);
@@ -109,7 +122,7 @@ pub fn run(typed: &FitArgs, running: &RunningArgs) -> Exit {
                 console.problem(&problem, &members.sources);
             }
             tell(&console, &name, proposal, &file);
-            if proposal.fitted.is_better() {
+            if proposal.is_better() {
                 let part = &view.puppet.member().views[view.puppet.view()].parts;
                 let source = part[proposal.part.at()].span.source;
                 let rig = members.sources.get(source).path.clone();
@@ -137,13 +150,13 @@ pub fn run(typed: &FitArgs, running: &RunningArgs) -> Exit {
         console.result(&format!(
             "{better} of {total} joints have a better pivot{unwritten}"
         ));
-    } else if members.problems.is_ok() {
+    } else if members.problems.is_ok() && !refused {
         let problem = Problem::error(Place::Nowhere, "nothing is selected: no seam turns")
             .hint("a seam turns when its child has limits");
         console.problem(&problem, &members.sources);
     }
     console.object(|| json!({ "summary": { "joints": total, "better": better } }));
-    Exit::of(!members.problems.is_ok(), failed, total == 0)
+    Exit::of(!members.problems.is_ok() || refused, failed, total == 0)
 }
 
 fn save(page: &tiny_skia::Pixmap, file: &Path) -> Result<(), Problem> {
@@ -181,73 +194,90 @@ fn edit(rig: &Path, edits: &[(&Found, &Proposal)]) -> Result<(), Problem> {
     write_whole(rig, text.as_bytes()).map_err(|e| failed(e.to_string()))
 }
 
+/// A joint that is not fitted, as a problem.
+fn refusal(view: &str, why: &NotFitted) -> Problem {
+    let NotFitted::Far { part, span, .. } = why;
+    Problem::error(*span, format!("{view}: {why}")).hint(format!(
+        "leave it, or move the pivot of {part} by hand to where the two overlap; without --hard it is passed over"
+    ))
+}
+
 fn tell(console: &Console, name: &str, proposal: &Proposal, file: &Path) {
     let fitted = &proposal.fitted;
-    let [least, most] = proposal.limits;
-    let range = |range: Option<[f64; 2]>| match range {
-        Some([a, b]) => format!("{a:.0} to {b:.0}"),
-        None => "not even at rest".to_owned(),
-    };
+    let better = proposal.is_better();
     let pivot = |[x, y]: [f64; 2]| format!("[{x}, {y}]");
-    let (before, after) = (&fitted.before, &fitted.after);
+    let line = |label: &str, [now, best]: [String; 2]| {
+        let told = if better {
+            format!("{now} -> {best}")
+        } else {
+            now
+        };
+        console.result(&format!("  {label:<6} {told}"));
+    };
+    console.result(&format!("{name}, limits {}", span(proposal.limits)));
+    let [now, best] = proposal.costs();
     let away = libm::hypot(
         fitted.best[0] - fitted.now[0],
         fitted.best[1] - fitted.now[1],
     );
-    console.result(&format!("{name}, {least} to {most} degrees"));
-    if fitted.is_better() {
-        let saved = 100.0 * (1.0 - after.cost() / before.cost());
-        console.result(&format!(
-            "  pivot      {} -> {}, {away:.2} units away, {saved:.0} % better",
-            pivot(fitted.now),
+    let judged = if better && now.is_finite() {
+        let saved = 100.0 * (1.0 - best / now);
+        format!(
+            "{}, {away:.2} units away, {saved:.0} % better",
             pivot(fitted.best)
-        ));
-        console.result(&format!(
-            "  comes out  {:.2} at {:.1} -> {:.2} at {:.1}",
-            before.jut, before.jut_at, after.jut, after.jut_at
-        ));
-        console.result(&format!(
-            "  opens      {:.2} at {:.1} -> {:.2} at {:.1}",
-            before.gap, before.gap_at, after.gap, after.gap_at
-        ));
-        console.result(&format!(
-            "  holds      {} -> {}",
-            range(fitted.holds_now),
-            range(fitted.holds_best)
-        ));
+        )
+    } else if better {
+        format!("{}, {away:.2} units away", pivot(fitted.best))
     } else {
-        console.result(&format!(
-            "  pivot      {} is as good as any: comes out {:.2} at {:.1}, opens {:.2} at {:.1}",
-            pivot(fitted.now),
-            before.jut,
-            before.jut_at,
-            before.gap,
-            before.gap_at
-        ));
-        console.result(&format!("  holds      {}", range(fitted.holds_now)));
+        String::new()
+    };
+    if better {
+        line("pivot", [pivot(fitted.now), judged]);
+    } else {
+        line(
+            "pivot",
+            [format!("{} is as good as any", pivot(fitted.now)), judged],
+        );
     }
+    let ranges = [&proposal.told[0], &proposal.told[1]].map(|t| t.as_ref().map(|t| &t.range));
+    for (nth, label) in ["jut", "gap"].into_iter().enumerate() {
+        let curve = |range: Option<&Range>| {
+            range.map_or_else(nothing, |range| worst(range.curves[nth].1.worst))
+        };
+        line(label, ranges.map(curve));
+    }
+    if proposal.kinks {
+        let kink = |w: &Worst| match w.kink {
+            ..SMOOTH => "-".to_owned(),
+            kink => format!("{kink:.0} degrees at {}", tenths(w.kink_at)),
+        };
+        line("kink", [kink(&fitted.before), kink(&fitted.after)]);
+    }
+    line("safe", ranges.map(|range| range.map_or_else(nothing, safe)));
     if let Some(best) = proposal.zone_best {
         let now = proposal.zone_now;
         let now = now.map_or("drawn".to_owned(), |r| format!("{r:.1}"));
-        console.result(&format!("  zone       {now} -> {best:.1}"));
+        console.result(&format!("  zone   {now} -> {best:.1}"));
     }
     console.result(&format!("  {}", file.display()));
     console.object(|| {
-        let worst = |w: &crate::fit::Worst| {
-            json!({ "jut": w.jut, "jut_at": w.jut_at, "gap": w.gap, "gap_at": w.gap_at })
-        };
+        let kink = |w: &Worst| json!({ "degrees": w.kink, "turn": w.kink_at });
+        let kinks = proposal.kinks;
         json!({ "fit": {
             "name": name,
             "part": proposal.name,
             "seam": proposal.seam,
-            "limits": proposal.limits,
-            "width": fitted.width,
-            "pivot": { "now": fitted.now, "best": fitted.best, "better": fitted.is_better() },
-            "now": worst(before),
-            "best": worst(after),
-            "holds": { "now": fitted.holds_now, "best": fitted.holds_best },
+            "pivot": { "now": fitted.now, "best": fitted.best, "better": better },
+            "now": ranges[0].map(range_json),
+            "best": ranges[1].map(range_json),
+            "kink": kinks.then(|| json!({ "now": kink(&fitted.before), "best": kink(&fitted.after) })),
             "zone": { "now": proposal.zone_now, "best": proposal.zone_best },
             "file": file.to_string_lossy(),
         }})
     });
+}
+
+/// Of a joint where a check measures nothing.
+fn nothing() -> String {
+    "not measured: the pivot is outside both parts".to_owned()
 }

@@ -15,6 +15,7 @@ mod merge;
 mod night;
 mod night_progress;
 mod pace;
+mod ranges;
 mod render;
 mod reporter;
 mod review;

@@ -1,10 +1,12 @@
 //! The best pivot of one joint, from what its two parts cover.
+//!
+//! A pivot costs the largest jut, the widest daylight and the largest kink over the limits, added up. A kink
+//! of k degrees ([`Joint::kink`]) counts as a length too, `width / 2 (1 - cos k)`: by so much a round end as
+//! wide as the limb sticks out where a line meets it at that angle.
 
-use crate::check::{Hidden, Joint, trace};
-use crate::geom::{Circle, Point, Region, Room};
+use crate::check::{Hidden, Joint, Sample, trace};
+use crate::geom::{Point, Region, Room, sin_cos_degrees};
 
-/// What may come out or open before a joint is said not to hold, as a share of the limb's width.
-pub const ALLOWED: f64 = 0.03;
 /// Steps through the limits while searching, degrees.
 const STEP: f64 = 10.0;
 /// The first step of the search, as a share of the limb's width.
@@ -13,16 +15,19 @@ const FIRST: f64 = 0.2;
 const PRECISION: f64 = 0.004;
 /// What a pivot costs for each unit that it is away from where it is: of equals, the nearest is taken.
 const HOME: f64 = 1e-4;
-/// A better pivot saves at least this share of what comes out and opens,
+/// A better pivot saves at least this share of what the present one costs,
 const WORTH: f64 = 0.05;
-/// and at least this much, units.
-const LEAST: f64 = 0.1;
+/// and at least this share of the limb's width.
+const LEAST: f64 = 0.005;
+/// A pivot that is further than this outside what the parts share says nothing, as a share of the limb's
+/// width: it is looked for as if there were none.
+const FAR: f64 = 0.5;
 /// Curves are followed to this, as a share of the limb's width.
 const TOLERANCE: f64 = 0.005;
+/// So closely the curve of a kink is followed, degrees.
+const KINK: f64 = 2.0;
 /// The radius of the largest circle in daylight is known to this, as a share of the limb's width.
 const FINE: f64 = 2e-4;
-/// Steps in which the turns are gone through within which a joint holds, degrees, least and most.
-const STEPS: [f64; 2] = [1.0, 6.0];
 
 /// The worst of a joint over its limits.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,14 +40,17 @@ pub struct Worst {
     pub gap: f64,
     /// At this turn, degrees.
     pub gap_at: f64,
+    /// The largest kink that the outer contour gets, degrees; 0 where a joint shows both lines.
+    pub kink: f64,
+    /// At this turn, degrees.
+    pub kink_at: f64,
+    /// What the search makes least, units.
+    pub cost: f64,
 }
 
-impl Worst {
-    /// What the search makes least, units.
-    #[must_use]
-    pub fn cost(&self) -> f64 {
-        self.jut + self.gap
-    }
+/// A kink as a length, units.
+fn as_length(degrees: f64, width: f64) -> f64 {
+    width / 2.0 * (1.0 - sin_cos_degrees(degrees).1)
 }
 
 /// A pivot that was looked for.
@@ -56,10 +64,6 @@ pub struct Fitted {
     pub before: Worst,
     /// What would happen at the best.
     pub after: Worst,
-    /// The turns within which the art holds where it is, degrees; `None` if it does not even at rest.
-    pub holds_now: Option<[f64; 2]>,
-    /// The turns within which it would hold at the best.
-    pub holds_best: Option<[f64; 2]>,
     /// Width of the limb at the joint, units.
     pub width: f64,
 }
@@ -68,12 +72,17 @@ impl Fitted {
     /// True if the best pivot is worth an edit.
     #[must_use]
     pub fn is_better(&self) -> bool {
-        let saved = self.before.cost() - self.after.cost();
-        saved >= LEAST && saved >= WORTH * self.before.cost()
+        let [before, after] = [self.before.cost, self.after.cost];
+        is_worth(before, after) && before - after >= LEAST * self.width
     }
 }
 
-/// Looks for the pivot of least jut and gap over a joint's limits.
+/// True if so much less is worth an edit.
+pub(super) fn is_worth(before: f64, after: f64) -> bool {
+    before - after >= WORTH * before
+}
+
+/// Looks for the pivot of least cost over a joint's limits.
 ///
 /// `parent` and `child` are what the parts cover on the rest canvas; `pivot` is the present pivot. `None`
 /// when the parts do not overlap.
@@ -85,40 +94,44 @@ pub fn fit(
     limits: [f64; 2],
     hidden: Hidden,
 ) -> Option<Fitted> {
-    fit_joint(&joint_of(parent, child, hidden)?, pivot, limits)
+    // What is hidden at rest must not depend on where the present pivot is.
+    let shared = parent.intersection(child);
+    let middle = shared.inscribed_circle(0.01)?;
+    let joint = Joint::new(parent, child, middle.centre, hidden)?;
+    // Two lines that both stay are no contour that runs on.
+    let kinks = hidden == Hidden::BOTH;
+    fit_joint(&joint, pivot, shared.distance(pivot), limits, kinks)
 }
 
-/// The joint of two parts: what is hidden at rest must not depend on where the present pivot is.
-pub(super) fn joint_of(parent: &Region, child: &Region, hidden: Hidden) -> Option<Joint> {
-    let middle = parent.intersection(child).inscribed_circle(0.01)?;
-    Joint::new(parent, child, middle.centre, hidden)
+/// True for a pivot that is so far outside what two parts share that it says nothing about their joint.
+pub(super) fn is_far(outside: f64, width: f64) -> bool {
+    outside > FAR * width
 }
 
-/// See [`fit`].
-pub(super) fn fit_joint(joint: &Joint, pivot: Point, limits: [f64; 2]) -> Option<Fitted> {
-    let mut cost = Cost::new(joint, pivot, limits);
+/// See [`fit`]; the present pivot is so far `outside` what the parts share, and `kinks` may count.
+pub(super) fn fit_joint(
+    joint: &Joint,
+    pivot: Point,
+    outside: f64,
+    limits: [f64; 2],
+    kinks: bool,
+) -> Option<Fitted> {
+    let far = is_far(outside, joint.width);
+    let home = if far { joint.pivot } else { pivot };
+    let mut cost = Cost::new(joint, home, limits, kinks);
     let starts = [pivot, joint.pivot];
-    let (best, _) = crate::fit::minimise(&starts, joint.width * FIRST, PRECISION, |p, bound| {
+    let starts = if far { &starts[1..] } else { &starts };
+    let (best, _) = crate::fit::minimise(starts, joint.width * FIRST, PRECISION, |p, bound| {
         cost.of(p, bound)
     })?;
     let best = best.map(|v| (v * 100.0).round() / 100.0);
-    let before = worst(joint, pivot, limits);
-    let after = worst(joint, best, limits);
-    let mut fitted = Fitted {
+    Some(Fitted {
         now: pivot,
         best,
-        before,
-        after,
-        holds_now: holds(joint, pivot),
-        holds_best: None,
+        before: worst(joint, pivot, limits, kinks),
+        after: worst(joint, best, limits, kinks),
         width: joint.width,
-    };
-    fitted.holds_best = if best == pivot {
-        fitted.holds_now
-    } else {
-        holds(joint, best)
-    };
-    Some(fitted)
+    })
 }
 
 /// What a pivot costs.
@@ -127,14 +140,15 @@ struct Cost<'a> {
     home: Point,
     /// The angle that was worst last time comes first: it most often tells enough.
     angles: Vec<f64>,
-    /// Gaps take longer to measure and open most at the ends.
+    /// Gaps and kinks take longer to measure and are most at the ends.
     ends: Vec<End>,
     /// How closely, units.
     fine: f64,
+    kinks: bool,
 }
 
 impl<'a> Cost<'a> {
-    fn new(joint: &'a Joint, home: Point, [least, most]: [f64; 2]) -> Self {
+    fn new(joint: &'a Joint, home: Point, [least, most]: [f64; 2], kinks: bool) -> Self {
         let mut angles = Vec::new();
         let n = libm::ceil((most - least) / STEP).max(1.0);
         let mut k = 0.0;
@@ -153,6 +167,7 @@ impl<'a> Cost<'a> {
                 })
                 .to_vec(),
             fine: joint.width * FINE,
+            kinks,
         }
     }
 
@@ -170,12 +185,20 @@ impl<'a> Cost<'a> {
                 return jut + away;
             }
         }
+        let mut kink = 0.0_f64;
+        for end in self.ends.iter().filter(|_| self.kinks) {
+            kink = kink.max(self.joint.kink(end.angle, pivot).degrees);
+        }
+        let rest = jut + as_length(kink, self.joint.width) + away;
+        if rest >= bound {
+            return rest;
+        }
         let mut gap = 0.0_f64;
         for k in 0..self.ends.len() {
             let End { angle, likely } = self.ends[k];
             let room = Room {
                 least: gap / 2.0,
-                enough: (bound - jut - away) / 2.0,
+                enough: (bound - rest) / 2.0,
                 precision: self.fine,
                 likely: Some([pivot[0] + likely[0], pivot[1] + likely[1]]),
             };
@@ -185,11 +208,11 @@ impl<'a> Cost<'a> {
                 self.ends[k].likely = [x - pivot[0], y - pivot[1]];
                 self.ends[..=k].rotate_right(1);
             }
-            if jut + gap + away >= bound {
+            if rest + gap >= bound {
                 break;
             }
         }
-        jut + gap + away
+        rest + gap
     }
 }
 
@@ -201,78 +224,35 @@ struct End {
     likely: Point,
 }
 
-fn worst(joint: &Joint, pivot: Point, [least, most]: [f64; 2]) -> Worst {
+fn worst(joint: &Joint, pivot: Point, [least, most]: [f64; 2], kinks: bool) -> Worst {
     let tolerance = joint.width * TOLERANCE;
     let jut = trace(least, most, tolerance, |a| joint.jut(a, pivot).reach).worst;
     let gap = trace(least, most, tolerance, |a| {
-        opening(joint, a, pivot).map_or(0.0, |circle| circle.radius * 2.0)
+        let room = Room {
+            least: 0.0,
+            enough: f64::INFINITY,
+            precision: joint.width * FINE,
+            likely: None,
+        };
+        let circle = joint.opening(a, pivot, room);
+        circle.map_or(0.0, |circle| circle.radius * 2.0)
     })
     .worst;
+    let kink = if kinks {
+        trace(least, most, KINK, |a| joint.kink(a, pivot).degrees).worst
+    } else {
+        Sample {
+            angle: 0.0,
+            value: 0.0,
+        }
+    };
     Worst {
         jut: jut.value,
         jut_at: jut.angle,
         gap: gap.value,
         gap_at: gap.angle,
+        kink: kink.value,
+        kink_at: kink.angle,
+        cost: jut.value + gap.value + as_length(kink.value, joint.width),
     }
-}
-
-/// The largest circle in the daylight of a joint.
-pub(super) fn opening(joint: &Joint, angle: f64, pivot: Point) -> Option<Circle> {
-    let room = Room {
-        least: 0.0,
-        enough: f64::INFINITY,
-        precision: joint.width * FINE,
-        likely: None,
-    };
-    joint.opening(angle, pivot, room)
-}
-
-/// The turns about rest within which a joint holds, to a tenth of a degree.
-fn holds(joint: &Joint, pivot: Point) -> Option<[f64; 2]> {
-    let allowed = joint.width * ALLOWED;
-    // Below a quarter of what is allowed it does not matter how much it is.
-    let least = allowed / 4.0;
-    let measure = |angle: f64| {
-        let jut = joint.jut_over(angle, pivot, least).reach;
-        if jut > allowed {
-            return jut;
-        }
-        let room = Room {
-            least: jut / 2.0,
-            enough: f64::INFINITY,
-            precision: allowed / 60.0,
-            likely: None,
-        };
-        let circle = joint.opening(angle, pivot, room);
-        circle.map_or(jut, |circle| circle.radius * 2.0)
-    };
-    let at_rest = measure(0.0);
-    if at_rest > allowed {
-        return None;
-    }
-    // No hidden point moves faster than its distance from the pivot, and daylight opens at both its sides.
-    let off = libm::hypot(pivot[0] - joint.pivot[0], pivot[1] - joint.pivot[1]);
-    let fastest = (joint.hidden_reach() + off).max(2.0 * joint.disc) * std::f64::consts::PI / 180.0;
-    Some([-1.0, 1.0].map(|way| {
-        let (mut good, mut value) = (0.0_f64, at_rest);
-        while good < 180.0 {
-            let step = ((allowed - value) / fastest).clamp(STEPS[0], STEPS[1]);
-            let next = (good + step).min(180.0);
-            value = measure(way * next);
-            if value > allowed {
-                let mut bad = next;
-                while bad - good > 0.1 {
-                    let middle = f64::midpoint(good, bad);
-                    if measure(way * middle) > allowed {
-                        bad = middle;
-                    } else {
-                        good = middle;
-                    }
-                }
-                break;
-            }
-            good = next;
-        }
-        way * good
-    }))
 }

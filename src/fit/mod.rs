@@ -6,8 +6,8 @@ mod search;
 mod view;
 mod write;
 
-pub use joint::{ALLOWED, Fitted, Worst, fit};
+pub use joint::{Fitted, Worst, fit};
 pub use picture::picture;
 pub use search::minimise;
-pub use view::{Proposal, moved, proposals};
+pub use view::{NotFitted, Proposal, Told, moved, proposals};
 pub use write::{NotWritten, with_pivot};

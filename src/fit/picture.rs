@@ -8,13 +8,12 @@
 
 use tiny_skia::{Color, FillRule, Paint, PathBuilder, Pixmap, Stroke, Transform};
 
-use super::joint::{ALLOWED, Worst, opening};
-use super::view::{Proposal, moved};
+use super::view::{Proposal, Told, moved};
 use crate::art::{Library, Rgb};
 use crate::cast::{PartId, Pose, Said};
 use crate::diag::Problem;
 use crate::draw::{Scratch, Viewport, draw};
-use crate::geom::{Affine, Circle, Point};
+use crate::geom::{Affine, Point};
 use crate::sheet::text::{self, Style};
 use crate::solve::Puppet;
 
@@ -33,18 +32,23 @@ const NEAR: f64 = 6.0;
 const PAPER: Rgb = Rgb([250, 248, 243]);
 const CELL_PAPER: Rgb = Rgb([255, 255, 255]);
 const INK: Rgb = Rgb([32, 36, 48]);
-/// Of the pivot, of what comes out, of what opens.
-const MARKS: [(Rgb, &str); 3] = [
+/// Of the pivot, of jut, gap and kink.
+const MARKS: [(Rgb, &str); 4] = [
     (Rgb([208, 32, 64]), "pivot"),
-    (Rgb([0, 106, 200]), "comes out most"),
-    (Rgb([126, 0, 158]), "opens most"),
+    (Rgb([0, 106, 200]), "jut"),
+    (Rgb([126, 0, 158]), "gap"),
+    (Rgb([196, 92, 0]), "kink"),
 ];
+/// What a row of its own is worth, % of the limb's width and degrees.
+const ROW: [f64; 2] = [3.0, 10.0];
+/// What cannot be seen needs no mark, the same.
+const SEEN: [f64; 2] = [0.5, 3.0];
 
 /// One of the two columns.
 struct Column<'a> {
     label: &'a str,
     puppet: &'a Puppet,
-    worst: Worst,
+    told: Option<&'a Told>,
     pivot: Point,
 }
 
@@ -66,13 +70,13 @@ pub fn picture(
         Column {
             label: "now",
             puppet,
-            worst: fitted.before,
+            told: proposal.told[0].as_ref(),
             pivot: fitted.now,
         },
         Column {
             label: "fitted",
             puppet: &best,
-            worst: fitted.after,
+            told: proposal.told[1].as_ref(),
             pivot: fitted.best,
         },
     ];
@@ -95,8 +99,11 @@ pub fn picture(
         let [px, py] = column.pivot;
         let heading = format!("{}: pivot [{px}, {py}]", column.label);
         write(&mut page, &heading, Style::bold(17.0), [x, HEAD - 30], CELL);
-        let told = format!("at worst {}", told(column.worst.jut, column.worst.gap));
-        write(&mut page, &told, Style::regular(15.0), [x, HEAD - 10], CELL);
+        let safe = match column.told.map(|told| told.range.safe) {
+            Some(Some([a, b])) => format!("safe {a:.1} to {b:.1}").replace('-', "−"),
+            _ => "safe nowhere".to_owned(),
+        };
+        write(&mut page, &safe, Style::regular(15.0), [x, HEAD - 10], CELL);
         for (row, &angle) in rows.iter().enumerate() {
             let y = HEAD + row as u32 * (CELL + UNDER);
             let figure = column
@@ -105,7 +112,7 @@ pub fn picture(
             let Ok(mut frame) = draw(&figure, &viewport, Some(CELL_PAPER), false, scratch) else {
                 continue;
             };
-            let (jut, gap) = marked(&mut frame.pixels, &viewport, proposal, column.pivot, angle);
+            let told = marked(&mut frame.pixels, &viewport, proposal, column, angle);
             page.draw_pixmap(
                 x as i32,
                 y as i32,
@@ -117,7 +124,7 @@ pub fn picture(
             let angle = format!("{:.1}", angle + 0.0)
                 .replace(".0", "")
                 .replace('-', "−");
-            let under = format!("{angle}°: {}", self::told(jut, gap));
+            let under = format!("{angle}°: {told}");
             write(
                 &mut page,
                 &under,
@@ -128,10 +135,6 @@ pub fn picture(
         }
     }
     Ok(page)
-}
-
-fn told(jut: f64, gap: f64) -> String {
-    format!("comes out {jut:.2}, opens {gap:.2} units")
 }
 
 fn write(page: &mut Pixmap, words: &str, style: Style, [x, y]: [u32; 2], limit: u32) {
@@ -154,15 +157,18 @@ fn legend(page: &mut Pixmap, [x, y]: [u32; 2]) {
 /// The ends of the limits, and where it is worst if that is elsewhere: as it is, for that is what is to be
 /// judged, or at the best pivot if it is worse at another angle there. Rising angles.
 fn rows(proposal: &Proposal) -> Vec<f64> {
-    let fitted = &proposal.fitted;
-    let seen = fitted.width * ALLOWED;
+    let mut worst = Vec::new();
+    let kinks = [&proposal.fitted.before, &proposal.fitted.after];
+    for (told, kink) in proposal.told.iter().zip(kinks) {
+        let curves = told.iter().flat_map(|told| &told.range.curves);
+        worst.extend(curves.map(|(_, curve, _)| (curve.worst.value / ROW[0], curve.worst.angle)));
+        worst.push((kink.kink / ROW[1], kink.kink_at));
+    }
     let mut rows = proposal.limits.to_vec();
-    for worst in [fitted.before, fitted.after] {
-        for (value, angle) in [(worst.jut, worst.jut_at), (worst.gap, worst.gap_at)] {
-            let apart = rows.iter().all(|r| (r - angle).abs() > NEAR);
-            if value > seen && apart && rows.len() < 4 {
-                rows.push(angle);
-            }
+    for (value, angle) in worst {
+        let apart = rows.iter().all(|r| (r - angle).abs() > NEAR);
+        if value > 1.0 && apart && rows.len() < 4 {
+            rows.push(angle);
         }
     }
     rows.sort_by(f64::total_cmp);
@@ -182,9 +188,9 @@ fn viewport(proposal: &Proposal, rows: &[f64]) -> Viewport {
     };
     let margin = fitted.width * MARGIN;
     take(joint.pivot, joint.hidden_reach().max(joint.disc) + margin);
-    for pivot in [fitted.now, fitted.best] {
+    for (pivot, told) in [fitted.now, fitted.best].into_iter().zip(&proposal.told) {
         take(pivot, margin);
-        for &angle in rows {
+        for (joint, &angle) in told.iter().flat_map(|t| rows.iter().map(|a| (&t.joint, a))) {
             let jut = joint.jut(angle, pivot);
             // Without any jut its place says nothing.
             if jut.reach > 0.0 {
@@ -208,33 +214,40 @@ fn viewport(proposal: &Proposal, rows: &[f64]) -> Viewport {
     }
 }
 
-/// Marks what comes out, what opens and the pivot; tells how much, units.
+/// Marks jut, gap, kink and the pivot; tells how much.
 fn marked(
     pixels: &mut Pixmap,
     viewport: &Viewport,
     proposal: &Proposal,
-    pivot: Point,
+    column: &Column<'_>,
     angle: f64,
-) -> (f64, f64) {
+) -> String {
     let to = &viewport.to_pixels;
-    let joint = &proposal.joint;
-    // What cannot be seen needs no mark.
-    let seen = 0.004 * joint.width;
-    let jut = joint.jut(angle, pivot);
-    let gap = opening(joint, angle, pivot);
-    let width = gap.map_or(0.0, |c| 2.0 * c.radius);
-    if let Some(Circle { centre, radius }) = gap
-        && width > seen
-    {
-        let radius = (radius * to.a).max(5.0) + 3.0;
-        ring(pixels, to.apply(centre), radius, MARKS[2].0);
+    let pivot = column.pivot;
+    let mut told = Vec::new();
+    if let Some(Told { joint, .. }) = column.told {
+        let share = |units: f64| 100.0 * units / joint.width;
+        let (jut, gap) = (joint.jut(angle, pivot), joint.gap(angle, pivot));
+        if share(gap.width) > SEEN[0] {
+            let radius = (gap.width / 2.0 * to.a).max(5.0) + 3.0;
+            ring(pixels, to.apply(gap.at), radius, MARKS[2].0);
+        }
+        if share(jut.reach) > SEEN[0] {
+            ring(pixels, to.apply(jut.at), 12.0, MARKS[1].0);
+        }
+        told.push(format!("jut {:.0} %", share(jut.reach)));
+        told.push(format!("gap {:.0} %", share(gap.width)));
     }
-    if jut.reach > seen {
-        ring(pixels, to.apply(jut.at), 12.0, MARKS[1].0);
+    if proposal.kinks {
+        let kink = proposal.joint.kink(angle, pivot);
+        if kink.degrees > SEEN[1] {
+            ring(pixels, to.apply(kink.at), 16.0, MARKS[3].0);
+        }
+        told.push(format!("kink {:.0}°", kink.degrees));
     }
     ring(pixels, to.apply(pivot), 9.0, MARKS[0].0);
     dot(pixels, to.apply(pivot), 2.5, MARKS[0].0);
-    (jut.reach, width)
+    told.join(", ")
 }
 
 /// The joint at an angle, all other parts left out.

@@ -31,7 +31,9 @@ pub fn run(rounds: usize) {
                 let (time, all) = timed(|| {
                     let fit = || {
                         let all = staged.puppets.iter();
-                        all.flat_map(|p| proposals(p, |_| true, false)).collect()
+                        all.flat_map(|p| proposals(p, |_| true, false))
+                            .flatten()
+                            .collect()
                     };
                     pool.expect("a pool").install::<_, Vec<Proposal>>(fit)
                 });

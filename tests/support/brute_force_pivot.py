@@ -1,10 +1,13 @@
 """What a pivot costs, and the least cost of any on a grid, by Shapely: nothing of the program is used.
 
-Input, JSON on standard input: parent and child (rings of points), limits, pivot (to be judged), width.
-Output, JSON: cost of the pivot, least cost found, and where.
+Input, JSON on standard input: parent and child (rings of points), limits, pivot (to be judged), now (another),
+kinks_at (a turn for now, one for pivot), width.
+Output, JSON: cost of the pivot, least cost found, and where; jut and gap of the pivot, its kink and that of now.
 
 Cost: how far the stretch of either outline that is hidden inside the other part at rest, beyond the joint,
-gets out of that part at worst, and the width of the widest daylight at worst.
+gets out of that part at worst, the width of the widest daylight at worst, and width / 2 (1 - cos kink).
+Kink: going along the outer ring of the union, how much sharper than at rest it turns in where it changes from
+one outline to the other on such a stretch; of the side that a turn closes, beyond that turn.
 """
 import json, math, sys
 import numpy as np, shapely
@@ -27,14 +30,19 @@ def beyond(own):
     return Polygon([middle - far * side, middle + far * way - far * side, middle + far * way + far * side, middle + far * side])
 
 
+def hidden(own, other):
+    return own.exterior.intersection(other.buffer(-0.02)).intersection(beyond(own))
+
+
 def stretch(own, other):
-    line = own.exterior.intersection(other.buffer(-0.02)).intersection(beyond(own))
+    line = hidden(own, other)
     n = max(int(line.length / 0.5), 2)
     return np.array([line.interpolate(t, normalized=True).coords[0] for t in np.linspace(0, 1, n)]) if line.geom_type == "LineString" \
         else np.array([shapely.get_coordinates(line.segmentize(0.5))]).reshape(-1, 2)
 
 
 sa, sb = stretch(A, B), stretch(B, A)
+ha, hb = hidden(A, B), hidden(B, A)
 radius = min(both.exterior.distance(Point(middle)) - 0.02, 0.6 * q["width"])
 shapely.prepare(A), shapely.prepare(B)
 
@@ -58,6 +66,42 @@ def gap(angle, p):
     return 2 * shapely.length(shapely.maximum_inscribed_circle(light, tolerance=0.01))
 
 
+def passes(child):
+    """Direction, sharpness in degrees and place of each change of outline along the outer ring."""
+    whole = shapely.union(A, child)
+    whole = max(getattr(whole, "geoms", [whole]), key=lambda g: g.area)
+    ring = shapely.get_coordinates(shapely.geometry.polygon.orient(whole).exterior)[:-1]
+    ahead = np.roll(ring, -1, axis=0)
+    middles = shapely.points((ring + ahead) / 2)
+    on_a, on_b = shapely.distance(middles, A.exterior) < 1e-6, shapely.distance(middles, child.exterior) < 1e-6
+    ways = ahead - ring
+    sure = [k for k in range(len(ring)) if on_a[k] != on_b[k]]
+    for before, now in zip(sure, sure[1:] + sure[:1]):
+        if on_a[before] != on_a[now]:
+            u, v = ways[now - 1], ways[now]
+            turn = math.degrees(math.atan2(u[0] * v[1] - u[1] * v[0], u @ v))
+            if np.linalg.norm(ring[now] - middle) <= q["width"]:
+                yield bool(on_a[now]), max(-turn, 0.0), ring[now]
+
+
+at_rest = {}
+for to_parent, degrees, _ in passes(B):
+    at_rest[to_parent] = max(at_rest.get(to_parent, 0.0), degrees)
+
+
+def kink(angle, p):
+    worst = 0.0
+    for to_parent, degrees, at in passes(affinity.rotate(B, angle, origin=tuple(p))):
+        own = Point(turned(at, -angle, p))
+        if to_parent in at_rest and (ha.distance(Point(at)) < 1e-3 or hb.distance(own) < 1e-3):
+            worst = max(worst, degrees - at_rest[to_parent] - max(angle if to_parent else -angle, 0.0))
+    return worst
+
+
+def length(degrees):
+    return q["width"] / 2 * (1 - math.cos(math.radians(degrees)))
+
+
 steps = max(math.ceil((high - low) / 10), 1)
 angles = [low + (high - low) * k / steps for k in range(steps + 1)]
 
@@ -69,7 +113,11 @@ def cost(p, bound=math.inf):
         worst = max(worst, jut(angle, p))
         if worst > bound:
             return worst
-    return worst + max(gap(a, p) for a in (low, high, low / 2, high / 2))
+    ends = (low, high, low / 2, high / 2)
+    worst += length(max(kink(a, p) for a in ends))
+    if worst > bound:
+        return worst
+    return worst + max(gap(a, p) for a in ends)
 
 
 best, at = math.inf, middle
@@ -82,4 +130,9 @@ for reach, step in ((9, 1.5), (1.5, 0.25), (0.25, 0.05)):
             c = cost(p, best)
             if c < best:
                 best, at = c, p
-print(json.dumps({"cost": cost(q["pivot"]), "least": best, "at": list(at)}))
+pivot, now = np.array(q["pivot"]), np.array(q["now"])
+print(json.dumps({
+    "cost": cost(pivot), "least": best, "at": list(at),
+    "jut": max(jut(a, pivot) for a in angles), "gap": max(gap(a, pivot) for a in (low, high, low / 2, high / 2)),
+    "kink": kink(q["kinks_at"][1], pivot), "kink_now": kink(q["kinks_at"][0], now),
+}))
