@@ -114,10 +114,9 @@ def cost(p, bound=math.inf):
         if worst > bound:
             return worst
     ends = (low, high, low / 2, high / 2)
-    worst += length(max(kink(a, p) for a in ends))
-    if worst > bound:
-        return worst
-    return worst + max(gap(a, p) for a in ends)
+    worst += max(gap(a, p) for a in ends)
+    # Last, for it takes the longest.
+    return worst if worst > bound else worst + length(max(kink(a, p) for a in ends))
 
 
 best, at = math.inf, middle
