@@ -61,6 +61,8 @@ impl List<'_> {
             made.push(self.layer(part, art, shape, cuts, Vec::new()));
         }
         let mut rear: Vec<(PartId, Vec<Cut>)> = Vec::new();
+        // Ink that is drawn at the front host is not drawn here as well: soft edges would add up.
+        let mut elsewhere: Vec<Cut> = Vec::new();
         for (k, &g) in garments.iter().enumerate() {
             let worn = self.view.garments[g].part;
             let Some(worn_art) = self.figure.shown(worn) else {
@@ -68,6 +70,7 @@ impl List<'_> {
             };
             let front = self.figure.front_host(g).unwrap_or(part);
             if front != part && !self.parted(g, part, front) {
+                elsewhere.push(Cut::Worn { garment: worn });
                 continue;
             }
             let host = if front == part && self.figure.hosts_of(g).count() > 1 {
@@ -95,7 +98,7 @@ impl List<'_> {
                 made.extend(self.inks(host, host_art, &cuts));
             }
         }
-        made.extend(self.inks(part, art, &[]));
+        made.extend(self.inks(part, art, &elsewhere));
         self.out.extend(made);
     }
 

@@ -150,6 +150,8 @@ pub struct Staged {
     pub member: Arc<Member>,
     pub puppets: Vec<Puppet>,
     pub lists: Vec<PoseList>,
+    /// All drawings.
+    pub library: Library,
 }
 
 impl Staged {
@@ -176,6 +178,7 @@ impl Staged {
             member,
             puppets,
             lists,
+            library,
         }
     }
 
