@@ -12,6 +12,7 @@ mod finding;
 mod joint;
 mod limb;
 mod patch;
+mod posed;
 mod poses;
 mod range;
 mod seams;

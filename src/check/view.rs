@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use super::finding::{Findings, Range};
 use super::limb::Rest;
 use super::turns::{Order, Turning};
-use super::{Finding, chain, poses, seams, wear};
+use super::{Finding, chain, posed, poses, seams, wear};
 use crate::cast::{PartId, Pose, PoseList, Said};
 use crate::diag::Span;
 use crate::solve::Puppet;
@@ -53,6 +53,7 @@ pub fn check(puppet: &Puppet, lists: &[&PoseList]) -> Findings {
     all.list.extend(seams::check(&rest, &orders));
     all.list.extend(wear::check(&rest));
     all.list.extend(poses::check(&rest, lists));
+    all.list.extend(posed::check(&rest, lists));
     // Errors before warnings; else in the order of the rig, which the steps above keep.
     all.list.sort_by_key(|f| f.severity);
     all

@@ -1,0 +1,136 @@
+//! Bits of parts that are left to be seen.
+
+use super::Found;
+use super::borders::scale;
+use super::scene::Scene;
+use crate::cast::{Measure, PartId};
+use crate::geom::{Point, Region};
+
+/// A part that is not this many times as large as the bit that is seen of it is small itself.
+const LARGER: f64 = 4.0;
+/// Bits up to this many line widths across are looked at.
+const LOOKED_AT: f64 = 6.0;
+/// A bit narrower than this, widths of the line, thickens a line and is no bit of its own.
+const NARROW: f64 = 0.35;
+
+/// The smallest bit of each part that is seen: the side of a square as large, in widths of its line.
+pub(super) fn check(scene: &Scene<'_>, at_rest: &dyn Fn(PartId) -> Vec<Bit>) -> Vec<Found> {
+    let parts = scene.figure.order().iter();
+    parts
+        .filter_map(|&part| {
+            let mut bits = bits(scene, part);
+            if bits.is_empty() {
+                return None;
+            }
+            let meant = at_rest(part);
+            let near = |a: &Bit, b: &Bit| {
+                libm::hypot(a.own[0] - b.own[0], a.own[1] - b.own[1]) < LOOKED_AT * a.line
+            };
+            bits.retain(|bit| !meant.iter().any(|m| near(bit, m)));
+            let least = bits
+                .into_iter()
+                .min_by(|a, b| a.value.total_cmp(&b.value))?;
+            let name = scene.rest.name(part);
+            let value = least.value;
+            Some(Found {
+                measure: Measure::Island,
+                value,
+                message: format!(
+                    "a bit of {name} is left to be seen, {value:.1} line widths across"
+                ),
+                hint: format!("show more of {name} or hide it all: turn or move it, or change what is in front"),
+                parts: vec![part],
+                places: least.outline,
+            })
+        })
+        .collect()
+}
+
+/// A bit of a part that is seen.
+pub(super) struct Bit {
+    value: f64,
+    outline: Vec<Point>,
+    /// Its middle where the part is at rest.
+    own: Point,
+    line: f64,
+}
+
+/// The small bits that are seen of a part, away from what it is joined to.
+pub(super) fn bits(scene: &Scene<'_>, part: PartId) -> Vec<Bit> {
+    let figure = scene.figure;
+    if scene.rest.worn(part) {
+        return Vec::new();
+    }
+    let Some((_, id, posed)) = figure.drawing(part) else {
+        return Vec::new();
+    };
+    let line = scene.borders.of(scene.rest, id).line * scale(&posed);
+    if line <= 0.0 {
+        return Vec::new();
+    }
+    let whole = scene.silhouette(part);
+    let (Some(bounds), area) = (whole.bounds(), whole.area()) else {
+        return Vec::new();
+    };
+    let front: Vec<Region> = figure
+        .order()
+        .iter()
+        .skip(figure.rank(part) + 1)
+        .filter(|&&other| !scene.rest.worn(other))
+        .filter_map(|&other| scene.cover(other, bounds))
+        .collect();
+    if front.is_empty() {
+        return Vec::new();
+    }
+    let seen = whole.difference(&Region::union_all(&front));
+    let Some(back) = figure.world(part).inverse() else {
+        return Vec::new();
+    };
+    let mut all = Vec::new();
+    for outline in seen.contours() {
+        let bit =
+            Region::from_contours(std::slice::from_ref(outline), tiny_skia::FillRule::Winding);
+        let size = bit.area();
+        let value = libm::sqrt(size) / line;
+        let wide = 2.0 * size / bit.perimeter().max(f64::MIN_POSITIVE);
+        if value > LOOKED_AT || size * LARGER > area || wide < NARROW * line {
+            continue;
+        }
+        // A hole in what is seen is none; nor is what goes on in a part that it is joined to.
+        let Some(middle) = bit.inscribed_circle(line * 0.1) else {
+            continue;
+        };
+        let own = |p: Point| {
+            scene
+                .top(p)
+                .is_some_and(|piece| scene.belongs(piece.layer.part, part))
+        };
+        if !own(middle.centre) || goes_on(scene, part, outline, middle.centre, line) {
+            continue;
+        }
+        all.push(Bit {
+            value,
+            own: back.apply(middle.centre),
+            outline: outline.clone(),
+            line,
+        });
+    }
+    all
+}
+
+/// Whether a bit is seen to go on in a part that a seam joins.
+fn goes_on(scene: &Scene<'_>, part: PartId, outline: &[Point], middle: Point, line: f64) -> bool {
+    let mut partners = 0;
+    for p in outline {
+        let way = [p[0] - middle[0], p[1] - middle[1]];
+        let far = libm::hypot(way[0], way[1]).max(f64::MIN_POSITIVE);
+        let beyond = 1.0 + line / far;
+        let q = [middle[0] + way[0] * beyond, middle[1] + way[1] * beyond];
+        let joined = scene.top(q).is_some_and(|piece| {
+            let other = piece.layer.part;
+            scene.partners(part).any(|b| scene.belongs(other, b))
+        });
+        partners += usize::from(joined);
+    }
+    partners * 5 > outline.len()
+}
