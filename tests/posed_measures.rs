@@ -9,17 +9,12 @@ use support::Staged;
 
 /// Canvas of 400 by 300; a rig of `parts`, `art` and `poses`, all findings of one measure as text and value.
 fn found(art: &str, rig: &str, poses: &str, measure: Measure) -> Vec<Finding> {
-    let svg = format!(
-        r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 400 300">{art}</svg>"#
-    );
+    let svg =
+        format!(r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 400 300">{art}</svg>"#);
     let rig = format!(
         "[character]\nname = \"figure\"\ncanvas = [400, 300]\nposes = [\"poses.toml\"]\n{rig}"
     );
-    let staged = Staged::write(&[
-        ("rig.toml", &rig),
-        ("art.svg", &svg),
-        ("poses.toml", poses),
-    ]);
+    let staged = Staged::write(&[("rig.toml", &rig), ("art.svg", &svg), ("poses.toml", poses)]);
     let lists: Vec<&PoseList> = staged.lists.iter().collect();
     let list = check(&staged.puppets[0], &lists).list.into_iter();
     list.filter(|f| f.measure == measure).collect()
@@ -52,7 +47,11 @@ fn near(got: f64, want: f64, by: f64) {
 /// Two halves of a bar; the right one has no ink along its left end, which lies over the other at rest.
 fn bar() -> (String, String) {
     let art = plate("a", [50.0, 130.0, 110.0, 40.0], None)
-        + &plate("b", [140.0, 130.0, 100.0, 40.0], Some("M140 130H240V170H140"))
+        + &plate(
+            "b",
+            [140.0, 130.0, 100.0, 40.0],
+            Some("M140 130H240V170H140"),
+        )
         + &plate("board", [20.0, 60.0, 360.0, 200.0], None);
     let rig = part("board", "pivot = [200, 150]\ndepth = -3")
         + &part("a", "pivot = [60, 150]")
@@ -78,7 +77,10 @@ fn a_bare_edge_is_as_long_as_the_paint_that_has_no_ink() {
         assert_eq!(all.len(), 1, "{all:?}");
         near(all[0].value, want, 0.75);
         assert_eq!(all[0].parts[0], "b");
-        assert_eq!(all[0].parts.get(1).map(String::as_str), board.then_some("board"));
+        assert_eq!(
+            all[0].parts.get(1).map(String::as_str),
+            board.then_some("board")
+        );
         let place = all[0].place.unwrap();
         near(place.centre[0], 200.0, 1.0);
         near(place.centre[1], 150.0, 1.5);
@@ -125,7 +127,10 @@ fn an_island_is_measured_by_the_side_of_its_square() {
     }
     // Sensible peeking, and a box that is seen whole or not at all.
     for s in [20.0, 100.0, -30.0] {
-        assert!(values(&art, &rig, &seen(s), Measure::Island).is_empty(), "{s}");
+        assert!(
+            values(&art, &rig, &seen(s), Measure::Island).is_empty(),
+            "{s}"
+        );
     }
 }
 

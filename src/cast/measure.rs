@@ -138,7 +138,7 @@ impl Measure {
             Self::Over => [0.5, 15.0],
             Self::BareEdge => [2.0, 5.0],
             Self::LooseEnd => [15.0, 40.0],
-            Self::Island => [2.0, 1.0],
+            Self::Island => [1.5, 0.75],
             Self::Floating => [90.0, 99.0],
         }
     }

@@ -17,24 +17,26 @@ struct Stretch {
     /// Points of it, and what is seen beyond.
     points: Vec<Point>,
     beyond: Option<PartId>,
-    /// Where in the drawing's border it begins, and whether ink was drawn there.
-    first: usize,
+    /// Numbers of its marks, and whether ink was drawn there.
+    marks: Vec<usize>,
     inked: bool,
 }
 
 /// The longest bare stretch of each part's border, in widths of its line: a line's gap is seen as long or short by
 /// that, and a head or a crate has no limb's width.
-pub(super) fn check(scene: &Scene<'_>, drawn_so: &dyn Fn(PartId) -> Vec<usize>) -> Vec<Found> {
+pub(super) fn check(
+    scene: &Scene<'_>,
+    drawn_so: &dyn Fn(PartId) -> Vec<(usize, Option<PartId>)>,
+) -> Vec<Found> {
     let parts = scene.figure.order().iter();
     parts
         .filter(|&&part| !scene.rest.worn(part))
         .filter_map(|&part| {
             let (posed, line) = line_of(scene, part)?;
-            let mut all = stretches(scene, part);
-            // Edges that are drawn without ink, and seen like that at rest, are meant.
+            let mut all = stretches(scene, part, &[]);
+            // Edges that are drawn without ink, and seen like that at rest or against that part, are meant.
             if all.iter().any(|s| !s.inked) {
-                let meant = drawn_so(part);
-                all.retain(|s| s.inked || !meant.contains(&s.first));
+                all = stretches(scene, part, &drawn_so(part));
             }
             let worst = all
                 .into_iter()
@@ -74,16 +76,14 @@ fn line_of(scene: &Scene<'_>, part: PartId) -> Option<(f64, f64)> {
     (border.line > 0.0).then_some((by, border.line * by))
 }
 
-/// Numbers of the marks of a part at which its drawing has no ink and none is seen.
-pub(super) fn bare_marks(scene: &Scene<'_>, part: PartId) -> Vec<usize> {
-    stretches(scene, part)
-        .into_iter()
-        .filter(|s| !s.inked)
-        .map(|s| s.first)
+/// The marks of a part at which its drawing has no ink and none is seen, with what is seen beyond.
+pub(super) fn bare_marks(scene: &Scene<'_>, part: PartId) -> Vec<(usize, Option<PartId>)> {
+    let bare = stretches(scene, part, &[]).into_iter().filter(|s| !s.inked);
+    bare.flat_map(|s| s.marks.into_iter().map(move |m| (m, s.beyond)))
         .collect()
 }
 
-fn stretches(scene: &Scene<'_>, part: PartId) -> Vec<Stretch> {
+fn stretches(scene: &Scene<'_>, part: PartId, meant: &[(usize, Option<PartId>)]) -> Vec<Stretch> {
     let Some((_, line)) = line_of(scene, part) else {
         return Vec::new();
     };
@@ -106,7 +106,12 @@ fn stretches(scene: &Scene<'_>, part: PartId) -> Vec<Stretch> {
             goes_on = false;
             continue;
         }
-        let Some(beyond) = bare(scene, part, &off) else {
+        let found = bare(scene, part, &off).filter(|beyond| {
+            let as_drawn =
+                |m: &(usize, Option<PartId>)| m.0 == k || m.1.is_some() && m.1 == *beyond;
+            mark.inked || !meant.iter().any(as_drawn)
+        });
+        let Some(beyond) = found else {
             goes_on = false;
             continue;
         };
@@ -116,13 +121,14 @@ fn stretches(scene: &Scene<'_>, part: PartId) -> Vec<Stretch> {
         if let Some(last) = more {
             last.length += mark.length;
             last.points.push(at);
+            last.marks.push(k);
             last.beyond = last.beyond.or(beyond);
         } else {
             all.push(Stretch {
                 length: mark.length,
                 points: vec![at],
                 beyond,
-                first: k,
+                marks: vec![k],
                 inked: mark.inked,
             });
         }

@@ -19,13 +19,16 @@ struct Meeting {
     /// Points where one is seen beside the other.
     contact: u32,
     /// Where the nearer is seen, and not the other.
-    apart: Vec<Point>,
+    apart: Vec<(Point, Option<PartId>)>,
     /// Where something in front hides both.
     hidden: u32,
 }
 
 /// Seams whose parts are both shown and nowhere seen together, though the place is seen.
-pub(super) fn check(scene: &Scene<'_>) -> Vec<Found> {
+pub(super) fn check(
+    scene: &Scene<'_>,
+    at_rest: &dyn Fn(PartId, PartId) -> Vec<PartId>,
+) -> Vec<Found> {
     let view = scene.rest.view();
     let mut all = Vec::new();
     for seam in &view.seams {
@@ -36,9 +39,18 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Found> {
         if held.any(|p| together(scene, p, child).is_some_and(|m| m.contact > 0)) {
             continue;
         }
-        let Some(meeting) = together(scene, parent, child) else {
+        let Some(mut meeting) = together(scene, parent, child) else {
             continue;
         };
+        if meeting.contact == 0 && !meeting.apart.is_empty() {
+            // What covers the place at rest too is meant to: a scarf over the neck.
+            let meant = at_rest(parent, child);
+            let before = meeting.apart.len();
+            meeting
+                .apart
+                .retain(|(_, over)| !over.is_some_and(|o| meant.contains(&o)));
+            meeting.hidden += u32::try_from(before - meeting.apart.len()).unwrap_or(0);
+        }
         let seen = f64::from(meeting.contact) + count(&meeting.apart);
         let all_points = seen + f64::from(meeting.hidden);
         if seen <= 0.0 || f64::from(meeting.hidden) > HIDDEN * all_points {
@@ -58,25 +70,32 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Found> {
                 names[0], names[1]
             ),
             parts: vec![child, parent],
-            places: meeting.apart,
+            places: meeting.apart.iter().map(|(p, _)| *p).collect(),
         });
     }
     all
 }
 
-fn count(points: &[Point]) -> f64 {
+fn count(points: &[(Point, Option<PartId>)]) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "counts of points")]
     let n = points.len() as f64;
     n
 }
 
+/// What is seen in place of the farther of two parts where they meet.
+pub(super) fn over(scene: &Scene<'_>, parent: PartId, child: PartId) -> Vec<PartId> {
+    let meeting = together(scene, parent, child);
+    let apart = meeting.into_iter().flat_map(|m| m.apart);
+    apart.filter_map(|(_, over)| over).collect()
+}
+
 /// How two parts meet; `None` where one does not show.
-fn together(scene: &Scene<'_>, a: PartId, b: PartId) -> Option<Meeting> {
+fn together(scene: &Scene<'_>, a: PartId, child: PartId) -> Option<Meeting> {
     let figure = scene.figure;
-    let (far, near) = if figure.rank(a) < figure.rank(b) {
-        (a, b)
+    let (far, near) = if figure.rank(a) < figure.rank(child) {
+        (a, child)
     } else {
-        (b, a)
+        (child, a)
     };
     let line = [far, near]
         .iter()
@@ -109,8 +128,11 @@ fn together(scene: &Scene<'_>, a: PartId, b: PartId) -> Option<Meeting> {
                 meeting.hidden += 1;
             } else if outside.is_some_and(|s| figure.rank(s) > figure.rank(near)) {
                 meeting.hidden += 1;
+            } else if far == child && outside.is_some_and(|s| figure.rank(s) > figure.rank(far)) {
+                // A limb that goes on behind something.
+                meeting.hidden += 1;
             } else {
-                meeting.apart.push(at);
+                meeting.apart.push((at, outside));
             }
         }
         // One that lies wholly inside the other, without an edge over it.
@@ -131,7 +153,7 @@ fn together(scene: &Scene<'_>, a: PartId, b: PartId) -> Option<Meeting> {
                 Some(s) if figure.rank(s) > figure.rank(near) && !scene.belongs(s, near) => {
                     meeting.hidden += 1;
                 }
-                _ => meeting.apart.push(p),
+                _ => meeting.apart.push((p, None)),
             }
         }
     }

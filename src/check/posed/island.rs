@@ -12,6 +12,10 @@ const LARGER: f64 = 4.0;
 const LOOKED_AT: f64 = 6.0;
 /// A bit narrower than this, widths of the line, thickens a line and is no bit of its own.
 const NARROW: f64 = 0.35;
+/// Of a bit's outline, the least that is the part's own edge: else it is seen through a gap.
+const OWN: f64 = 0.25;
+/// An outline runs along an edge when it is no further off, widths of the line.
+const OFF: f64 = 0.02;
 
 /// The smallest bit of each part that is seen: the side of a square as large, in widths of its line.
 pub(super) fn check(scene: &Scene<'_>, at_rest: &dyn Fn(PartId) -> Vec<Bit>) -> Vec<Found> {
@@ -88,24 +92,27 @@ pub(super) fn bits(scene: &Scene<'_>, part: PartId) -> Vec<Bit> {
     };
     let mut all = Vec::new();
     for outline in seen.contours() {
-        let bit =
-            Region::from_contours(std::slice::from_ref(outline), tiny_skia::FillRule::Winding);
-        let size = bit.area();
+        // What is small is told at once.
+        let (size, around) = measured(outline);
         let value = libm::sqrt(size) / line;
-        let wide = 2.0 * size / bit.perimeter().max(f64::MIN_POSITIVE);
+        let wide = 2.0 * size / around.max(f64::MIN_POSITIVE);
         if value > LOOKED_AT || size * LARGER > area || wide < NARROW * line {
             continue;
         }
-        // A hole in what is seen is none; nor is what goes on in a part that it is joined to.
+        // A piece that is drawn by itself and seen whole; what is seen through a gap between others.
+        let own_edge = own_edge(&whole, outline, line * OFF) / around;
+        if own_edge > 1.0 - OWN / 2.0 || own_edge < OWN {
+            continue;
+        }
+        let bit =
+            Region::from_contours(std::slice::from_ref(outline), tiny_skia::FillRule::Winding);
         let Some(middle) = bit.inscribed_circle(line * 0.1) else {
             continue;
         };
-        let own = |p: Point| {
-            scene
-                .top(p)
-                .is_some_and(|piece| scene.belongs(piece.layer.part, part))
-        };
-        if !own(middle.centre) || goes_on(scene, part, outline, middle.centre, line) {
+        let own = scene
+            .top(middle.centre)
+            .is_some_and(|piece| scene.belongs(piece.layer.part, part));
+        if !own || goes_on(scene, part, outline, middle.centre, line) {
             continue;
         }
         all.push(Bit {
@@ -116,6 +123,32 @@ pub(super) fn bits(scene: &Scene<'_>, part: PartId) -> Vec<Bit> {
         });
     }
     all
+}
+
+/// Area and length of a contour.
+fn measured(outline: &[Point]) -> (f64, f64) {
+    let (mut twice, mut around) = (0.0, 0.0);
+    let mut last = outline[outline.len() - 1];
+    for &p in outline {
+        twice += last[0] * p[1] - p[0] * last[1];
+        around += libm::hypot(p[0] - last[0], p[1] - last[1]);
+        last = p;
+    }
+    (f64::abs(twice) / 2.0, around)
+}
+
+/// How much of a contour runs along the edge of the whole.
+fn own_edge(whole: &Region, outline: &[Point], off: f64) -> f64 {
+    let mut own = 0.0;
+    let mut last = outline[outline.len() - 1];
+    for &p in outline {
+        let middle = [f64::midpoint(last[0], p[0]), f64::midpoint(last[1], p[1])];
+        if whole.distance_to_edge(middle) < off {
+            own += libm::hypot(p[0] - last[0], p[1] - last[1]);
+        }
+        last = p;
+    }
+    own
 }
 
 /// Whether a bit is seen to go on in a part that a seam joins.

@@ -218,7 +218,8 @@ impl<'s, 'a> Opened<'s, 'a> {
             let beyond = at(n, reach + NEAR * self.width);
             // Nothing but an opening ends it there, and nothing in front hides that it does.
             open += u32::from(self.opening.holds(beyond) && !self.covered(beyond));
-            seen += u32::from(self.shows(at(n, reach - NEAR * self.width)));
+            let within = at(n, reach - NEAR * self.width);
+            seen += u32::from(self.shows(within) && !self.joins(within));
         }
         if open * 2 < ACROSS || seen * 2 < ACROSS {
             return None;
@@ -264,6 +265,11 @@ impl<'s, 'a> Opened<'s, 'a> {
         })
     }
 
+    /// Whether ink of another part lies at a point too, under or over: two lines that run into each other.
+    fn joins(&self, p: Point) -> bool {
+        self.scene.has_other_ink(p, self.part)
+    }
+
     /// Whether the part's own ink is seen at a point.
     fn shows(&self, p: Point) -> bool {
         let top = self.scene.top(p);
@@ -291,7 +297,8 @@ impl<'s, 'a> Opened<'s, 'a> {
             let reached = points.iter().any(|&p| {
                 let way = unit(sub(p, middle)).unwrap_or([0.0, 0.0]);
                 let by = NEAR * self.width;
-                self.covered([p[0] + way[0] * by, p[1] + way[1] * by])
+                let beside = [p[0] + way[0] * by, p[1] + way[1] * by];
+                self.covered(beside) || self.joins(beside)
             });
             if reached || !self.shows(middle) {
                 continue;

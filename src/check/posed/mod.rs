@@ -7,6 +7,8 @@ mod island;
 mod loose_end;
 mod scene;
 
+use std::cell::OnceCell;
+
 use rayon::prelude::*;
 
 use self::borders::Borders;
@@ -16,6 +18,7 @@ use super::limb::Rest;
 use super::view::rest_pose;
 use crate::cast::{Measure, PartId, Pose, PoseList};
 use crate::geom::{Circle, Point};
+use crate::solve::Figure;
 
 /// Poses that a finding names beside the worst.
 const NAMED: usize = 3;
@@ -51,7 +54,7 @@ pub(super) fn check(rest: &Rest<'_>, lists: &[&PoseList]) -> Vec<Finding> {
     let found: Vec<Vec<Found>> = poses
         .par_iter()
         .with_max_len(1)
-        .map(|(list, pose)| of_pose(rest, &borders, format!("{list}/{}", pose.name), pose))
+        .map(|(_, pose)| of_pose(rest, &borders, pose))
         .collect();
     let mut worst: Vec<(Found, usize, Vec<usize>)> = Vec::new();
     for (at, list) in found.into_iter().enumerate() {
@@ -84,40 +87,37 @@ pub(super) fn check(rest: &Rest<'_>, lists: &[&PoseList]) -> Vec<Finding> {
         .collect()
 }
 
-fn of_pose(rest: &Rest<'_>, borders: &Borders, name: String, pose: &Pose) -> Vec<Found> {
+fn of_pose(rest: &Rest<'_>, borders: &Borders, pose: &Pose) -> Vec<Found> {
     // What contradicts itself is a mistake of its own.
     let Ok(figure) = rest.puppet.solve(pose) else {
         return Vec::new();
     };
-    let scene = Scene::new(rest, borders, &figure, pose, name);
+    let scene = Scene::new(rest, borders, &figure, pose);
+    // The rest pose, with the drawings that this pose shows, is asked only where something was found.
+    let mut plain = rest_pose(pose.span);
+    plain.replace.clone_from(&pose.replace);
+    let drawn: OnceCell<Option<Figure>> = OnceCell::new();
+    let at_rest: OnceCell<Option<Scene<'_>>> = OnceCell::new();
+    let meant = || {
+        let figure = drawn
+            .get_or_init(|| rest.puppet.solve(&plain).ok())
+            .as_ref();
+        at_rest
+            .get_or_init(|| Some(Scene::new(rest, borders, figure?, &plain)))
+            .as_ref()
+    };
     let mut all = bare_edge::check(&scene, &|part| {
-        at_rest(&scene, part, |rest, part| bare_edge::bare_marks(rest, part))
+        meant().map_or_else(Vec::new, |rest| bare_edge::bare_marks(rest, part))
     });
     all.extend(loose_end::check(&scene));
     all.extend(island::check(&scene, &|part| {
-        at_rest(&scene, part, |rest, part| island::bits(rest, part))
+        meant().map_or_else(Vec::new, |rest| island::bits(rest, part))
     }));
-    all.extend(floating::check(&scene));
+    all.extend(floating::check(&scene, &|parent, child| {
+        meant().map_or_else(Vec::new, |rest| floating::over(rest, parent, child))
+    }));
     all.retain(|f| rest.judge(f.parts[0], f.measure, f.value).is_some());
     all
-}
-
-/// The same asked of the rest pose, with the drawings that this pose shows.
-fn at_rest<T>(
-    scene: &Scene<'_>,
-    part: PartId,
-    ask: impl Fn(&Scene<'_>, PartId) -> Vec<T>,
-) -> Vec<T> {
-    let mut pose = rest_pose(scene.pose.span);
-    pose.replace.clone_from(&scene.pose.replace);
-    let Ok(figure) = scene.rest.puppet.solve(&pose) else {
-        return Vec::new();
-    };
-    let name = scene.name.clone();
-    ask(
-        &Scene::new(scene.rest, scene.borders, &figure, &pose, name),
-        part,
-    )
 }
 
 fn finding(

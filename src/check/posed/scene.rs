@@ -12,6 +12,8 @@ use crate::solve::{ArtRegions, Cut, CutRegion, Detail, Figure, Layer};
 
 /// Paint fainter than this hides nothing.
 const SOLID: f32 = 0.5;
+/// Pixels to the unit that are enough to tell what is hidden.
+const COARSE: f64 = 0.35;
 
 /// A figure with all that is needed to ask it about points.
 pub(super) struct Scene<'a> {
@@ -19,12 +21,14 @@ pub(super) struct Scene<'a> {
     pub borders: &'a Borders,
     pub figure: &'a Figure,
     pub pose: &'a Pose,
-    /// List and pose.
-    pub name: String,
     pub detail: Arc<Detail>,
+    /// For what is large.
+    pub coarse: Arc<Detail>,
     /// Back to front.
     pub layers: Vec<Piece<'a>>,
     cuts: Vec<(Key, OnceCell<Option<Placed>>)>,
+    /// For each part what it covers for good.
+    covers: Vec<OnceCell<Option<(Region, [f64; 4])>>>,
 }
 
 /// A cut, and the drawing and part of the layer where it depends on these.
@@ -90,7 +94,6 @@ impl<'a> Scene<'a> {
         borders: &'a Borders,
         figure: &'a Figure,
         pose: &'a Pose,
-        name: String,
     ) -> Self {
         let detail = Arc::clone(&rest.detail);
         let mut cuts: Vec<(Key, OnceCell<Option<Placed>>)> = Vec::new();
@@ -129,10 +132,13 @@ impl<'a> Scene<'a> {
             borders,
             figure,
             pose,
-            name,
             detail,
+            coarse: rest.model().detail(COARSE),
             layers,
             cuts,
+            covers: (0..rest.view().parts.len())
+                .map(|_| OnceCell::new())
+                .collect(),
         }
     }
 
@@ -163,6 +169,15 @@ impl<'a> Scene<'a> {
         solid.into_iter().find(|piece| self.shows(piece, p))
     }
 
+    /// Whether ink of any other part lies at a point, seen or not.
+    pub fn has_other_ink(&self, p: Point, part: PartId) -> bool {
+        let ink = |piece: &&Piece<'_>| piece.role == Role::Ink && piece.layer.part != part;
+        self.layers
+            .iter()
+            .filter(ink)
+            .any(|piece| self.shows(piece, p))
+    }
+
     /// Whether ink is seen at a point.
     pub fn is_ink(&self, p: Point) -> bool {
         self.top(p).is_some_and(|piece| piece.role == Role::Ink)
@@ -170,20 +185,27 @@ impl<'a> Scene<'a> {
 
     /// What a part shows as posed, less what masks hide; whole parts, whatever lies in front.
     pub fn silhouette(&self, part: PartId) -> Region {
-        let (region, posed) = self.figure.visible(&self.detail, part);
+        let (region, posed) = self.figure.visible(&self.coarse, part);
         region.transformed(&posed)
     }
 
     /// What a part covers for good within a box; `None` where nothing.
     pub fn cover(&self, part: PartId, near: [f64; 4]) -> Option<Region> {
-        let (art, id, posed) = self.figure.drawing(part)?;
-        let regions = self.figure.regions(&self.detail, id);
-        if !meet(moved_box(regions.bounds(art)?, &posed), near) {
+        let (cover, bounds) = self.covers[part.at()]
+            .get_or_init(|| {
+                let (art, id, posed) = self.figure.drawing(part)?;
+                let regions = self.figure.regions(&self.coarse, id);
+                let cover = Arc::clone(regions.cover(art));
+                let (cover, posed) = self.figure.masked(&self.coarse, part, cover, posed);
+                let here = cover.transformed(&posed);
+                let bounds = here.bounds()?;
+                Some((here, bounds))
+            })
+            .as_ref()?;
+        if !meet(*bounds, near) {
             return None;
         }
-        let cover = Arc::clone(regions.cover(art));
-        let (cover, posed) = self.figure.masked(&self.detail, part, cover, posed);
-        let here = cover.transformed(&posed).clipped(near);
+        let here = cover.clipped(near);
         (!here.is_empty()).then_some(here)
     }
 
