@@ -122,14 +122,15 @@ fn together(scene: &Scene<'_>, a: PartId, child: PartId) -> Option<Meeting> {
             let inside = scene.top(off(-touch)).map(|p| p.layer.part);
             let outside = scene.top(beyond).map(|p| p.layer.part);
             let is = |seen: Option<PartId>, of| seen.is_some_and(|s| scene.belongs(s, of));
+            let before =
+                |seen: Option<PartId>, of| seen.is_some_and(|s| figure.rank(s) > figure.rank(of));
             if is(inside, near) && (is(outside, far) || held(scene, outside, near, far)) {
                 meeting.contact += 1;
-            } else if inside.is_some_and(|s| figure.rank(s) > figure.rank(near)) {
-                meeting.hidden += 1;
-            } else if outside.is_some_and(|s| figure.rank(s) > figure.rank(near)) {
-                meeting.hidden += 1;
-            } else if far == child && outside.is_some_and(|s| figure.rank(s) > figure.rank(far)) {
+            } else if before(inside, near)
+                || before(outside, near)
                 // A limb that goes on behind something.
+                || far == child && before(outside, far)
+            {
                 meeting.hidden += 1;
             } else {
                 meeting.apart.push((at, outside));

@@ -14,6 +14,8 @@ const LOOKED_AT: f64 = 6.0;
 const NARROW: f64 = 0.35;
 /// Of a bit's outline, the least that is the part's own edge: else it is seen through a gap.
 const OWN: f64 = 0.25;
+/// A bit with this much of its own edge is drawn by itself and seen whole.
+const WHOLE: f64 = 0.9;
 /// An outline runs along an edge when it is no further off, widths of the line.
 const OFF: f64 = 0.02;
 
@@ -99,9 +101,9 @@ pub(super) fn bits(scene: &Scene<'_>, part: PartId) -> Vec<Bit> {
         if value > LOOKED_AT || size * LARGER > area || wide < NARROW * line {
             continue;
         }
-        // A piece that is drawn by itself and seen whole; what is seen through a gap between others.
+        // Neither what is drawn by itself nor what is seen through a gap between others.
         let own_edge = own_edge(&whole, outline, line * OFF) / around;
-        if own_edge > 1.0 - OWN / 2.0 || own_edge < OWN {
+        if !(OWN..=WHOLE).contains(&own_edge) {
             continue;
         }
         let bit =

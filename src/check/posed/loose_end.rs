@@ -19,6 +19,8 @@ const NEAR: f64 = 0.3;
 const INSIDE: f64 = 0.03;
 /// A piece of ink shorter than this, widths, is an island.
 const SHORT: f64 = 4.0;
+/// One shorter than this cannot be seen.
+const SPECK: f64 = 0.05;
 
 /// The worst loose end and the shortest island of ink of each part.
 pub(super) fn check(scene: &Scene<'_>) -> Vec<Found> {
@@ -288,7 +290,7 @@ impl<'s, 'a> Opened<'s, 'a> {
             let piece =
                 Region::from_contours(std::slice::from_ref(&points), tiny_skia::FillRule::Winding);
             let value = piece.area() / (self.width * self.width);
-            if value > SHORT || value < 0.05 {
+            if !(SPECK..=SHORT).contains(&value) {
                 continue;
             }
             let Some(middle) = piece.centroid() else {

@@ -92,7 +92,7 @@ fn of_pose(rest: &Rest<'_>, borders: &Borders, pose: &Pose) -> Vec<Found> {
     let Ok(figure) = rest.puppet.solve(pose) else {
         return Vec::new();
     };
-    let scene = Scene::new(rest, borders, &figure, pose);
+    let scene = Scene::new(rest, borders, &figure);
     // The rest pose, with the drawings that this pose shows, is asked only where something was found.
     let mut plain = rest_pose(pose.span);
     plain.replace.clone_from(&pose.replace);
@@ -103,7 +103,7 @@ fn of_pose(rest: &Rest<'_>, borders: &Borders, pose: &Pose) -> Vec<Found> {
             .get_or_init(|| rest.puppet.solve(&plain).ok())
             .as_ref();
         at_rest
-            .get_or_init(|| Some(Scene::new(rest, borders, figure?, &plain)))
+            .get_or_init(|| Some(Scene::new(rest, borders, figure?)))
             .as_ref()
     };
     let mut all = bare_edge::check(&scene, &|part| {

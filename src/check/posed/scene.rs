@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::borders::Borders;
 use crate::art::{ArtId, Outline, Role};
-use crate::cast::{Keep, PartId, Pose};
+use crate::cast::{Keep, PartId};
 use crate::check::limb::Rest;
 use crate::geom::{Affine, Point, Region};
 use crate::solve::{ArtRegions, Cut, CutRegion, Detail, Figure, Layer};
@@ -20,7 +20,6 @@ pub(super) struct Scene<'a> {
     pub rest: &'a Rest<'a>,
     pub borders: &'a Borders,
     pub figure: &'a Figure,
-    pub pose: &'a Pose,
     pub detail: Arc<Detail>,
     /// For what is large.
     pub coarse: Arc<Detail>,
@@ -28,8 +27,11 @@ pub(super) struct Scene<'a> {
     pub layers: Vec<Piece<'a>>,
     cuts: Vec<(Key, OnceCell<Option<Placed>>)>,
     /// For each part what it covers for good.
-    covers: Vec<OnceCell<Option<(Region, [f64; 4])>>>,
+    covers: Vec<OnceCell<Option<Cover>>>,
 }
+
+/// What a part covers, and a box about it.
+type Cover = (Region, [f64; 4]);
 
 /// A cut, and the drawing and part of the layer where it depends on these.
 type Key = (Cut, Option<(ArtId, PartId)>);
@@ -89,12 +91,7 @@ impl Piece<'_> {
 }
 
 impl<'a> Scene<'a> {
-    pub fn new(
-        rest: &'a Rest<'a>,
-        borders: &'a Borders,
-        figure: &'a Figure,
-        pose: &'a Pose,
-    ) -> Self {
+    pub fn new(rest: &'a Rest<'a>, borders: &'a Borders, figure: &'a Figure) -> Self {
         let detail = Arc::clone(&rest.detail);
         let mut cuts: Vec<(Key, OnceCell<Option<Placed>>)> = Vec::new();
         let mut layers = Vec::new();
@@ -131,7 +128,6 @@ impl<'a> Scene<'a> {
             rest,
             borders,
             figure,
-            pose,
             detail,
             coarse: rest.model().detail(COARSE),
             layers,
