@@ -210,27 +210,19 @@ impl<'s, 'a> Opened<'s, 'a> {
                 middle[1] + side[1] * n + ahead[1] * s,
             ]
         };
-        let (mut open, mut seen, mut off) = (0_u32, 0_u32, Vec::new());
-        for k in 0..ACROSS {
-            let n = r * ((f64::from(k) + 0.5) * 2.0 / f64::from(ACROSS) - 1.0);
+        let (mut open, mut seen, mut reaches) = (0_u32, 0_u32, Vec::new());
+        for n in offsets(r) {
             let Some(reach) = reach_at(line, middle, side, ahead, n) else {
                 continue;
             };
-            off.push(reach - libm::sqrt(r * r - n * n));
+            reaches.push((n, reach));
             let beyond = at(n, reach + NEAR * self.width);
             // Nothing but an opening ends it there, and nothing in front hides that it does.
             open += u32::from(self.opening.holds(beyond) && !self.covered(beyond));
             let within = at(n, reach - NEAR * self.width);
             seen += u32::from(self.shows(within) && !self.joins(within));
         }
-        if open * 2 < ACROSS || seen * 2 < ACROSS {
-            return None;
-        }
-        off.sort_by(f64::total_cmp);
-        let usual = off[off.len() / 2];
-        #[expect(clippy::cast_precision_loss, reason = "counts of points")]
-        let mean = off.iter().map(|o| (o - usual).abs()).sum::<f64>() / off.len() as f64;
-        Some(100.0 * mean * width / (std::f64::consts::PI * r * r / 2.0))
+        (open * 2 >= ACROSS && seen * 2 >= ACROSS).then(|| unlike(&reaches, r))
     }
 
     /// What is missing of a line beside which a cut leaves a sliver, % of a half disc.
@@ -321,6 +313,28 @@ impl<'s, 'a> Opened<'s, 'a> {
     }
 }
 
+/// Evenly across a line of half-width `r`.
+fn offsets(r: f64) -> impl Iterator<Item = f64> {
+    (0..ACROSS).map(move |k| r * ((f64::from(k) + 0.5) * 2.0 / f64::from(ACROSS) - 1.0))
+}
+
+/// How far an end that reaches so far at offsets across it is from a half disc of radius `r`, put where it fits
+/// best, % of the half disc.
+fn unlike(reaches: &[(f64, f64)], r: f64) -> f64 {
+    let mut off: Vec<f64> = reaches
+        .iter()
+        .map(|(n, reach)| reach - libm::sqrt((r * r - n * n).max(0.0)))
+        .collect();
+    off.sort_by(f64::total_cmp);
+    // The middle one is the place that makes the sum least.
+    let Some(&usual) = off.get(off.len() / 2) else {
+        return 0.0;
+    };
+    #[expect(clippy::cast_precision_loss, reason = "counts of points")]
+    let mean = off.iter().map(|o| (o - usual).abs()).sum::<f64>() / off.len() as f64;
+    100.0 * mean * 2.0 * r / (std::f64::consts::PI * r * r / 2.0)
+}
+
 /// The point at a length along a contour from one of its points.
 fn walked(points: &[Point], from: usize, length: f64, forward: bool) -> Point {
     let n = points.len();
@@ -373,4 +387,34 @@ fn through(points: &[Point], from: Point, way: Point) -> Option<f64> {
         (s > 1e-6).then_some(s)
     });
     hits.min_by(f64::total_cmp)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Plain integrals: with s(n) = sqrt(1 - n^2) a straight cut differs from a half disc by the integral of
+    // |s - sqrt(3)/2| over [-1, 1], which is sqrt(3)/2 - pi/6; a slant of slope q, q large, by that of |q n|, which
+    // is q. The half disc is pi/2.
+    #[test]
+    fn ends_differ_from_a_half_disc_as_integrals_say() {
+        let half = std::f64::consts::FRAC_PI_2;
+        let end = |reach: &dyn Fn(f64) -> f64| {
+            let all: Vec<(f64, f64)> = offsets(3.0).map(|n| (n, 3.0 * reach(n / 3.0))).collect();
+            unlike(&all, 3.0)
+        };
+        let near = |got: f64, want: f64, by: f64| assert!((got - want).abs() < by, "{got}, {want}");
+        near(end(&|n| libm::sqrt(1.0 - n * n) + 5.0), 0.0, 1e-9);
+        let straight = libm::sqrt(3.0) / 2.0 - half / 3.0;
+        near(end(&|_| 2.0), 100.0 * straight / half, 1.0);
+        near(end(&|n| 40.0 * n), 100.0 * 40.0 / half, 40.0);
+    }
+
+    #[test]
+    fn a_walk_and_a_way_through_a_square() {
+        let square = [[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]];
+        assert_eq!(walked(&square, 0, 14.0, true), [10.0, 4.0]);
+        assert_eq!(walked(&square, 0, 14.0, false), [4.0, 10.0]);
+        assert_eq!(through(&square, [5.0, 0.0], [0.0, 1.0]), Some(10.0));
+    }
 }
