@@ -107,16 +107,20 @@ fn a_hidden_bare_edge_is_none() {
 
 #[test]
 fn an_island_is_measured_by_the_side_of_its_square() {
-    // A box of 60 with ink of width 4 reaches 2 beyond; the screen's ink 2 beyond its edge at 200. Moved so that s
-    // shows on both sides of the screen's corner, s x s is seen: s / 4 line widths across.
+    // A box of 60 with ink of width 4 reaches 2 beyond; so does the screen's ink beyond its inner corner at (200, 200).
+    // Moved so that it goes s beyond that, s x s of it is seen: s / 4 line widths across.
+    let screen = "M20 20H380V200H200V280H20Z";
     let art = plate("box", [100.0, 100.0, 60.0, 60.0], None)
-        + &plate("screen", [20.0, 20.0, 180.0, 180.0], None);
+        + &format!(
+            r##"<g id="screen"><path id="screen_paint" fill="#2f4565" d="{screen}"/>
+<path id="screen_ink" fill="none" stroke="#000" stroke-width="4" d="{screen}"/></g>"##
+        );
     let rig = part("box", "pivot = [130, 130]") + &part("screen", "pivot = [100, 100]\ndepth = 2");
     let seen = |s: f64| {
         let by = 40.0 + s;
         format!("[pose.out]\nmove = {{ box = [{by}, {by}] }}\n")
     };
-    for s in [3.0, 5.0, 7.0] {
+    for s in [3.5, 4.5, 5.5] {
         let all = found(&art, &rig, &seen(s), Measure::Island);
         assert_eq!(all.len(), 1, "{s}: {all:?}");
         near(all[0].value, s / 4.0, 0.02);
@@ -126,7 +130,7 @@ fn an_island_is_measured_by_the_side_of_its_square() {
         near(place.centre[1], 202.0 + s / 2.0, 0.1);
     }
     // Sensible peeking, and a box that is seen whole or not at all.
-    for s in [20.0, 100.0, -30.0] {
+    for s in [20.0, 70.0, -30.0] {
         assert!(
             values(&art, &rig, &seen(s), Measure::Island).is_empty(),
             "{s}"
@@ -168,11 +172,11 @@ fn a_part_behind_something_that_its_partner_is_in_front_of_floats() {
 
 /// A line of a that a drawn zone opens: from `cut` on, its edge leaning by so much for each unit up.
 fn cut(lean: f64) -> Vec<f64> {
-    let (x, d) = (140.0, lean * 20.0);
-    let art = plate("a", [50.0, 130.0, 110.0, 40.0], None)
+    let (x, d) = (200.0, lean * 20.0);
+    let art = plate("a", [50.0, 130.0, 310.0, 40.0], None)
         + &format!(
-            r##"<g id="b"><path id="b_paint" fill="#e8b288" d="M60 100H300V150H60Z"/></g>
-<path id="zone" fill="#000" d="M{} 110L{} 150H300V110Z"/>"##,
+            r##"<g id="b"><path id="b_paint" fill="#e8b288" d="M60 100H400V155H60Z"/></g>
+<path id="zone" fill="#000" d="M{} 110L{} 150H390V110Z"/>"##,
             x + d,
             x - d
         );
@@ -187,8 +191,8 @@ fn an_end_that_is_cut_too_obliquely_for_a_half_disc_is_loose() {
     assert!(cut(0.0).is_empty(), "{:?}", cut(0.0));
     assert!(cut(1.0).is_empty(), "{:?}", cut(1.0));
     assert!(cut(-1.0).is_empty());
-    // The least that a straight slant over q widths can differ from a half disc grows with q: 100 q / (pi / 4) x
-    // the mean of |n - median| over [-1/2, 1/2], which is 1/4, less what the half disc itself takes of it.
+    // At width w a slant of slope q differs from a straight end by |q n| over [-w/2, w/2], q w w / 4 in all; a half
+    // disc, which takes a little of it, is pi w w / 8.
     let q = 15.0;
     let got = cut(q);
     assert_eq!(got.len(), 1, "{got:?}");
