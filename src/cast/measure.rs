@@ -42,11 +42,20 @@ pub enum Measure {
     Over,
     /// How far a pose goes beyond the canvas, canvas units.
     CutOff,
+    /// Length of a part's edge that is seen against a stranger without a line, widths of its line.
+    BareEdge,
+    /// How far the end of an opened line is from a half disc of its width, % of that half disc.
+    LooseEnd,
+    /// The smallest bit of a part that is seen, the side of a square as large, or of ink its length, widths of
+    /// the line; the less the worse.
+    Island,
+    /// Of the place where a seam joins two parts, as far as it is seen, what shows no contact, %.
+    Floating,
 }
 
 impl Measure {
     /// All of them.
-    pub const ALL: [Self; 18] = [
+    pub const ALL: [Self; 22] = [
         Self::Jut,
         Self::Gap,
         Self::Ink,
@@ -65,6 +74,10 @@ impl Measure {
         Self::Sides,
         Self::Over,
         Self::CutOff,
+        Self::BareEdge,
+        Self::LooseEnd,
+        Self::Island,
+        Self::Floating,
     ];
 
     /// Its key in `[check]`.
@@ -89,13 +102,20 @@ impl Measure {
             Self::Sides => "sides",
             Self::Over => "over",
             Self::CutOff => "cut_off",
+            Self::BareEdge => "bare_edge",
+            Self::LooseEnd => "loose_end",
+            Self::Island => "island",
+            Self::Floating => "floating",
         }
     }
 
     /// True where less is worse.
     #[must_use]
     pub const fn is_least(self) -> bool {
-        matches!(self, Self::ZoneSmall | Self::Overlap | Self::Shown)
+        matches!(
+            self,
+            Self::ZoneSmall | Self::Overlap | Self::Shown | Self::Island
+        )
     }
 
     /// Warning and error limit where the rig says nothing. Our own, from looking at what a viewer
@@ -121,6 +141,10 @@ impl Measure {
             Self::Sides => [8.0, 18.0],
             Self::Over => [0.5, 15.0],
             Self::CutOff => [0.5, 8.0],
+            Self::BareEdge => [2.0, 5.0],
+            Self::LooseEnd => [15.0, 40.0],
+            Self::Island => [1.5, 0.75],
+            Self::Floating => [90.0, 99.0],
         }
     }
 }

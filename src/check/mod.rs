@@ -15,6 +15,7 @@ mod kink;
 mod limb;
 mod one;
 mod patch;
+mod posed;
 mod poses;
 mod range;
 mod seams;

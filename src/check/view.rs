@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use super::finding::{Findings, Range};
 use super::limb::{Rest, SCALE};
 use super::turns::{Order, Turning};
-use super::{Finding, chain, cut_off, poses, seams, wear};
+use super::{Finding, chain, cut_off, posed, poses, seams, wear};
 use crate::cast::{PartId, Pose, PoseList, Said};
 use crate::diag::Span;
 use crate::solve::Puppet;
@@ -47,6 +47,7 @@ pub fn check(puppet: &Puppet, lists: &[&PoseList]) -> Findings {
     all.list.extend(wear::check(&rest));
     all.list.extend(poses::check(&rest, lists));
     all.list.extend(cut_off::check(&rest, lists));
+    all.list.extend(posed::check(&rest, lists));
     // Errors before warnings; else in the order of the rig, which the steps above keep.
     all.list.sort_by_key(|f| f.severity);
     all

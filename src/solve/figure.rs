@@ -110,17 +110,17 @@ impl Figure {
     }
 
     /// Parts back to front, those too that show nothing.
-    pub(super) fn order(&self) -> &[PartId] {
+    pub(crate) fn order(&self) -> &[PartId] {
         &self.order
     }
 
     /// A part's place in that order.
-    pub(super) fn rank(&self, part: PartId) -> usize {
+    pub(crate) fn rank(&self, part: PartId) -> usize {
         self.rank[part.at()]
     }
 
     /// The drawing that a part shows.
-    pub(super) fn shown(&self, part: PartId) -> Option<ArtId> {
+    pub(crate) fn shown(&self, part: PartId) -> Option<ArtId> {
         self.parts[part.at()].art
     }
 
@@ -169,7 +169,7 @@ impl Figure {
         Arc::clone(detail.art(&self.model, art))
     }
 
-    pub(super) fn drawing(&self, part: PartId) -> Option<(&PartArt, ArtId, Affine)> {
+    pub(crate) fn drawing(&self, part: PartId) -> Option<(&PartArt, ArtId, Affine)> {
         let posed = self.parts[part.at()];
         let art = posed.art?;
         Some((
@@ -388,7 +388,7 @@ impl Figure {
     }
 
     /// A part's silhouette less what its masks hide.
-    pub(super) fn visible(&self, detail: &Detail, part: PartId) -> (Arc<Region>, Affine) {
+    pub(crate) fn visible(&self, detail: &Detail, part: PartId) -> (Arc<Region>, Affine) {
         let Some((art, id, posed)) = self.drawing(part) else {
             return (Arc::new(Region::empty()), Affine::IDENTITY);
         };
@@ -398,7 +398,7 @@ impl Figure {
 
     /// A region of a part less what the part's masks hide. Masks never go round in a circle: the
     /// reader has seen to it.
-    pub(super) fn masked(
+    pub(crate) fn masked(
         &self,
         detail: &Detail,
         part: PartId,

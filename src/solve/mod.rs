@@ -17,6 +17,6 @@ pub use figure::Figure;
 pub use puppet::Puppet;
 pub(crate) use {
     detail::{ArtRegions, Detail},
-    figure::{Cut, Layer, Trim},
+    figure::{Cut, CutRegion, Layer, Trim},
     puppet::Model,
 };

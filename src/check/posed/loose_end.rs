@@ -1,0 +1,420 @@
+//! How opened ink ends: half discs, slivers, and islands of ink.
+
+use super::Found;
+use super::borders::scale;
+use super::scene::{Piece, Placed, Scene, meet, moved_box};
+use crate::cast::{Keep, Measure, PartId};
+use crate::geom::{Edges, Point, Region};
+use crate::solve::Cut;
+
+/// Points across an end.
+const ACROSS: u32 = 24;
+/// A cut this many times as wide as the line is none across a line.
+const UNLIKE: f64 = 2.5;
+/// What is left of a line beside a cut is a sliver when it is narrower than this, widths of the line.
+const SLIVER: f64 = 0.75;
+/// How far beyond an end it is looked for other ink, and how far within for its own, widths.
+const NEAR: f64 = 0.3;
+/// Ink lies off its own edge by more than this where it was cut, widths.
+const INSIDE: f64 = 0.03;
+/// A piece of ink shorter than this, widths, is an island.
+const SHORT: f64 = 4.0;
+/// One shorter than this cannot be seen.
+const SPECK: f64 = 0.05;
+
+/// The worst loose end and the shortest island of ink of each part.
+pub(super) fn check(scene: &Scene<'_>) -> Vec<Found> {
+    let mut all: Vec<Found> = Vec::new();
+    for piece in scene.layers.iter().filter(|p| p.is_line()) {
+        let Some(line) = Opened::new(scene, piece) else {
+            continue;
+        };
+        for found in line.ends().into_iter().chain(line.islands()) {
+            let same = |f: &&mut Found| f.measure == found.measure && f.parts == found.parts;
+            match all.iter_mut().find(same) {
+                Some(known) if !found.is_worse_than(known) => {}
+                Some(known) => *known = found,
+                None => all.push(found),
+            }
+        }
+    }
+    all
+}
+
+/// A shape of ink as an opening leaves it.
+struct Opened<'s, 'a> {
+    scene: &'s Scene<'a>,
+    part: PartId,
+    opening: &'s Placed,
+    left: Region,
+    /// The same ink whole: its edges in art space, and how to get there.
+    whole: &'s Edges,
+    back: crate::geom::Affine,
+    /// How much larger the ink is posed.
+    by: f64,
+    /// Its usual width, posed.
+    width: f64,
+}
+
+/// A stretch of a contour along a cut, and where it is: point numbers of its ends.
+struct Run {
+    from: usize,
+    to: usize,
+}
+
+fn sub(a: Point, b: Point) -> Point {
+    [a[0] - b[0], a[1] - b[1]]
+}
+
+fn dot(a: Point, b: Point) -> f64 {
+    a[0] * b[0] + a[1] * b[1]
+}
+
+fn unit(a: Point) -> Option<Point> {
+    let length = libm::hypot(a[0], a[1]);
+    (length > 1e-9).then(|| [a[0] / length, a[1] / length])
+}
+
+impl<'s, 'a> Opened<'s, 'a> {
+    fn new(scene: &'s Scene<'a>, piece: &'s Piece<'a>) -> Option<Self> {
+        let opening = scene
+            .cuts(piece)
+            .find(|(cut, _)| matches!(cut, Cut::Seams { .. }))?
+            .1;
+        let cut = &opening.cut;
+        if !meet(moved_box(cut.region.bounds()?, &cut.posed), piece.bounds()) {
+            return None;
+        }
+        let posed = piece.layer.posed;
+        let ink = piece.region().transformed(&posed);
+        let mut left = ink.difference(&cut.region.transformed(&cut.posed));
+        if left.is_empty() || ink.area() - left.area() < 1e-3 {
+            return None;
+        }
+        for (_, mask) in scene
+            .cuts(piece)
+            .filter(|(cut, _)| matches!(cut, Cut::Mask { .. }))
+        {
+            let region = mask.cut.region.transformed(&mask.cut.posed);
+            left = match mask.cut.keep {
+                Keep::Inside => left.intersection(&region),
+                Keep::Outside => left.difference(&region),
+            };
+        }
+        let border = scene.borders.of(scene.rest, piece.layer.art);
+        let width = 2.0 * ink.area() / ink.perimeter().max(f64::MIN_POSITIVE);
+        Some(Self {
+            scene,
+            part: piece.layer.part,
+            opening,
+            left,
+            whole: border.edges(scene.rest, piece.layer.art, piece.layer.shape),
+            back: posed.inverse()?,
+            by: scale(&posed),
+            width,
+        })
+    }
+
+    /// Contours with ink on the positive side of their edges.
+    fn contours(&self) -> impl Iterator<Item = Vec<Point>> + '_ {
+        let back = self.left.turns_back();
+        self.left.contours().iter().map(move |c| {
+            let mut points = c.clone();
+            if back {
+                points.reverse();
+            }
+            points
+        })
+    }
+
+    /// The stretches of a contour that the ink does not have when whole.
+    fn runs(&self, points: &[Point]) -> Vec<Run> {
+        let n = points.len();
+        let cut: Vec<bool> = (0..n)
+            .map(|i| {
+                let (a, b) = (points[i], points[(i + 1) % n]);
+                let middle = [f64::midpoint(a[0], b[0]), f64::midpoint(a[1], b[1])];
+                self.whole.depth(self.back.apply(middle)) * self.by > INSIDE * self.width
+            })
+            .collect();
+        let Some(start) = (0..n).find(|&i| cut[i] && !cut[(i + n - 1) % n]) else {
+            return Vec::new();
+        };
+        let mut all: Vec<Run> = Vec::new();
+        for k in start..start + n {
+            let i = k % n;
+            if !cut[i] {
+                continue;
+            }
+            match all.last_mut() {
+                Some(last) if last.to == k => last.to = k + 1,
+                _ => all.push(Run { from: k, to: k + 1 }),
+            }
+        }
+        all
+    }
+
+    fn ends(&self) -> Vec<Found> {
+        let mut all = Vec::new();
+        for points in self.contours() {
+            for run in self.runs(&points) {
+                all.extend(self.end(&points, &run));
+            }
+        }
+        all
+    }
+
+    /// An end or a bite, and how far its shape is from what it should be.
+    fn end(&self, points: &[Point], run: &Run) -> Option<Found> {
+        let n = points.len();
+        let line: Vec<Point> = (run.from..=run.to).map(|k| points[k % n]).collect();
+        let (a, b) = (line[0], *line.last()?);
+        // The ink's own edges just before and after.
+        let along = self.width * 0.5;
+        let came = unit(sub(a, walked(points, run.from % n, along, false)))?;
+        let goes = unit(sub(walked(points, run.to % n, along, true), b))?;
+        let (value, what) = if dot(came, goes) > 0.0 {
+            (self.bite(points, &line)?, "is left as a sliver")
+        } else {
+            let ahead = unit(sub(came, goes))?;
+            (self.shape(&line, a, b, ahead)?, "ends in no half disc")
+        };
+        let name = self.scene.rest.name(self.part);
+        Some(Found {
+            measure: Measure::LooseEnd,
+            value,
+            message: format!(
+                "a line of {name} {what} where a seam opens it: off by {value:.0} % of a half disc"
+            ),
+            hint: format!(
+                "let the line run into other ink there: change the seam's zone, or where {name}'s paint ends"
+            ),
+            parts: vec![self.part],
+            places: line,
+        })
+    }
+
+    /// The difference from a half disc of the same width, put where it fits best, % of the half disc.
+    fn shape(&self, line: &[Point], a: Point, b: Point, ahead: Point) -> Option<f64> {
+        let side = [-ahead[1], ahead[0]];
+        let across = sub(b, a);
+        let width = dot(across, side).abs();
+        if width > UNLIKE * self.width || width < 1e-6 {
+            return None;
+        }
+        let middle = [f64::midpoint(a[0], b[0]), f64::midpoint(a[1], b[1])];
+        let r = width / 2.0;
+        let at = |n: f64, s: f64| {
+            [
+                middle[0] + side[0] * n + ahead[0] * s,
+                middle[1] + side[1] * n + ahead[1] * s,
+            ]
+        };
+        let (mut open, mut seen, mut reaches) = (0_u32, 0_u32, Vec::new());
+        for n in offsets(r) {
+            let Some(reach) = reach_at(line, middle, side, ahead, n) else {
+                continue;
+            };
+            reaches.push((n, reach));
+            let beyond = at(n, reach + NEAR * self.width);
+            // Nothing but an opening ends it there, and nothing in front hides that it does.
+            open += u32::from(self.opening.holds(beyond) && !self.covered(beyond));
+            let within = at(n, reach - NEAR * self.width);
+            seen += u32::from(self.shows(within) && !self.joins(within));
+        }
+        (open * 2 >= ACROSS && seen * 2 >= ACROSS).then(|| unlike(&reaches, r))
+    }
+
+    /// What is missing of a line beside which a cut leaves a sliver, % of a half disc.
+    fn bite(&self, points: &[Point], line: &[Point]) -> Option<f64> {
+        let mut missing = 0.0;
+        for w in line.windows(2) {
+            let Some(way) = unit(sub(w[1], w[0])) else {
+                continue;
+            };
+            let middle = [
+                f64::midpoint(w[0][0], w[1][0]),
+                f64::midpoint(w[0][1], w[1][1]),
+            ];
+            let inward = [-way[1], way[0]];
+            let thick = through(points, middle, inward)?;
+            let at = |by: f64| [middle[0] + inward[0] * by, middle[1] + inward[1] * by];
+            let beyond = at(-NEAR * self.width);
+            if thick < SLIVER * self.width && self.shows(at(thick / 2.0)) && !self.covered(beyond) {
+                let length = libm::hypot(w[1][0] - w[0][0], w[1][1] - w[0][1]);
+                missing += (self.width - thick) * length;
+            }
+        }
+        let half = std::f64::consts::PI * self.width * self.width / 8.0;
+        (missing > 0.0).then(|| 100.0 * missing / half)
+    }
+
+    /// Whether other ink is seen at a point, or something in front of the part.
+    fn covered(&self, p: Point) -> bool {
+        self.scene.top(p).is_some_and(|piece| {
+            let figure = self.scene.figure;
+            piece.role == crate::art::Role::Ink
+                || figure.rank(piece.layer.part) > figure.rank(self.part)
+                    && !self.scene.joined(piece.layer.part, self.part)
+        })
+    }
+
+    /// Whether ink of another part lies at a point too, under or over: two lines that run into each other.
+    fn joins(&self, p: Point) -> bool {
+        self.scene.has_other_ink(p, self.part)
+    }
+
+    /// Whether the part's own ink is seen at a point.
+    fn shows(&self, p: Point) -> bool {
+        let top = self.scene.top(p);
+        top.is_some_and(|piece| {
+            piece.role == crate::art::Role::Ink && piece.layer.part == self.part
+        })
+    }
+
+    /// Pieces of ink that an opening split off and that are short.
+    fn islands(&self) -> Vec<Found> {
+        let mut all = Vec::new();
+        for points in self.contours() {
+            if self.runs(&points).is_empty() {
+                continue;
+            }
+            let piece =
+                Region::from_contours(std::slice::from_ref(&points), tiny_skia::FillRule::Winding);
+            let value = piece.area() / (self.width * self.width);
+            if !(SPECK..=SHORT).contains(&value) {
+                continue;
+            }
+            let Some(middle) = piece.centroid() else {
+                continue;
+            };
+            let reached = points.iter().any(|&p| {
+                let way = unit(sub(p, middle)).unwrap_or([0.0, 0.0]);
+                let by = NEAR * self.width;
+                let beside = [p[0] + way[0] * by, p[1] + way[1] * by];
+                self.covered(beside) || self.joins(beside)
+            });
+            if reached || !self.shows(middle) {
+                continue;
+            }
+            let name = self.scene.rest.name(self.part);
+            all.push(Found {
+                measure: Measure::Island,
+                value,
+                message: format!(
+                    "a bit of {name}'s ink is left by itself where a seam opens it, {value:.1} line widths long"
+                ),
+                hint: "widen the seam's zone, or draw the paint so that the line goes on".to_owned(),
+                parts: vec![self.part],
+                places: points,
+            });
+        }
+        all
+    }
+}
+
+/// Evenly across a line of half-width `r`.
+fn offsets(r: f64) -> impl Iterator<Item = f64> {
+    (0..ACROSS).map(move |k| r * ((f64::from(k) + 0.5) * 2.0 / f64::from(ACROSS) - 1.0))
+}
+
+/// How far an end that reaches so far at offsets across it is from a half disc of radius `r`, put where it fits
+/// best, % of the half disc.
+fn unlike(reaches: &[(f64, f64)], r: f64) -> f64 {
+    let mut off: Vec<f64> = reaches
+        .iter()
+        .map(|(n, reach)| reach - libm::sqrt((r * r - n * n).max(0.0)))
+        .collect();
+    off.sort_by(f64::total_cmp);
+    // The middle one is the place that makes the sum least.
+    let Some(&usual) = off.get(off.len() / 2) else {
+        return 0.0;
+    };
+    #[expect(clippy::cast_precision_loss, reason = "counts of points")]
+    let mean = off.iter().map(|o| (o - usual).abs()).sum::<f64>() / off.len() as f64;
+    100.0 * mean * 2.0 * r / (std::f64::consts::PI * r * r / 2.0)
+}
+
+/// The point at a length along a contour from one of its points.
+fn walked(points: &[Point], from: usize, length: f64, forward: bool) -> Point {
+    let n = points.len();
+    let (mut at, mut left) = (from, length);
+    for _ in 0..n {
+        let next = if forward {
+            (at + 1) % n
+        } else {
+            (at + n - 1) % n
+        };
+        let way = sub(points[next], points[at]);
+        let long = libm::hypot(way[0], way[1]);
+        if long >= left && long > 0.0 {
+            let t = left / long;
+            return [points[at][0] + way[0] * t, points[at][1] + way[1] * t];
+        }
+        left -= long;
+        at = next;
+    }
+    points[at]
+}
+
+/// How far a line goes ahead at an offset to the side.
+fn reach_at(line: &[Point], from: Point, side: Point, ahead: Point, n: f64) -> Option<f64> {
+    let mut most: Option<f64> = None;
+    for w in line.windows(2) {
+        let (p, q) = (sub(w[0], from), sub(w[1], from));
+        let (a, b) = (dot(p, side) - n, dot(q, side) - n);
+        if (a <= 0.0) == (b <= 0.0) {
+            continue;
+        }
+        let t = a / (a - b);
+        let s = dot(p, ahead) + (dot(q, ahead) - dot(p, ahead)) * t;
+        most = Some(most.map_or(s, |m| m.max(s)));
+    }
+    most
+}
+
+/// From a point of a contour straight through to its next edge.
+fn through(points: &[Point], from: Point, way: Point) -> Option<f64> {
+    let n = points.len();
+    let hits = (0..n).filter_map(|i| {
+        let (a, b) = (sub(points[i], from), sub(points[(i + 1) % n], from));
+        let (u, v) = (way[0] * a[1] - way[1] * a[0], way[0] * b[1] - way[1] * b[0]);
+        if (u <= 0.0) == (v <= 0.0) {
+            return None;
+        }
+        let t = u / (u - v);
+        let s = dot(a, way) + (dot(b, way) - dot(a, way)) * t;
+        (s > 1e-6).then_some(s)
+    });
+    hits.min_by(f64::total_cmp)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Plain integrals: with s(n) = sqrt(1 - n^2) a straight cut differs from a half disc by the integral of
+    // |s - sqrt(3)/2| over [-1, 1], which is sqrt(3)/2 - pi/6; a slant of slope q, q large, by that of |q n|, which
+    // is q. The half disc is pi/2.
+    #[test]
+    fn ends_differ_from_a_half_disc_as_integrals_say() {
+        let half = std::f64::consts::FRAC_PI_2;
+        let end = |reach: &dyn Fn(f64) -> f64| {
+            let all: Vec<(f64, f64)> = offsets(3.0).map(|n| (n, 3.0 * reach(n / 3.0))).collect();
+            unlike(&all, 3.0)
+        };
+        let near = |got: f64, want: f64, by: f64| assert!((got - want).abs() < by, "{got}, {want}");
+        near(end(&|n| libm::sqrt(1.0 - n * n) + 5.0), 0.0, 1e-9);
+        let straight = libm::sqrt(3.0) / 2.0 - half / 3.0;
+        near(end(&|_| 2.0), 100.0 * straight / half, 1.0);
+        near(end(&|n| 40.0 * n), 100.0 * 40.0 / half, 40.0);
+    }
+
+    #[test]
+    fn a_walk_and_a_way_through_a_square() {
+        let square = [[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]];
+        assert_eq!(walked(&square, 0, 14.0, true), [10.0, 4.0]);
+        assert_eq!(walked(&square, 0, 14.0, false), [4.0, 10.0]);
+        assert_eq!(through(&square, [5.0, 0.0], [0.0, 1.0]), Some(10.0));
+    }
+}

@@ -1,0 +1,178 @@
+//! What poses show: edges without a line, lines that end in the open, bits that are left, parts apart.
+
+mod bare_edge;
+mod borders;
+mod floating;
+mod island;
+mod loose_end;
+mod scene;
+
+use std::cell::OnceCell;
+
+use rayon::prelude::*;
+
+use self::borders::Borders;
+use self::scene::Scene;
+use super::finding::{Finding, around};
+use super::limb::Rest;
+use super::view::rest_pose;
+use crate::cast::{Measure, PartId, Pose, PoseList};
+use crate::geom::{Circle, Point};
+use crate::solve::Figure;
+
+/// Poses that a finding names beside the worst.
+const NAMED: usize = 3;
+
+/// Something found in one pose.
+struct Found {
+    measure: Measure,
+    value: f64,
+    message: String,
+    hint: String,
+    parts: Vec<PartId>,
+    /// Points that show where.
+    places: Vec<Point>,
+}
+
+impl Found {
+    fn is_worse_than(&self, other: &Self) -> bool {
+        if self.measure.is_least() {
+            self.value < other.value
+        } else {
+            self.value > other.value
+        }
+    }
+}
+
+/// Checks every pose of the lists: of each measure and part the worst, with the other poses that show it.
+pub(super) fn check(rest: &Rest<'_>, lists: &[&PoseList]) -> Vec<Finding> {
+    let borders = Borders::new(rest);
+    let poses: Vec<(&str, &Pose)> = lists
+        .iter()
+        .flat_map(|l| l.poses.iter().map(|p| (l.key.as_str(), p)))
+        .collect();
+    let found: Vec<Vec<Found>> = poses
+        .par_iter()
+        .with_max_len(1)
+        .map(|(_, pose)| of_pose(rest, &borders, pose))
+        .collect();
+    let mut worst: Vec<(Found, usize, Vec<usize>)> = Vec::new();
+    for (at, list) in found.into_iter().enumerate() {
+        for one in list {
+            let same = |(known, ..): &&mut (Found, usize, Vec<usize>)| {
+                known.measure == one.measure && known.parts[0] == one.parts[0]
+            };
+            match worst.iter_mut().find(same) {
+                Some((known, pose, others)) => {
+                    if one.is_worse_than(known) {
+                        others.push(std::mem::replace(pose, at));
+                        *known = one;
+                    } else {
+                        others.push(at);
+                    }
+                }
+                None => worst.push((one, at, Vec::new())),
+            }
+        }
+    }
+    let name = |at: usize| format!("{}/{}", poses[at].0, poses[at].1.name);
+    worst
+        .into_iter()
+        .filter_map(|(one, at, mut others)| {
+            others.sort_unstable();
+            others.dedup();
+            let others: Vec<String> = others.into_iter().map(name).collect();
+            finding(rest, one, poses[at].1, &name(at), &others)
+        })
+        .collect()
+}
+
+fn of_pose(rest: &Rest<'_>, borders: &Borders, pose: &Pose) -> Vec<Found> {
+    // What contradicts itself is a mistake of its own.
+    let Ok(figure) = rest.puppet.solve(pose) else {
+        return Vec::new();
+    };
+    let scene = Scene::new(rest, borders, &figure);
+    // The rest pose, with the drawings that this pose shows, is asked only where something was found.
+    let mut plain = rest_pose(pose.span);
+    plain.replace.clone_from(&pose.replace);
+    let drawn: OnceCell<Option<Figure>> = OnceCell::new();
+    let at_rest: OnceCell<Option<Scene<'_>>> = OnceCell::new();
+    let meant = || {
+        let figure = drawn
+            .get_or_init(|| rest.puppet.solve(&plain).ok())
+            .as_ref();
+        at_rest
+            .get_or_init(|| Some(Scene::new(rest, borders, figure?)))
+            .as_ref()
+    };
+    let mut all = bare_edge::check(&scene, &|part| {
+        meant().map_or_else(Vec::new, |rest| bare_edge::bare_marks(rest, part))
+    });
+    all.extend(loose_end::check(&scene));
+    all.extend(island::check(&scene, &|part| {
+        meant().map_or_else(Vec::new, |rest| island::bits(rest, part))
+    }));
+    all.extend(floating::check(&scene, &|parent, child| {
+        meant().map_or_else(Vec::new, |rest| floating::over(rest, parent, child))
+    }));
+    all.retain(|f| rest.judge(f.parts[0], f.measure, f.value).is_some());
+    all
+}
+
+fn finding(
+    rest: &Rest<'_>,
+    found: Found,
+    pose: &Pose,
+    name: &str,
+    others: &[String],
+) -> Option<Finding> {
+    let (severity, limit) = rest.judge(found.parts[0], found.measure, found.value)?;
+    let also = match others {
+        [] => String::new(),
+        few if few.len() <= NAMED => format!("; also in {}", few.join(", ")),
+        many => format!(
+            "; also in {} and {} more",
+            many[..NAMED].join(", "),
+            many.len() - NAMED
+        ),
+    };
+    Some(Finding {
+        measure: found.measure,
+        severity,
+        parts: found.parts.iter().map(|&p| rest.name(p)).collect(),
+        turns: Vec::new(),
+        order: Some(name.to_owned()),
+        value: found.value,
+        limit,
+        message: format!("pose {name}: {}{also}", found.message),
+        hint: found.hint,
+        span: pose.span,
+        place: place(&found.places),
+        pose: pose.clone(),
+    })
+}
+
+/// A circle about points.
+fn place(points: &[Point]) -> Option<Circle> {
+    let mut b = [
+        f64::INFINITY,
+        f64::INFINITY,
+        f64::NEG_INFINITY,
+        f64::NEG_INFINITY,
+    ];
+    for p in points {
+        b = [
+            b[0].min(p[0]),
+            b[1].min(p[1]),
+            b[2].max(p[0]),
+            b[3].max(p[1]),
+        ];
+    }
+    let centre = [f64::midpoint(b[0], b[2]), f64::midpoint(b[1], b[3])];
+    let reach = points
+        .iter()
+        .map(|p| libm::hypot(p[0] - centre[0], p[1] - centre[1]))
+        .fold(0.0, f64::max);
+    (b[0] <= b[2]).then(|| around(centre, reach.max(12.0)))
+}

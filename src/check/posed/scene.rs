@@ -1,0 +1,269 @@
+//! A figure asked point by point: what lies on top, and what belongs to what.
+
+use std::cell::OnceCell;
+use std::sync::Arc;
+
+use super::borders::Borders;
+use crate::art::{ArtId, Outline, Role};
+use crate::cast::{Keep, PartId};
+use crate::check::limb::Rest;
+use crate::geom::{Affine, Point, Region};
+use crate::solve::{ArtRegions, Cut, CutRegion, Detail, Figure, Layer};
+
+/// Paint fainter than this hides nothing.
+const SOLID: f32 = 0.5;
+/// Pixels to the unit that are enough to tell what is hidden.
+const COARSE: f64 = 0.35;
+
+/// A figure with all that is needed to ask it about points.
+pub(super) struct Scene<'a> {
+    pub rest: &'a Rest<'a>,
+    pub borders: &'a Borders,
+    pub figure: &'a Figure,
+    pub detail: Arc<Detail>,
+    /// For what is large.
+    pub coarse: Arc<Detail>,
+    /// Back to front.
+    pub layers: Vec<Piece<'a>>,
+    cuts: Vec<(Key, OnceCell<Option<Placed>>)>,
+    /// For each part what it covers for good.
+    covers: Vec<OnceCell<Option<Cover>>>,
+}
+
+/// What a part covers, and a box about it.
+type Cover = (Region, [f64; 4]);
+
+/// A cut, and the drawing and part of the layer where it depends on these.
+type Key = (Cut, Option<(ArtId, PartId)>);
+
+/// A layer, and where it lies.
+pub(super) struct Piece<'a> {
+    pub layer: &'a Layer,
+    pub role: Role,
+    solid: bool,
+    raster: bool,
+    regions: Arc<ArtRegions>,
+    back: Affine,
+    bounds: [f64; 4],
+    cuts: Vec<usize>,
+}
+
+/// The region of a cut, and where it lies.
+pub(super) struct Placed {
+    pub cut: CutRegion,
+    back: Affine,
+    bounds: Option<[f64; 4]>,
+}
+
+impl Placed {
+    fn new(cut: CutRegion) -> Option<Self> {
+        Some(Self {
+            back: cut.posed.inverse()?,
+            bounds: cut.region.bounds().map(|b| moved_box(b, &cut.posed)),
+            cut,
+        })
+    }
+
+    /// Whether a point lies in the region itself.
+    pub fn holds(&self, p: Point) -> bool {
+        self.bounds.is_some_and(|b| within(b, p)) && self.cut.region.contains(self.back.apply(p))
+    }
+
+    fn lets(&self, p: Point) -> bool {
+        self.holds(p) == (self.cut.keep == Keep::Inside)
+    }
+}
+
+impl Piece<'_> {
+    /// The shape as drawn, in art space.
+    pub fn region(&self) -> &Region {
+        &self.regions.shapes[self.layer.shape]
+    }
+
+    /// True for ink that is a line and not an image.
+    pub fn is_line(&self) -> bool {
+        self.role == Role::Ink && !self.raster
+    }
+
+    pub const fn bounds(&self) -> [f64; 4] {
+        self.bounds
+    }
+}
+
+impl<'a> Scene<'a> {
+    pub fn new(rest: &'a Rest<'a>, borders: &'a Borders, figure: &'a Figure) -> Self {
+        let detail = Arc::clone(&rest.detail);
+        let mut cuts: Vec<(Key, OnceCell<Option<Placed>>)> = Vec::new();
+        let mut layers = Vec::new();
+        for layer in figure.layers() {
+            let shape = figure.shape(layer);
+            let regions = figure.regions(&detail, layer.art);
+            let (Some(bounds), Some(back)) =
+                (regions.shapes[layer.shape].bounds(), layer.posed.inverse())
+            else {
+                continue;
+            };
+            let at = |&cut: &Cut| {
+                let own = matches!(cut, Cut::LaterPaint { .. });
+                let key = (cut, own.then_some((layer.art, layer.part)));
+                cuts.iter()
+                    .position(|(known, _)| *known == key)
+                    .unwrap_or_else(|| {
+                        cuts.push((key, OnceCell::new()));
+                        cuts.len() - 1
+                    })
+            };
+            layers.push(Piece {
+                cuts: layer.cuts.iter().map(at).collect(),
+                layer,
+                role: shape.role,
+                solid: shape.opacity >= SOLID,
+                raster: matches!(shape.outline, Outline::Raster(_)),
+                bounds: moved_box(bounds, &layer.posed),
+                regions,
+                back,
+            });
+        }
+        Self {
+            rest,
+            borders,
+            figure,
+            detail,
+            coarse: rest.model().detail(COARSE),
+            layers,
+            cuts,
+            covers: (0..rest.view().parts.len())
+                .map(|_| OnceCell::new())
+                .collect(),
+        }
+    }
+
+    /// A layer's cuts with their regions.
+    pub fn cuts<'s>(
+        &'s self,
+        piece: &'s Piece<'_>,
+    ) -> impl Iterator<Item = (Cut, &'s Placed)> + 's {
+        piece.cuts.iter().filter_map(|&k| {
+            let ((cut, _), cell) = &self.cuts[k];
+            let made = cell.get_or_init(|| {
+                Placed::new(self.figure.cut_region(&self.detail, piece.layer, *cut)?)
+            });
+            Some((*cut, made.as_ref()?))
+        })
+    }
+
+    /// Whether a layer shows at a point, but for what lies in front of it.
+    fn shows(&self, piece: &Piece<'_>, p: Point) -> bool {
+        within(piece.bounds, p)
+            && piece.region().contains(piece.back.apply(p))
+            && self.cuts(piece).all(|(_, cut)| cut.lets(p))
+    }
+
+    /// What is seen at a point: the frontmost layer that is not faint.
+    pub fn top(&self, p: Point) -> Option<&Piece<'a>> {
+        let solid = self.layers.iter().rev().filter(|piece| piece.solid);
+        solid.into_iter().find(|piece| self.shows(piece, p))
+    }
+
+    /// Whether ink of any other part lies at a point, seen or not.
+    pub fn has_other_ink(&self, p: Point, part: PartId) -> bool {
+        let ink = |piece: &&Piece<'_>| piece.role == Role::Ink && piece.layer.part != part;
+        self.layers
+            .iter()
+            .filter(ink)
+            .any(|piece| self.shows(piece, p))
+    }
+
+    /// Whether ink is seen at a point.
+    pub fn is_ink(&self, p: Point) -> bool {
+        self.top(p).is_some_and(|piece| piece.role == Role::Ink)
+    }
+
+    /// What a part shows as posed, less what masks hide; whole parts, whatever lies in front.
+    pub fn silhouette(&self, part: PartId) -> Region {
+        let (region, posed) = self.figure.visible(&self.coarse, part);
+        region.transformed(&posed)
+    }
+
+    /// What a part covers for good within a box; `None` where nothing.
+    pub fn cover(&self, part: PartId, near: [f64; 4]) -> Option<Region> {
+        let (cover, bounds) = self.covers[part.at()]
+            .get_or_init(|| {
+                let (art, id, posed) = self.figure.drawing(part)?;
+                let regions = self.figure.regions(&self.coarse, id);
+                let cover = Arc::clone(regions.cover(art));
+                let (cover, posed) = self.figure.masked(&self.coarse, part, cover, posed);
+                let here = cover.transformed(&posed);
+                let bounds = here.bounds()?;
+                Some((here, bounds))
+            })
+            .as_ref()?;
+        if !meet(*bounds, near) {
+            return None;
+        }
+        let here = cover.clipped(near);
+        (!here.is_empty()).then_some(here)
+    }
+
+    /// Whether what is seen of `a` is part of `to`: worn by it, or art without ink that lies on it.
+    pub fn belongs(&self, a: PartId, to: PartId) -> bool {
+        if a == to {
+            return true;
+        }
+        let view = self.rest.view();
+        let worn = |garment: PartId, host: PartId| {
+            let all = view.garments.iter();
+            all.filter(|g| g.part == garment)
+                .any(|g| g.on.contains(&host))
+        };
+        let model = self.rest.model();
+        worn(a, to) || (self.is_tint(a) && model.carries(to, a))
+    }
+
+    /// Art without ink of its own, or without paint, that no seam names.
+    fn is_tint(&self, part: PartId) -> bool {
+        let model = self.rest.model();
+        if model.is_joined(part) || model.wears(part) {
+            return false;
+        }
+        let Some(art) = self.figure.shown(part) else {
+            return true;
+        };
+        let shapes = &model.art[art.at()].shapes;
+        let has = |role| shapes.iter().any(|s| s.role == role);
+        !(has(Role::Ink) && has(Role::Paint))
+    }
+
+    /// The parts that seams join to a part.
+    pub fn partners(&self, part: PartId) -> impl Iterator<Item = PartId> + '_ {
+        let seams = self.rest.view().seams.iter();
+        seams.filter_map(move |s| match part {
+            p if p == s.parent => Some(s.child),
+            p if p == s.child => Some(s.parent),
+            _ => None,
+        })
+    }
+
+    /// Whether what is seen of `a` needs no line against `b`: it is the same part, joined to it, or worn.
+    pub fn joined(&self, a: PartId, b: PartId) -> bool {
+        self.belongs(b, a) || self.belongs(a, b) || self.partners(a).any(|p| self.belongs(b, p))
+    }
+}
+
+/// A box about a moved box.
+pub(super) fn moved_box(b: [f64; 4], by: &Affine) -> [f64; 4] {
+    Region::rect(b).transformed(by).bounds().unwrap_or(b)
+}
+
+pub(super) fn within(b: [f64; 4], p: Point) -> bool {
+    p[0] >= b[0] && p[0] <= b[2] && p[1] >= b[1] && p[1] <= b[3]
+}
+
+pub(super) fn meet(a: [f64; 4], b: [f64; 4]) -> bool {
+    a[0] <= b[2] && b[0] <= a[2] && a[1] <= b[3] && b[1] <= a[3]
+}
+
+/// A box made wider on all sides.
+pub(super) fn wider(b: [f64; 4], by: f64) -> [f64; 4] {
+    [b[0] - by, b[1] - by, b[2] + by, b[3] + by]
+}
