@@ -246,11 +246,8 @@ impl PoseRecord {
         };
         let mut put = |table: &str, part: Option<&str>, span: Span, value: Value| {
             let key = part.map_or_else(|| table.to_owned(), |part| format!("{table}.{part}"));
-            let said = match origin(span) {
-                Some(from) if from != pose.name => SaidRecord::From { value, from },
-                _ => SaidRecord::Own(value),
-            };
-            says.insert(key, said);
+            let from = origin(span).filter(|from| *from != pose.name);
+            says.insert(key, SaidRecord { value, from });
         };
         fn each<'a, T>(
             table: &'a [Said<T>],
@@ -300,25 +297,6 @@ impl PoseRecord {
     /// What the pose says under this key.
     #[must_use]
     pub fn get(&self, key: &str) -> Option<&Value> {
-        self.says.get(key).map(SaidRecord::value)
-    }
-}
-
-impl SaidRecord {
-    /// The value.
-    #[must_use]
-    pub const fn value(&self) -> &Value {
-        match self {
-            Self::Own(value) | Self::From { value, .. } => value,
-        }
-    }
-
-    /// The pose that says it, where that is another.
-    #[must_use]
-    pub fn from(&self) -> Option<&str> {
-        match self {
-            Self::Own(_) => None,
-            Self::From { from, .. } => Some(from),
-        }
+        Some(&self.says.get(key)?.value)
     }
 }
