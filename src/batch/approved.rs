@@ -170,6 +170,8 @@ fn file(set: &Path, folder: &str, digest: &Digest) -> PathBuf {
 pub struct OpenSet {
     folder: PathBuf,
     _lock: Option<File>,
+    /// Why it keeps nobody out: a folder may have no locks.
+    pub unlocked: Option<String>,
 }
 
 impl OpenSet {
@@ -181,10 +183,12 @@ impl OpenSet {
     pub fn lock(folder: &Path) -> io::Result<Self> {
         fs::create_dir_all(folder)?;
         // Where a folder cannot be locked, approvals at one time are up to the people.
-        let lock = File::open(folder).ok().filter(|f| f.lock().is_ok());
+        let lock = File::open(folder).and_then(|file| file.lock().map(|()| file));
+        let unlocked = lock.as_ref().err().map(ToString::to_string);
         let set = Self {
             folder: folder.to_path_buf(),
-            _lock: lock,
+            _lock: lock.ok(),
+            unlocked,
         };
         if set._lock.is_some() {
             for place in FOLDERS

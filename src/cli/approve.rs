@@ -285,6 +285,12 @@ fn promote(
             return 0;
         }
     };
+    if let Some(why) = &open.unlocked {
+        let message = format!("this folder cannot be locked: {why}");
+        let problem = Problem::warning(known.folder.as_path(), message)
+            .hint("see that nobody else approves in it");
+        console.problem(&problem, &ready.show.sources);
+    }
     let wanted = |name: &str| {
         acts.iter()
             .any(|(p, act)| p.pose == name && matches!(act, Act::Approve))

@@ -35,7 +35,7 @@ pub use agenda::{Agenda, AgendaMember, AgendaUnit, NotMerged, ShardDone, gather,
 pub use close::close;
 pub use depends::{ENGINE, ViewDigest, drawings};
 pub use digest::{Digest, Stamp, brief};
-pub use history::{Entry, find, history};
+pub use history::{Entry, damaged, find, history};
 pub use junit::junit;
 pub use order::heavy_first;
 pub use plan::{Night, Style, Task, Unit};
@@ -43,6 +43,6 @@ pub use reading::{ReadMember, read};
 pub use revision::{Tree, checkout};
 pub use run::{Event, Places, Results, run};
 pub use shard::{Shard, split};
-pub use store::{Digests, Guard, Journal, Known, Measured, Store, stat};
+pub use store::{Damage, Digests, Guard, Journal, Known, Measured, Store, stat};
 pub use summary::{Counts, MemberSummary, Since, State, Summary, UnitSummary, sum_up};
 pub use unit::{Finding, Key, Kind, Level, Made, Record};
