@@ -25,7 +25,7 @@ pub use asked::{Laid, Pages, add_asked, one_sheet, plan_asked};
 pub use checks::{Checked, check_names, check_views, finding_json};
 pub use compare::{
     CompareStyle, ComparedPose, NotDrawn, Round, compare_poses, comparison_folder, framings,
-    gather, known_identical, manifest_key, promote, show_undrawn, write_comparison,
+    gather, known_identical, promote, show_undrawn, write_comparison,
 };
 pub use encode::{Effort, grey_png, numbers_of, picture_of, png};
 pub use files::{file_name, plain, sweep_out, write_whole};

@@ -248,7 +248,10 @@ pub fn picture(
             ".owners.png",
             encoded(png(picture.as_ref(), true, Effort::Small))?,
         ));
-        files.push((".owners.json", map.json(&job.name, owners).into_bytes()));
+        files.push((
+            ".owners.json",
+            map.json(&job.name.to_string(), owners).into_bytes(),
+        ));
     }
     Ok(files)
 }
@@ -265,7 +268,12 @@ pub fn export_svgs(
 ) -> Vec<Result<(), Failure>> {
     let work = |job: &Job<'_>, _: &mut Scratch| {
         let figure = solved(puppets, job)?;
-        let svg = export::svg(&figure, &job.name, style.scale, style.background);
+        let svg = export::svg(
+            &figure,
+            &job.name.to_string(),
+            style.scale,
+            style.background,
+        );
         save(&job.file(plan, out, ".svg"), svg.as_bytes())
     };
     run(jobs, threads, work, watch)

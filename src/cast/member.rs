@@ -132,6 +132,16 @@ pub fn load_member(
     })
 }
 
+/// What files and commands call the member of this folder or `rig.toml`, where no cast says it.
+#[must_use]
+pub fn member_key(path: &Path) -> String {
+    if path.is_dir() {
+        key(path)
+    } else {
+        key(path.parent().unwrap_or(Path::new("")))
+    }
+}
+
 /// The name of the member's folder.
 fn key(folder: &Path) -> String {
     let here = if folder.as_os_str().is_empty() {

@@ -296,8 +296,11 @@ fn promote(
             .any(|(p, act)| p.pose == name && matches!(act, Act::Approve))
     };
     let all = ready.show.plan.jobs();
-    let jobs: Vec<Job<'_>> = all.into_iter().filter(|j| wanted(&j.name)).collect();
-    let names: Vec<String> = jobs.iter().map(|j| j.name.clone()).collect();
+    let jobs: Vec<Job<'_>> = all
+        .into_iter()
+        .filter(|j| wanted(&j.name.to_string()))
+        .collect();
+    let names: Vec<String> = jobs.iter().map(|j| j.name.to_string()).collect();
     let drawn = {
         let mut reporter = Reporter::new(console, &ready.show.sources, &names);
         let round = Round {

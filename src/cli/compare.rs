@@ -17,6 +17,7 @@ use crate::batch::{self, ApprovedSet, CompareStyle, Compared, ComparedPose, Fail
 use crate::cast::Member;
 use crate::compare::{Comparison, PoseComparison, State};
 use crate::diag::{Place, Problem};
+use crate::name::Name;
 
 /// Arguments of `layfig compare`.
 #[derive(Clone, Debug, Args)]
@@ -125,7 +126,7 @@ impl Ready {
         console: &Console,
     ) -> (Vec<Comparison>, Vec<(String, Failure)>, usize) {
         let plan = self.show.plan.clone();
-        let mut failed: Vec<(String, Failure)> = Vec::new();
+        let mut failed: Vec<(Name, Failure)> = Vec::new();
         let mut jobs: Vec<Job<'_>> = Vec::new();
         for (job, tried) in plan.jobs().into_iter().zip(&self.show.rehearsal) {
             match tried {
@@ -133,7 +134,7 @@ impl Ready {
                 Err(failure) => failed.push((job.name, failure.clone())),
             }
         }
-        let names: Vec<String> = jobs.iter().map(|j| j.name.clone()).collect();
+        let names: Vec<String> = jobs.iter().map(|j| j.name.to_string()).collect();
         let results = {
             let mut reporter = Reporter::new(console, &self.show.sources, &names);
             let round = Round {
@@ -158,7 +159,7 @@ impl Ready {
                 Err(failure) => failed.push((job.name.clone(), failure)),
             }
         }
-        let mut not_drawn: Vec<(String, String)> = self.show.unread().to_vec();
+        let mut not_drawn: Vec<(Name, String)> = self.show.unread().to_vec();
         not_drawn.extend(failed.iter().map(|(n, why)| (n.clone(), why.to_string())));
         let comparisons = self.members.iter().filter_map(|member| {
             let set = self.sets.get(&member.key)?;
@@ -168,7 +169,11 @@ impl Ready {
                 &plan, member, set, poses, &not_drawn, self.whole, sources,
             ))
         });
-        (comparisons.collect(), failed, made)
+        let comparisons = comparisons.collect();
+        let failed = failed
+            .into_iter()
+            .map(|(name, why)| (name.to_string(), why));
+        (comparisons, failed.collect(), made)
     }
 }
 
@@ -237,7 +242,7 @@ fn clash(ready: &mut Ready, out: &std::path::Path) -> bool {
         .into_iter()
         .map(|job| {
             let file = job.file(&plan, out, ".png");
-            (job.name, vec![file])
+            (job.name.to_string(), vec![file])
         })
         .collect();
     let pairs = files.iter().map(|(n, f)| (n.as_str(), f.as_slice()));

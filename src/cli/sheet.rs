@@ -296,7 +296,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         return show.end(&console, out, ("page", 0, 0), &refused);
     }
     let jobs = show.plan.jobs();
-    let names: Vec<String> = jobs.iter().map(|job| job.name.clone()).collect();
+    let names: Vec<String> = jobs.iter().map(|job| job.name.to_string()).collect();
     let pages = sheets.iter().flat_map(|sheet| &sheet.document.pages);
     let drawn: Vec<usize> = pages.flat_map(Page::figures).map(|f| f.figure).collect();
     let mut failed = refused;

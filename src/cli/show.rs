@@ -15,6 +15,7 @@ use crate::batch::{
 };
 use crate::cast::{self, Member};
 use crate::diag::{self, Place, Problem, Problems, Severity, Sources, quoted};
+use crate::name::Name;
 use crate::solve::Puppet;
 
 /// Everything read, and what is to be made of it.
@@ -38,7 +39,7 @@ pub struct Show {
     /// Errors of the files and arguments; a filter that finds nothing is none of them.
     mistakes: usize,
     /// Members and lists that could not be read, and why.
-    unread: Vec<(String, String)>,
+    unread: Vec<(Name, String)>,
 }
 
 /// Whose poses a run shows.
@@ -123,7 +124,7 @@ impl Show {
         for (job, result) in plan.jobs().iter().zip(&rehearsal) {
             if let Err(failure) = result {
                 // Views share their poses, and their mistakes.
-                let problem = failure.problem(&job.name);
+                let problem = failure.problem(&job.name.to_string());
                 if !told.contains(&problem) {
                     told.push(problem);
                 }
@@ -186,7 +187,7 @@ impl Show {
 
     /// Members, lists and poses that could not be read, by printed name, and why.
     #[must_use]
-    pub fn unread(&self) -> &[(String, String)] {
+    pub fn unread(&self) -> &[(Name, String)] {
         &self.unread
     }
 
@@ -247,7 +248,7 @@ impl Show {
                 "made": made,
                 "of": total,
                 "failed": failed.iter().map(|(name, why)| told(name, why.to_string())).collect::<Vec<_>>(),
-                "unread": self.unread.iter().map(|(name, why)| told(name, why.clone())).collect::<Vec<_>>(),
+                "unread": self.unread.iter().map(|(name, why)| told(&name.to_string(), why.clone())).collect::<Vec<_>>(),
                 "out": out.to_string_lossy(),
                 "errors": self.problems.errors(),
                 "warnings": self.problems.warnings(),
@@ -338,7 +339,7 @@ pub(super) fn views(names: &[String]) -> Views {
 struct Reader {
     sources: Sources,
     problems: Problems,
-    unread: Vec<(String, String)>,
+    unread: Vec<(Name, String)>,
     cast: Option<String>,
 }
 
@@ -349,7 +350,7 @@ impl Reader {
                 Some(cast) => {
                     self.cast = Some(cast.name);
                     for name in cast.left_out {
-                        self.leave_out(name, "its entry in the cast has errors");
+                        self.leave_out(Name::new(name, None), "its entry in the cast has errors");
                     }
                     cast.members
                         .into_iter()
@@ -367,8 +368,8 @@ impl Reader {
             let member =
                 cast::load_member(&rig, &mut self.sources, &mut self.problems, &mut library);
             let Some(mut member) = member else {
-                let name = key.unwrap_or_else(|| rig.display().to_string());
-                self.leave_out(name, "its files have errors");
+                let name = key.unwrap_or_else(|| cast::member_key(&rig));
+                self.leave_out(Name::new(name, None), "its files have errors");
                 continue;
             };
             if let Some(key) = key {
@@ -410,7 +411,7 @@ impl Reader {
                 cast::load_poses(path, &member, &mut self.sources, &mut self.problems)
             else {
                 let list = path.file_stem().unwrap_or_default().to_string_lossy();
-                let name = format!("{}/{list}", member.key);
+                let name = Name::new(&member.key, None).list(list);
                 self.leave_out(name, "nothing in the list can be used");
                 continue;
             };
@@ -432,7 +433,7 @@ impl Reader {
         })
     }
 
-    fn leave_out(&mut self, name: String, why: &str) {
+    fn leave_out(&mut self, name: Name, why: &str) {
         self.unread.push((name, why.to_owned()));
     }
 
@@ -448,7 +449,7 @@ impl Reader {
             let message = format!("{} has no palette {}", member.key, quoted(name));
             self.problems
                 .push(Problem::error(Place::Nowhere, message).hint(hint));
-            self.leave_out(member.key.clone(), "it lacks the palette");
+            self.leave_out(Name::new(&member.key, None), "it lacks the palette");
         }
         found
     }

@@ -25,7 +25,7 @@ pub struct Manifest {
 /// One approved picture.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ApprovedPose {
-    /// The version of this program that drew it.
+    /// The program that drew it: [`ENGINE`](super::ENGINE) as it was then.
     pub engine: String,
     /// Pixels.
     pub width: u32,

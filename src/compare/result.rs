@@ -9,7 +9,7 @@ use super::Digest;
 pub struct Comparison {
     /// [`FORMAT`](super::FORMAT).
     pub format: u32,
-    /// The version of this program that drew the new pictures.
+    /// The program that drew the new pictures: [`ENGINE`](super::ENGINE).
     pub engine: String,
     /// What files and commands call the member.
     pub member: String,

@@ -11,13 +11,10 @@ use crate::cast::{
     ColourName, Drawing, Garment, Keep, Mask, Opens, Palette, Part, Pose, Said, Seam, Setting,
     Side, View, Zone,
 };
+use crate::compare::ENGINE;
 use crate::geom::Affine;
 
 use super::digest::{Digest, Stamp};
-
-/// The version of this program and, behind the `+`, a digest of the sources that it was built from
-/// (`src/build.rs`): another program may draw differently.
-pub const ENGINE: &str = concat!(env!("CARGO_PKG_VERSION"), "+", env!("LAYFIG_SOURCES"));
 
 /// Digests of all drawings of a member, by their place in the library.
 #[must_use]

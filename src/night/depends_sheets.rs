@@ -23,7 +23,7 @@ pub enum Shown {
 /// Of a section on a sheet: all that is written there of its member, its view, its list.
 pub fn section(stamp: &mut Stamp, section: &Section, model: &Model, shown: Shown) {
     let member = &model.member;
-    stamp.text(&section.name);
+    stamp.text(&section.name.to_string());
     stamp.text(&section.list.key);
     stamp.text(&format!("{:?}", section.purpose));
     // Names of views that share a sheet are in those of their sections.

@@ -31,9 +31,10 @@ mod summary;
 mod unit;
 mod units;
 
+pub use crate::compare::ENGINE;
 pub use agenda::{Agenda, AgendaMember, AgendaUnit, NotMerged, ShardDone, gather, hand_in};
 pub use close::close;
-pub use depends::{ENGINE, ViewDigest, drawings};
+pub use depends::{ViewDigest, drawings};
 pub use digest::{Digest, Stamp, brief};
 pub use history::{Entry, damaged, find, history};
 pub use junit::junit;

@@ -277,7 +277,7 @@ fn members(summary: &Summary) -> Markup {
         @if !summary.all.is_empty() {
             h3 { "Of the whole cast" }
             ul.lines {
-                @for unit in summary.all.iter().filter(|u| !u.files.is_empty()) { li { (pages(unit, &unit.key.name)) } }
+                @for unit in summary.all.iter().filter(|u| !u.files.is_empty()) { li { (pages(unit, &unit.key.name())) } }
             }
         }
     }
@@ -310,28 +310,20 @@ fn pages(unit: &UnitSummary, name: &str) -> Markup {
 }
 
 fn sheets(member: &MemberSummary) -> Markup {
-    let own = |name: &str| {
-        let rest = name.strip_prefix(&member.member);
-        let rest = rest.map(|rest| rest.trim_start_matches(['/', ' ']).to_owned());
-        rest.filter(|rest| !rest.is_empty())
-    };
     let sheets: Vec<(Markup, bool)> = member
         .units
         .iter()
         .filter_map(|unit| match unit.key.kind {
             Kind::Sheet if !unit.files.is_empty() => {
-                let name = own(&unit.key.name).unwrap_or_else(|| unit.key.name.clone());
-                Some((pages(unit, &name), true))
+                Some((pages(unit, &unit.key.own_name()), true))
             }
             Kind::Check => {
                 let ranges = unit
                     .files
                     .iter()
                     .find(|f| f.path.ends_with("/ranges.png"))?;
-                let name = match own(&unit.key.name) {
-                    Some(view) => format!("{view} ranges"),
-                    None => "ranges".to_owned(),
-                };
+                let view = unit.key.of.view.iter().map(String::as_str);
+                let name = view.chain(["ranges"]).collect::<Vec<_>>().join(" ");
                 Some((html! { a href=(url(&ranges.path)) { (name) } }, false))
             }
             _ => None,
@@ -354,13 +346,10 @@ fn sheets(member: &MemberSummary) -> Markup {
 
 /// A unit's name without its member's, and whether it is new.
 fn own(unit: &UnitSummary) -> String {
-    let name = &unit.key.name;
-    let rest = name
-        .split_once(['/', ' '])
-        .map_or(&name[..], |(_, rest)| rest);
+    let name = unit.key.own_name();
     match unit.state {
-        State::New => format!("{rest}, new"),
-        _ => rest.to_owned(),
+        State::New => format!("{name}, new"),
+        _ => name,
     }
 }
 
@@ -405,8 +394,8 @@ fn differences(summary: &Summary) -> Markup {
                                 @for unit in &units[MOST_SHOWN..] {
                                     li {
                                         @match unit.files.first() {
-                                            Some(file) => a href=(url(&file.path)) { (unit.key.name) },
-                                            None => (unit.key.name),
+                                            Some(file) => a href=(url(&file.path)) { (unit.key.name()) },
+                                            None => (unit.key.name()),
                                         }
                                         ", " (unit.state.word())
                                     }

@@ -12,6 +12,7 @@ use crate::art::Library;
 use crate::batch::{Subject, plain};
 use crate::cast;
 use crate::diag::{Problem, Problems, Sources};
+use crate::name::Name;
 
 /// A member as far as it could be read.
 #[derive(Debug)]
@@ -27,7 +28,7 @@ pub struct ReadMember {
     /// Digests of its drawings, by their place in the library.
     pub drawings: Vec<Digest>,
     /// Lists that could not be used, and why.
-    pub unread: Vec<(String, String)>,
+    pub unread: Vec<(Name, String)>,
 }
 
 /// Reads rigs, each under the name that the cast has for it, on the threads it is called from.
@@ -41,7 +42,7 @@ pub fn read(rigs: &[(Option<String>, PathBuf)]) -> Vec<ReadMember> {
 
 fn read_member(key: Option<&str>, rig: &std::path::Path) -> ReadMember {
     let mut it = ReadMember {
-        key: key.map_or_else(|| rig.display().to_string(), str::to_owned),
+        key: key.map_or_else(|| cast::member_key(rig), str::to_owned),
         sources: Sources::default(),
         problems: Problems::default(),
         subject: None,
@@ -52,7 +53,7 @@ fn read_member(key: Option<&str>, rig: &std::path::Path) -> ReadMember {
     let Some(mut member) = cast::load_member(rig, &mut it.sources, &mut it.problems, &mut library)
     else {
         it.unread
-            .push((it.key.clone(), "its files have errors".to_owned()));
+            .push((Name::new(&it.key, None), "its files have errors".to_owned()));
         return it;
     };
     if let Some(key) = key {
@@ -71,7 +72,7 @@ fn read_member(key: Option<&str>, rig: &std::path::Path) -> ReadMember {
             lists.push(Arc::new(list));
         } else {
             let list = path.file_stem().unwrap_or_default().to_string_lossy();
-            let name = format!("{}/{list}", member.key);
+            let name = Name::new(&member.key, None).list(list);
             it.unread
                 .push((name, "nothing in the list can be used".to_owned()));
         }

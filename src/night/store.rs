@@ -214,7 +214,10 @@ impl Store {
     pub fn damaged(&self) -> io::Result<Vec<Damage>> {
         let mut all = Vec::new();
         all.extend(damage::<Record>(&self.path("state.jsonl"), Grows::AtOnce)?);
-        all.extend(damage::<MeasuredLine>(&self.path("measured.jsonl"), Grows::AtOnce)?);
+        all.extend(damage::<MeasuredLine>(
+            &self.path("measured.jsonl"),
+            Grows::AtOnce,
+        )?);
         for journal in self.journals() {
             all.extend(damage::<JournalLine>(&journal, Grows::ByLines)?);
         }
@@ -473,7 +476,8 @@ mod tests {
         let record = Record {
             key: Key {
                 kind: Kind::Picture,
-                name: name.into(),
+                of: crate::name::Name::new(name, None),
+                sheet: None,
             },
             inputs: Digest::of(inputs.as_bytes()),
             files: vec![Made {

@@ -75,3 +75,82 @@ fn a_damaged_line_costs_itself_and_no_other() {
     let told = show.run("night cast.toml --label thu", 0);
     assert!(!told.contains("cannot be read"), "{told}");
 }
+
+/// What another build would have drawn is played by the pixels of another drawing.
+#[test]
+fn another_build_of_the_program_is_a_cause_like_any_other() {
+    let show = Show::new();
+    let manifest = "robo/approved/manifest.json";
+    let read = || Manifest::read(&show.read(manifest)).unwrap();
+    show.run("approve robo --all -q", 0);
+    let mut then = read();
+    let engine = &then.poses["p/rest"].engine;
+    assert_eq!(engine, layfig::compare::ENGINE);
+    let (_, sources) = engine.split_once('+').expect("a version and a build");
+    assert!(sources.len() == 16 && sources.bytes().all(|b| b.is_ascii_hexdigit()));
+    show.run("night cast.toml --make pictures -q", 0);
+    let night: serde_json::Value =
+        serde_json::from_str(&show.read("out/night/summary.json")).unwrap();
+    assert_eq!(night["engine"], engine.as_str());
+
+    show.edit("robo/robo.svg", "M28 41H44V45H28Z", "M28 41H44V49H28Z");
+    show.run("approve robo --all -q", 0);
+    for (key, now) in read().poses {
+        let old = then.poses.get_mut(&key).unwrap();
+        let drawn = (old.pixels.clone(), old.picture.clone(), old.owners.clone());
+        *old = now;
+        (old.pixels, old.picture, old.owners) = drawn;
+    }
+    then.rigs = read().rigs;
+    // The same build cannot have drawn both.
+    show.write(manifest, then.text());
+    show.run("compare robo -q", 1);
+    let found = show.comparison("robo");
+    assert!(found.causes.is_empty());
+    let rest = found.poses.iter().find(|p| p.name == "rest").unwrap();
+    assert_eq!(rest.reason.as_deref(), Some("no recorded edit explains it"));
+    assert_eq!(rest.state, State::Differs);
+
+    for pose in then.poses.values_mut() {
+        pose.engine = engine_of_another_build();
+    }
+    show.write(manifest, then.text());
+    let told = show.run("compare robo", 1);
+    let text = format!(
+        "robo: 1 pose because of layfig (the program changed, {} to {})",
+        engine_of_another_build(),
+        layfig::compare::ENGINE
+    );
+    assert!(told.contains(&text), "{told}");
+    assert_eq!(causes(&show.comparison("robo"), "rest"), ["layfig"]);
+    // An edit far from it explains its own pixels and no others.
+    show.edit("robo/rig.toml", "pivot = [36, 18]", "pivot = [36, 22]");
+    show.edit(
+        "robo/p.toml",
+        "[pose.rest]",
+        "[pose.rest]\nturn = { antenna = 30 }",
+    );
+    show.run("compare robo -q", 1);
+    let found = show.comparison("robo");
+    assert_eq!(
+        causes(&found, "rest"),
+        ["pose p/rest: turn.antenna", "antenna.pivot", "layfig"]
+    );
+    assert_eq!(causes(&found, "a"), ["antenna.pivot"]);
+    show.run("approve robo --cause layfig", 0);
+    show.run(
+        "approve robo --cause antenna.pivot *turn.antenna layfig -q",
+        0,
+    );
+    show.run("compare robo -q", 0);
+    assert!(
+        read()
+            .poses
+            .values()
+            .any(|p| p.engine == layfig::compare::ENGINE)
+    );
+}
+
+fn engine_of_another_build() -> String {
+    format!("{}+0123456789abcdef", env!("CARGO_PKG_VERSION"))
+}

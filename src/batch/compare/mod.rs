@@ -101,16 +101,6 @@ fn tolerance(member: &Member, pose: CompareSettings) -> Tolerance {
     }
 }
 
-/// The key of a job in its member's manifest: its name without the member.
-#[must_use]
-pub fn manifest_key(job: &Job<'_>, plan: &Plan) -> String {
-    let member = &plan.models[job.model].member.key;
-    let rest = job.name.strip_prefix(member.as_str());
-    rest.and_then(|r| r.strip_prefix('/'))
-        .unwrap_or(&job.name)
-        .to_owned()
-}
-
 /// Draws every job and compares it with the approved set of its member, found by the member's key.
 /// The result has an entry for each job, in order.
 pub fn compare_poses(

@@ -2,9 +2,9 @@
 
 use std::path::PathBuf;
 
+use super::Round;
 use super::drawn::Drawn;
 use super::model::models;
-use super::{Round, manifest_key};
 use crate::batch::approved::{ApprovedSet, OpenSet};
 use crate::batch::encode::{Effort, grey_png, png};
 use crate::batch::pictures::encoded;
@@ -38,7 +38,7 @@ pub fn promote(
         };
         let drawn = Drawn::new(round, job, model, scratch)?;
         let mut seen = drawn.seen;
-        let key = manifest_key(job, plan);
+        let key = job.name.key();
         // The same pixels keep the file that holds them, whatever the encoder would write today.
         let same = known
             .manifest

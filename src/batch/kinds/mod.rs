@@ -18,6 +18,7 @@ use super::plan::{Choice, Model, Plan, Purpose, Section, Subject, chosen_views};
 use super::sheets::{PlannedSheet, Rehearsal, page_names};
 use crate::cast::{ListSheet, Member, Pose, PoseList};
 use crate::diag::Problem;
+use crate::name::Name;
 use crate::sheet::{Document, Heading, Look, TooSmall, spoken};
 use crate::solve::{Figure, Puppet};
 
@@ -138,17 +139,13 @@ pub(super) fn model_of(plan: &mut Plan, subject: &Subject, view: usize) -> usize
 fn section(plan: &Plan, model: usize, kind: MemberKind, poses: Vec<Pose>) -> Section {
     let of = &plan.models[model];
     let mut folder = PathBuf::from(file_name(&of.member.key));
-    let mut name = of.member.key.clone();
-    if let Some(view) = of.view_name() {
-        folder.push(file_name(view));
-        name = format!("{name}/{view}");
-    }
+    folder.extend(of.view_name().map(file_name));
     folder.push(kind.name());
     Section {
         model,
         poses: (0..poses.len()).collect(),
         sweeps: Vec::new(),
-        name: format!("{name}/{}", kind.name()),
+        name: Name::new(&of.member.key, of.view_name()).list(kind.name()),
         folder,
         list: Arc::new(PoseList {
             key: kind.name().into(),
@@ -302,7 +299,7 @@ impl Desk<'_> {
             subtitle,
             facts,
             palette: None,
-            sheet: self.plan.sections[section].name.clone(),
+            sheet: self.plan.sections[section].name.to_string(),
         }
     }
 
@@ -321,7 +318,7 @@ impl Desk<'_> {
             .unwrap_or_default();
         Made {
             document,
-            name: section.name.clone(),
+            name: section.name.to_string(),
             folder,
             stem,
             title: self.plan.models[section.model].member.name.clone(),

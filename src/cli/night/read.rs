@@ -8,6 +8,7 @@ use crate::cast::{self, PageSetup, Stock};
 use crate::cli::console::Console;
 use crate::cli::show::is_cast;
 use crate::diag::{Place, Problem, Problems, Sources};
+use crate::name::Name;
 use crate::night::{self, Night, Style};
 
 /// What a cast asks for, and what is wrong with its own file.
@@ -64,9 +65,12 @@ pub(super) fn plan(typed: &NightArgs, cast: &Path, threads: usize) -> Planned {
         },
         |()| (),
     );
-    let entries = left_out
-        .into_iter()
-        .map(|key| (key, "its entry in the cast has errors".to_owned()));
+    let entries = left_out.into_iter().map(|key| {
+        (
+            Name::new(key, None),
+            "its entry in the cast has errors".to_owned(),
+        )
+    });
     night.unread.extend(entries);
     Planned {
         night,
