@@ -148,7 +148,8 @@ impl Document {
         file: &Path,
         asked: Span,
     ) -> Option<Self> {
-        let shown = file.display();
+        // As the rig writes it: what is told does not depend on how its path was typed.
+        let shown = file.strip_prefix(folder).unwrap_or(file).display();
         let size = match std::fs::metadata(file) {
             Ok(m) if m.is_file() => m.len(),
             Ok(_) => {

@@ -64,8 +64,7 @@ impl ApprovedSet {
             Err(Unreadable::Damaged(why)) => {
                 set.state = SetState::Damaged;
                 set.remarks.push(format!(
-                    "the manifest {} is damaged, so that no pose counts as approved: {why}",
-                    path.display()
+                    "the set's {MANIFEST} is damaged, so that no pose counts as approved: {why}"
                 ));
             }
             Err(wrong @ Unreadable::Format(_)) => {
@@ -88,14 +87,16 @@ impl ApprovedSet {
     /// In words, when one is missing or damaged.
     pub fn files(&self, pose: &ApprovedPose) -> Result<(Vec<u8>, Vec<u8>), String> {
         let one = |path: PathBuf, digest: &Digest, what: &str| {
+            // Comparisons keep these words: they tell files by their names in the set.
+            let name = path.strip_prefix(&self.folder).unwrap_or(&path).display();
             let bytes = fs::read(&path).map_err(|e| match e.kind() {
-                ErrorKind::NotFound => format!("{what} {} is missing", path.display()),
-                _ => format!("{what} {} cannot be read: {e}", path.display()),
+                ErrorKind::NotFound => format!("{what} {name} is missing"),
+                _ => format!("{what} {name} cannot be read: {e}"),
             })?;
             if Digest::of(&bytes) == *digest {
                 Ok(bytes)
             } else {
-                Err(format!("{what} {} is damaged", path.display()))
+                Err(format!("{what} {name} is damaged"))
             }
         };
         Ok((

@@ -28,7 +28,7 @@ pub use compare::{
     gather, known_identical, promote, show_undrawn, write_comparison,
 };
 pub use encode::{Effort, grey_png, numbers_of, picture_of, png};
-pub use files::{file_name, plain, sweep_out, write_whole};
+pub use files::{file_name, plain, relative, sweep_out, write_whole};
 pub use filter::{Filter, nearest};
 pub use kinds::{MemberKind, add_kinds, plan_kinds};
 pub use owners::{Owner, PartMap};

@@ -1,7 +1,7 @@
 //! `layfig compare`.
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use clap::Args;
@@ -195,9 +195,11 @@ pub fn run(typed: &CompareArgs, running: &RunningArgs) -> Exit {
     }
     let (mut comparisons, mut failed, made) = ready.compare(&console);
     for comparison in &mut comparisons {
-        tell(&console, comparison);
         let shown = match ready.sets.get(&comparison.member) {
-            Some(set) => batch::show_undrawn(comparison, set, out),
+            Some(set) => {
+                tell(&console, comparison, &set.folder);
+                batch::show_undrawn(comparison, set, out)
+            }
             None => Ok(()),
         };
         match shown.and_then(|()| batch::write_comparison(comparison, out)) {
@@ -250,7 +252,7 @@ fn clash(ready: &mut Ready, out: &std::path::Path) -> bool {
 }
 
 /// Tells of a comparison.
-pub(super) fn tell(console: &Console, comparison: &Comparison) {
+pub(super) fn tell(console: &Console, comparison: &Comparison, set: &Path) {
     for remark in &comparison.remarks {
         console.remark(true, &format!("{}: {remark}", comparison.member));
     }
@@ -293,7 +295,7 @@ pub(super) fn tell(console: &Console, comparison: &Comparison) {
                     1 => "1 file".to_owned(),
                     n => format!("{n} files"),
                 },
-                comparison.approved
+                set.display()
             ),
         );
     }

@@ -15,7 +15,7 @@ pub struct Comparison {
     pub member: String,
     /// The member's display name.
     pub name: String,
-    /// The folder of the approved set, as it was asked for.
+    /// The folder of the approved set, from the member's.
     pub approved: String,
     /// Whether there is one.
     pub set: SetState,

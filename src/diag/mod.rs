@@ -39,7 +39,7 @@ pub use nearest::nearest;
 pub use pattern::glob;
 pub use position::Position;
 pub use problem::{Place, Problem, Problems, Severity};
-pub use short::short;
+pub use short::{short, short_with};
 pub use sources::{Source, SourceId, Sources, Span};
 pub use summary::summary;
 pub use words::{clean, quoted};

@@ -10,7 +10,7 @@ use super::plan::Night;
 use super::shard::Shard;
 use super::store::{Store, files, read, rewrite};
 use super::unit::{Finding, Key, Level};
-use crate::diag::{Severity, short};
+use crate::diag::Severity;
 use crate::name::Name;
 
 /// A member in an agenda.
@@ -78,7 +78,7 @@ impl Agenda {
                             Severity::Error => Level::Error,
                             Severity::Warning => Level::Warning,
                         },
-                        text: short(problem, &member.sources),
+                        text: member.short(problem),
                     })
                     .collect(),
             }

@@ -1,5 +1,6 @@
 //! Faults found by use, each as the smallest show that has it.
 
 mod names;
+mod places;
 mod records;
 mod show;

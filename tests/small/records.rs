@@ -45,7 +45,7 @@ fn a_damaged_line_costs_itself_and_no_other() {
     let lines: Vec<&str> = state.lines().collect();
     let at = lines
         .iter()
-        .position(|line| line.contains("\"name\":\"robo/p/a\""))
+        .position(|line| line.contains("\"name\":\"robo/p/b\""))
         .unwrap();
     assert!(at > 0 && at + 1 < lines.len());
     let state = state.replacen(lines[at], &lines[at][..20], 1);
@@ -134,7 +134,7 @@ fn another_build_of_the_program_is_a_cause_like_any_other() {
     let found = show.comparison("robo");
     assert_eq!(
         causes(&found, "rest"),
-        ["pose p/rest: turn.antenna", "antenna.pivot", "layfig"]
+        ["antenna.pivot", "pose p/rest: turn.antenna", "layfig"]
     );
     assert_eq!(causes(&found, "a"), ["antenna.pivot"]);
     show.run("approve robo --cause layfig", 0);

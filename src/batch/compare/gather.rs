@@ -5,11 +5,11 @@ use std::collections::BTreeMap;
 use super::ComparedPose;
 use super::model::{models, part_names};
 use crate::batch::approved::ApprovedSet;
+use crate::batch::files::relative;
 use crate::batch::plan::Plan;
 use crate::cast::Member;
 use crate::compare::{
     self, Comparison, Counts, ENGINE, Edit, FORMAT, Found, PoseComparison, PoseFiles, State,
-    slashed,
 };
 use crate::diag::Sources;
 use crate::name::Name;
@@ -94,7 +94,7 @@ pub fn gather(
         engine: ENGINE.to_owned(),
         member: member.key.clone(),
         name: member.name.clone(),
-        approved: slashed(&set.folder),
+        approved: relative(&member.folder, &set.folder),
         set: set.state,
         remarks: set.remarks.clone(),
         counts: Counts::of(poses.iter().map(|p| p.state)),

@@ -1,7 +1,6 @@
 //! What all poses of one view share: its approved set, its rig now, the edits since.
 
 use std::collections::BTreeMap;
-use std::path::{Component, Path};
 
 use crate::batch::approved::ApprovedSet;
 use crate::batch::plan::{Job, Plan};
@@ -72,27 +71,4 @@ pub(super) fn models<'a>(
         })
     };
     plan.models.iter().enumerate().map(one).collect()
-}
-
-/// The way from a folder to a file, with `..` where need be; the file's name if there is none.
-pub(super) fn relative(folder: &Path, file: &Path) -> String {
-    let name = || file.file_name().unwrap_or_default().to_string_lossy();
-    let folder = if folder.as_os_str().is_empty() {
-        Path::new(".")
-    } else {
-        folder
-    };
-    let (Ok(from), Ok(to)) = (folder.canonicalize(), file.canonicalize()) else {
-        return name().into_owned();
-    };
-    let from: Vec<Component<'_>> = from.components().collect();
-    let to: Vec<Component<'_>> = to.components().collect();
-    let shared = from.iter().zip(&to).take_while(|(a, b)| a == b).count();
-    let mut steps = vec!["..".to_owned(); from.len() - shared];
-    steps.extend(
-        to[shared..]
-            .iter()
-            .map(|c| c.as_os_str().to_string_lossy().into_owned()),
-    );
-    steps.join("/")
 }

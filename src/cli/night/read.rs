@@ -52,10 +52,15 @@ pub(super) fn plan(typed: &NightArgs, cast: &Path, threads: usize) -> Planned {
         approved: typed.approved.clone(),
         verify: typed.verify,
     };
+    let base = if cast.is_dir() {
+        cast
+    } else {
+        cast.parent().unwrap_or(Path::new(""))
+    };
     let mut night = with_threads(
         threads,
         |_: &(dyn Fn(()) + Sync)| {
-            let members = night::read(&rigs);
+            let members = night::read(&rigs, base);
             if name.is_empty()
                 && let Some(first) = members.first()
             {
