@@ -247,7 +247,8 @@ impl OpenSet {
             let bytes = fs::read(&path).map_err(|e| failed(&path, e))?;
             write_whole(&kept, &bytes).map_err(|e| failed(&kept, e))?;
         }
-        write_whole(&path, set.manifest.text().as_bytes()).map_err(|e| failed(&path, e))?;
+        let text = set.manifest.text().map_err(|e| failed(&path, e.into()))?;
+        write_whole(&path, text.as_bytes()).map_err(|e| failed(&path, e))?;
         set.state = SetState::Present;
         Ok(set)
     }

@@ -76,6 +76,14 @@ pub fn load_member(
         own.push(source);
     }
 
+    // Maps of owners, and of pixels in comparisons, have 16 bits for a part.
+    if shared.names.len() > usize::from(u16::MAX) {
+        let mut report = Report::new(source);
+        let message = format!("more than {} parts", u16::MAX);
+        report.push(Problem::error(start, message).hint("draw what moves together as one part"));
+        report.finish(problems);
+        return None;
+    }
     let checked: Vec<CheckDraft> = drafts
         .iter_mut()
         .map(|draft| std::mem::take(&mut draft.check))

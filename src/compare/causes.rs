@@ -6,6 +6,7 @@ use super::edits::{Edit, Reach};
 use super::pixels::Pixel;
 use super::shot::{Shot, alike};
 use super::{Cause, PoseCause};
+use crate::cast::swatch_of;
 
 /// An edit found in one pose, with the changed pixels that it may explain.
 #[derive(Clone, Debug, PartialEq)]
@@ -246,14 +247,16 @@ fn uses(edit: &Edit, shot: &Shot<'_>, part: &str) -> bool {
         .next()
         .and_then(|p| p.get(swatch));
     let drawing = shot.drawing(part).and_then(|d| shot.rig.drawings.get(d));
+    let named = |id: &str| {
+        let all = shot.rig.palettes.get(palette)?.keys();
+        swatch_of(id, all.map(String::as_str))
+    };
     let drawn = drawing.is_some_and(|drawing| {
         let mut words = drawing.colours.iter().flat_map(|c| c.split(' '));
         words.any(|word| {
             Some(word) == first.map(String::as_str)
                 || Some(word) == colour.map(String::as_str)
-                || word
-                    .strip_prefix("swatch-")
-                    .is_some_and(|id| id.starts_with(swatch.as_str()))
+                || word.strip_prefix("swatch-").and_then(named) == Some(swatch.as_str())
         })
     });
     drawn

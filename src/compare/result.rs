@@ -367,10 +367,13 @@ pub struct PoseCause {
 
 impl Comparison {
     /// As text.
-    #[must_use]
-    pub fn text(&self) -> String {
-        let mut text = serde_json::to_string_pretty(self).unwrap_or_default();
+    ///
+    /// # Errors
+    ///
+    /// When it cannot be written as JSON.
+    pub fn text(&self) -> serde_json::Result<String> {
+        let mut text = serde_json::to_string_pretty(self)?;
         text.push('\n');
-        text
+        Ok(text)
     }
 }

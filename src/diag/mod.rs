@@ -42,4 +42,4 @@ pub use problem::{Place, Problem, Problems, Severity};
 pub use short::{short, short_with};
 pub use sources::{Source, SourceId, Sources, Span};
 pub use summary::summary;
-pub use words::{clean, quoted};
+pub use words::{clean, plain, quoted};

@@ -9,13 +9,14 @@ use super::digest::brief;
 use super::history::Entry;
 use super::summary::{MemberSummary, State, Summary, UnitSummary};
 use super::unit::{Finding, Kind, Level};
+use crate::diag::plain;
 
 const STYLE: &str = include_str!("page.css");
 /// Pictures of one member that are shown; the rest is named.
 const MOST_SHOWN: usize = 48;
 
 fn document(title: &str, body: &Markup) -> String {
-    html! {
+    let page = html! {
         (DOCTYPE)
         html lang="en" {
             head {
@@ -26,8 +27,10 @@ fn document(title: &str, body: &Markup) -> String {
             }
             body { (body) }
         }
-    }
-    .into_string()
+    };
+    // Names, labels and findings are anywhere in it; the lines of the style are none of theirs.
+    let page = page.into_string();
+    page.split('\n').map(plain).collect::<Vec<_>>().join("\n")
 }
 
 /// The page that tells what a night came to.

@@ -233,7 +233,7 @@ impl Draft<'_> {
     fn paper(&self, stamp: &mut Stamp, sections: &[usize], shown: Shown, figures: &[&Digest]) {
         let plan = &self.night.plan;
         stamp.text(ENGINE);
-        stamp.text(&format!("{:?}", self.night.style.pages));
+        papers::pages(stamp, &self.night.style.pages);
         stamp.count(sections.len());
         for &at in sections {
             let section = &plan.sections[at];

@@ -4,3 +4,4 @@ mod names;
 mod places;
 mod records;
 mod show;
+mod told;

@@ -13,7 +13,7 @@ fn an_inherited_value_is_read_back_as_it_was_written() {
     let turn = &manifest.poses["p/b"].pose.says["turn.antenna"];
     assert_eq!(turn.value, 20.0);
     assert_eq!(turn.from.as_deref(), Some("a"));
-    assert_eq!(manifest.text(), text);
+    assert_eq!(manifest.text().unwrap(), text);
     show.edit("robo/rig.toml", "pivot = [36, 18]", "pivot = [39, 18]");
     show.run("compare robo -q", 1);
     let found = show.comparison("robo");
@@ -103,7 +103,7 @@ fn another_build_of_the_program_is_a_cause_like_any_other() {
     }
     then.rigs = read().rigs;
     // The same build cannot have drawn both.
-    show.write(manifest, then.text());
+    show.write(manifest, then.text().unwrap());
     show.run("compare robo -q", 1);
     let found = show.comparison("robo");
     assert!(found.causes.is_empty());
@@ -114,7 +114,7 @@ fn another_build_of_the_program_is_a_cause_like_any_other() {
     for pose in then.poses.values_mut() {
         pose.engine = engine_of_another_build();
     }
-    show.write(manifest, then.text());
+    show.write(manifest, then.text().unwrap());
     let told = show.run("compare robo", 1);
     let text = format!(
         "robo: 1 pose because of layfig (the program changed, {} to {})",

@@ -108,10 +108,9 @@ pub fn gather(
 fn unseen(plan: &Plan, member: &Member, set: &ApprovedSet, sources: &Sources) -> Vec<Edit> {
     let sets = BTreeMap::from([(member.key.clone(), set.clone())]);
     let mut out: Vec<Edit> = Vec::new();
-    for model in models(plan, &sets, sources, &plan.jobs())
-        .into_iter()
-        .flatten()
-    {
+    // Where models cannot be had, each pose has said why.
+    let models = models(plan, &sets, sources, &plan.jobs()).unwrap_or_default();
+    for model in models.into_iter().flatten() {
         for edit in model.edits.into_values().flatten() {
             if !out.iter().any(|other| other.subject == edit.subject) {
                 out.push(edit);

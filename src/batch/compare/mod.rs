@@ -116,7 +116,10 @@ pub fn compare_poses(
         threads,
         ..
     } = round;
-    let models = models(plan, sets, sources, jobs);
+    let models = match models(plan, sets, sources, jobs) {
+        Ok(models) => models,
+        Err(failure) => return jobs.iter().map(|_| Err(failure.clone())).collect(),
+    };
     let work = |job: &Job<'_>, scratch: &mut Scratch| {
         let model = models[job.model].as_ref().ok_or_else(|| {
             Failure::Fault("there is no approved set to compare with, not even an empty one".into())

@@ -31,7 +31,10 @@ pub fn promote(
     let sets = sets
         .map(|m| (m.member.key.clone(), known.clone()))
         .collect();
-    let models = models(plan, &sets, sources, jobs);
+    let models = match models(plan, &sets, sources, jobs) {
+        Ok(models) => models,
+        Err(failure) => return jobs.iter().map(|_| Err(failure.clone())).collect(),
+    };
     let work = |job: &Job<'_>, scratch: &mut Scratch| {
         let Some(model) = models[job.model].as_ref() else {
             return Err(Failure::Fault("there is no set to approve for".into()));
