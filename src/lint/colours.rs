@@ -12,7 +12,11 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
         return;
     };
     let known: BTreeSet<Rgb> = palette.swatches.values().copied().collect();
-    for art in subject.library.all() {
+    let shown = subject.drawings();
+    let all = subject.library.all().iter().enumerate();
+    // Zones and patches have no parts.
+    let all = all.filter(|(at, _)| subject.whole() || shown.iter().any(|id| id.at() == *at));
+    for (_, art) in all {
         let mut told: BTreeSet<(String, String)> = BTreeSet::new();
         for shape in &art.shapes {
             if matches!(shape.outline, Outline::Raster(_)) {

@@ -64,6 +64,21 @@ impl MemberKind {
     }
 }
 
+impl MemberKind {
+    /// What it cannot be made without.
+    #[must_use]
+    pub const fn needs(self) -> &'static str {
+        match self {
+            Self::Model => "model sheets need a member whose parts draw something",
+            Self::Turnaround => "a turnaround needs a member with two views",
+            Self::Expressions => "expressions need [crop.head] and poses that change nothing else",
+            Self::Charts => "charts need parts with replacements",
+            Self::LineUp => "a line-up needs members whose parts draw something",
+            Self::Colours => "colours need a member with palettes",
+        }
+    }
+}
+
 /// A sheet laid out.
 pub(super) struct Made {
     document: Document,
