@@ -56,3 +56,20 @@ fn a_list_with_mistakes_keeps_what_was_made_of_it_in_every_view() {
     assert_eq!(still.view.as_deref(), Some("side"));
     assert_eq!(still.state, layfig::compare::State::Missing);
 }
+
+/// A sheet with a mistake keeps the page that was made of it.
+#[test]
+fn a_sheet_with_mistakes_keeps_its_page() {
+    let show = Show::new();
+    let poses = show.read("robo/p.toml");
+    show.write(
+        "robo/p.toml",
+        format!("{poses}[sheet.acting]\nkind = \"pose\"\nposes = [\"rest\"]\n"),
+    );
+    show.run("night cast.toml -q", 0);
+    let page = show.path("out/night/robo/p.acting.sheet.png");
+    assert!(page.exists());
+    show.edit("robo/p.toml", "kind = \"pose\"", "kind = \"pse\"");
+    show.run("night cast.toml -q", 2);
+    assert!(page.exists());
+}
