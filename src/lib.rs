@@ -12,6 +12,7 @@ pub mod export;
 pub mod fit;
 pub mod geom;
 pub mod lint;
+pub mod name;
 pub mod night;
 pub mod report;
 pub mod sheet;

@@ -56,21 +56,21 @@ fn files_that_are_no_drawings() {
     assert_eq!(
         missing,
         [
-            "m/rig.toml:5:7: error: cannot read m/a.svg: no such file (hint: paths are relative to the file that names them)"
+            "m/rig.toml:5:7: error: cannot read a.svg: no such file (hint: paths are relative to the file that names them)"
         ]
     );
     let folder = told(&[("a.svg/inside.txt", b"")]);
-    assert_eq!(folder, ["m/rig.toml:5:7: error: m/a.svg is not a file"]);
+    assert_eq!(folder, ["m/rig.toml:5:7: error: a.svg is not a file"]);
     let gzip = told(&[("a.svg", b"\x1f\x8b\x08\x00")]);
     assert_eq!(
         gzip,
-        ["m/rig.toml:5:7: error: m/a.svg is compressed (hint: save it as plain SVG, not SVGZ)"]
+        ["m/rig.toml:5:7: error: a.svg is compressed (hint: save it as plain SVG, not SVGZ)"]
     );
     let latin = told(&[("a.svg", b"<svg>\xe9</svg>")]);
     assert_eq!(
         latin,
         [
-            "m/rig.toml:5:7: error: m/a.svg is not UTF-8 text (byte 5) (hint: save it as plain SVG in UTF-8)"
+            "m/rig.toml:5:7: error: a.svg is not UTF-8 text (byte 5) (hint: save it as plain SVG in UTF-8)"
         ]
     );
     rows(&[
@@ -88,15 +88,13 @@ fn elements_that_are_no_parts() {
         (
             "a slip in the id",
             format!("{SVG}<rect id=\"prat\" width=\"3\" height=\"3\"/></svg>"),
-            &[
-                "m/rig.toml:5:7: error: no element \"part\" in m/a.svg (hint: did you mean \"prat\"?)",
-            ],
+            &["m/rig.toml:5:7: error: no element \"part\" in a.svg (hint: did you mean \"prat\"?)"],
         ),
         (
             "no such id",
             format!("{SVG}<rect id=\"leg\" width=\"3\" height=\"3\"/></svg>"),
             &[
-                "m/rig.toml:5:7: error: no element \"part\" in m/a.svg (hint: give the group that holds the part's art this id)",
+                "m/rig.toml:5:7: error: no element \"part\" in a.svg (hint: give the group that holds the part's art this id)",
             ],
         ),
         (
@@ -112,21 +110,21 @@ fn elements_that_are_no_parts() {
             "an empty group",
             format!("{SVG}<g id=\"part\"/></svg>"),
             &[
-                "m/rig.toml:5:7: error: element \"part\" of m/a.svg draws nothing (hint: it needs a visible fill or stroke; definitions (symbols, gradients) are not drawn by themselves)",
+                "m/rig.toml:5:7: error: element \"part\" of a.svg draws nothing (hint: it needs a visible fill or stroke; definitions (symbols, gradients) are not drawn by themselves)",
             ],
         ),
         (
             "only a definition",
             format!("{SVG}<defs><rect id=\"part\" width=\"3\" height=\"3\"/></defs></svg>"),
             &[
-                "m/rig.toml:5:7: error: element \"part\" of m/a.svg draws nothing (hint: it needs a visible fill or stroke; definitions (symbols, gradients) are not drawn by themselves)",
+                "m/rig.toml:5:7: error: element \"part\" of a.svg draws nothing (hint: it needs a visible fill or stroke; definitions (symbols, gradients) are not drawn by themselves)",
             ],
         ),
         (
             "no fill, no stroke",
             format!("{SVG}<rect id=\"part\" width=\"3\" height=\"3\" fill=\"none\"/></svg>"),
             &[
-                "m/rig.toml:5:7: error: element \"part\" of m/a.svg draws nothing (hint: it needs a visible fill or stroke; definitions (symbols, gradients) are not drawn by themselves)",
+                "m/rig.toml:5:7: error: element \"part\" of a.svg draws nothing (hint: it needs a visible fill or stroke; definitions (symbols, gradients) are not drawn by themselves)",
             ],
         ),
         (
@@ -134,7 +132,7 @@ fn elements_that_are_no_parts() {
             format!("{SVG}<path id=\"part\" d=\"M NaN 0 L 1e400 2 Z\"/></svg>"),
             &[
                 "m/a.svg:1:123: warning: the path data make no sense after 0 pieces, and the rest of the line is not drawn (hint: a command has a number too many or too few; draw the line again)",
-                "m/rig.toml:5:7: error: element \"part\" of m/a.svg draws nothing (hint: it needs a visible fill or stroke; definitions (symbols, gradients) are not drawn by themselves)",
+                "m/rig.toml:5:7: error: element \"part\" of a.svg draws nothing (hint: it needs a visible fill or stroke; definitions (symbols, gradients) are not drawn by themselves)",
             ],
         ),
         (
@@ -143,7 +141,7 @@ fn elements_that_are_no_parts() {
                 "{SVG}<g id=\"part\" transform=\"scale(0)\"><rect width=\"3\" height=\"3\"/></g></svg>"
             ),
             &[
-                "m/rig.toml:5:7: error: element \"part\" of m/a.svg draws nothing (hint: it needs a visible fill or stroke; definitions (symbols, gradients) are not drawn by themselves)",
+                "m/rig.toml:5:7: error: element \"part\" of a.svg draws nothing (hint: it needs a visible fill or stroke; definitions (symbols, gradients) are not drawn by themselves)",
             ],
         ),
         (

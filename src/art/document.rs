@@ -6,6 +6,7 @@ use std::sync::Arc;
 use roxmltree::{Node, ParsingOptions};
 use usvg::{ImageHrefResolver, ImageKind, Options, Tree};
 
+use super::faults::faults;
 use crate::diag::{Problem, Problems, SourceId, Sources, Span};
 use crate::geom::Affine;
 
@@ -83,7 +84,7 @@ fn xml_options<'a>() -> ParsingOptions<'a> {
 }
 
 /// The file that `href` names, if it lies in the member's folder.
-fn inside(folder: &Path, base: &Path, href: &str) -> Option<PathBuf> {
+pub(super) fn inside(folder: &Path, base: &Path, href: &str) -> Option<PathBuf> {
     let path = Path::new(href);
     if href.contains("://")
         || !path.components().all(|c| {
@@ -100,7 +101,7 @@ fn inside(folder: &Path, base: &Path, href: &str) -> Option<PathBuf> {
         .then_some(path)
 }
 
-fn image_kind(bytes: Vec<u8>) -> Option<ImageKind> {
+pub(super) fn image_kind(bytes: Vec<u8>) -> Option<ImageKind> {
     let bytes = Arc::new(bytes);
     if bytes.starts_with(b"\x89PNG\r\n\x1a\n") {
         Some(ImageKind::PNG(bytes))
@@ -148,7 +149,8 @@ impl Document {
         file: &Path,
         asked: Span,
     ) -> Option<Self> {
-        let shown = file.display();
+        // As the rig writes it: what is told does not depend on how its path was typed.
+        let shown = file.strip_prefix(folder).unwrap_or(file).display();
         let size = match std::fs::metadata(file) {
             Ok(m) if m.is_file() => m.len(),
             Ok(_) => {
@@ -258,7 +260,7 @@ impl Document {
             .descendants()
             .filter_map(|n| Some((n.attribute("id")?.to_owned(), n.range())))
             .collect();
-        let faults = faults(&xml, &text, source, folder, file, &elements);
+        let faults = faults(&xml, &text, source, (folder, file), &elements);
         report_doubles(problems, &text, source, &xml);
         Some(Self {
             text: text.as_str().into(),
@@ -295,9 +297,29 @@ impl Document {
         if self.tree.node_by_id(id).is_some() {
             return Some(shown(Arc::clone(&self.tree), Arc::clone(&self.text)));
         }
-        let text = self.unhidden(id)?;
+        let text = self.unhidden(id).or_else(|| self.wrapped(id))?;
         let tree = self.reader().parse(&text).ok()?;
         Some(shown(Arc::new(tree), text.into()))
+    }
+
+    /// The whole drawing as a group, for the id of the root element.
+    fn wrapped(&self, id: &str) -> Option<String> {
+        let xml = roxmltree::Document::parse_with_options(&self.text, xml_options()).ok()?;
+        let root = xml.root_element();
+        let own = root.attribute_node("id").filter(|own| own.value() == id)?;
+        let (start, end) = (
+            root.first_child()?.range().start,
+            root.last_child()?.range().end,
+        );
+        let text = &self.text;
+        Some(format!(
+            "{}{}<g {}>{}</g>{}",
+            &text[..own.range().start],
+            &text[own.range().end..start],
+            &text[own.range()],
+            &text[start..end],
+            &text[end..]
+        ))
     }
 
     fn unhidden(&self, id: &str) -> Option<String> {
@@ -345,78 +367,6 @@ impl Document {
             problems.push(fault.clone());
         }
     }
-}
-
-/// What the elements of a file ask for and will not get: text, images and links outside, ends of broken paths.
-fn faults(
-    xml: &roxmltree::Document<'_>,
-    text: &str,
-    source: SourceId,
-    folder: &Path,
-    file: &Path,
-    elements: &[(String, std::ops::Range<usize>)],
-) -> Vec<(usize, Problem)> {
-    let base = file.parent().unwrap_or(Path::new(""));
-    let mut found = Vec::new();
-    for node in xml.descendants().filter(Node::is_element) {
-        let at = node.range().start;
-        let place = start_tag(text, source, node);
-        let href = node
-            .attributes()
-            .find(|a| a.name() == "href")
-            .map(|a| a.value().trim());
-        let fault = match (node.tag_name().name(), href) {
-            ("text", _) => Problem::warning(
-                place,
-                "text is not drawn: its look depends on the fonts of the machine",
-            )
-            .hint("turn the text into outlines in the drawing program"),
-            ("image", Some(href))
-                if !href.starts_with("data:") && inside(folder, base, href).is_none() =>
-            {
-                if base.join(href).exists() || href.contains("://") {
-                    let message = format!("image \"{href}\" lies outside the member's folder");
-                    Problem::error(place, message)
-                        .hint("put the picture beside the rig, or embed it")
-                } else {
-                    Problem::error(place, format!("image \"{href}\" is not there"))
-                        .hint("paths are relative to the SVG file")
-                }
-            }
-            ("use", Some(href)) if !href.starts_with('#') => Problem::error(
-                place,
-                format!("\"use\" of \"{href}\": only elements of the same file can be used"),
-            )
-            .hint("copy the element into this file"),
-            ("use", Some(href)) if !elements.iter().any(|(id, _)| id == &href[1..]) => {
-                let message = format!("\"use\" of \"{href}\": no such element in this file");
-                Problem::error(place, message)
-            }
-            ("path", _) => match broken_path(node, source) {
-                Some(fault) => fault,
-                None => continue,
-            },
-            _ => continue,
-        };
-        found.push((at, fault));
-    }
-    found
-}
-
-/// A path whose data stop making sense somewhere: SVG draws it up to there.
-fn broken_path(node: Node<'_, '_>, source: SourceId) -> Option<Problem> {
-    let data = node.attribute_node("d")?;
-    let mut pieces = svgtypes::PathParser::from(data.value());
-    let read = pieces.position(|piece| piece.is_err())?;
-    let range = data.range_value();
-    let place = span(source, range.start, range.end.max(range.start + 1));
-    let message = format!(
-        "the path data make no sense after {read} pieces, and the rest of the line is not drawn"
-    );
-    Some(
-        Problem::warning(place, message)
-            .hint("a command has a number too many or too few; draw the line again"),
-    )
 }
 
 /// Two elements with one id: which one a part means would be chance.
@@ -469,7 +419,7 @@ fn xml_message(e: &roxmltree::Error) -> String {
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "files are under 64 MiB")]
-fn span(source: SourceId, start: usize, end: usize) -> Span {
+pub(super) fn span(source: SourceId, start: usize, end: usize) -> Span {
     Span {
         source,
         start: start as u32,
@@ -478,7 +428,7 @@ fn span(source: SourceId, start: usize, end: usize) -> Span {
 }
 
 /// The start tag of an element, for a caret that is not a page long.
-fn start_tag(text: &str, source: SourceId, node: Node<'_, '_>) -> Span {
+pub(super) fn start_tag(text: &str, source: SourceId, node: Node<'_, '_>) -> Span {
     let range = node.range();
     let tag = &text[range.clone()];
     let end = tag.find(['>', '\n']).unwrap_or(tag.len());

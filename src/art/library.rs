@@ -45,7 +45,7 @@ impl Library {
             self.documents.insert(file.to_path_buf(), document);
         }
         let document = self.documents.get(file).and_then(Clone::clone)?;
-        let art = self.read_part(problems, file, &document, id, asked);
+        let art = self.read_part(problems, (folder, file), &document, id, asked);
         self.loaded.insert(key, art);
         art
     }
@@ -53,14 +53,14 @@ impl Library {
     fn read_part(
         &mut self,
         problems: &mut Problems,
-        file: &Path,
+        (folder, file): (&Path, &Path),
         document: &Arc<Document>,
         id: &str,
         asked: Span,
     ) -> Option<ArtId> {
+        let shown = file.strip_prefix(folder).unwrap_or(file).display();
         if !document.ids().any(|known| known == id) {
-            let mut problem =
-                Problem::error(asked, format!("no element \"{id}\" in {}", file.display()));
+            let mut problem = Problem::error(asked, format!("no element \"{id}\" in {shown}"));
             if let Some(name) = nearest(id, document.ids()) {
                 problem = problem.hint(format!("did you mean \"{name}\"?"));
             } else {
@@ -76,7 +76,7 @@ impl Library {
             .unwrap_or_default();
         if shapes.is_empty() {
             problems.push(
-                Problem::error(asked, format!("element \"{id}\" of {} draws nothing", file.display()))
+                Problem::error(asked, format!("element \"{id}\" of {shown} draws nothing"))
                     .hint("it needs a visible fill or stroke; definitions (symbols, gradients) are not drawn by themselves"),
             );
             return None;

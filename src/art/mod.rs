@@ -1,6 +1,8 @@
 //! SVG in, ink and paint outlines out. The only user of usvg.
 
 mod document;
+mod faults;
+mod image;
 mod ingest;
 mod library;
 mod raster;

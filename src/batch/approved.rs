@@ -64,8 +64,7 @@ impl ApprovedSet {
             Err(Unreadable::Damaged(why)) => {
                 set.state = SetState::Damaged;
                 set.remarks.push(format!(
-                    "the manifest {} is damaged, so that no pose counts as approved: {why}",
-                    path.display()
+                    "the set's {MANIFEST} is damaged, so that no pose counts as approved: {why}"
                 ));
             }
             Err(wrong @ Unreadable::Format(_)) => {
@@ -88,14 +87,16 @@ impl ApprovedSet {
     /// In words, when one is missing or damaged.
     pub fn files(&self, pose: &ApprovedPose) -> Result<(Vec<u8>, Vec<u8>), String> {
         let one = |path: PathBuf, digest: &Digest, what: &str| {
+            // Comparisons keep these words: they tell files by their names in the set.
+            let name = path.strip_prefix(&self.folder).unwrap_or(&path).display();
             let bytes = fs::read(&path).map_err(|e| match e.kind() {
-                ErrorKind::NotFound => format!("{what} {} is missing", path.display()),
-                _ => format!("{what} {} cannot be read: {e}", path.display()),
+                ErrorKind::NotFound => format!("{what} {name} is missing"),
+                _ => format!("{what} {name} cannot be read: {e}"),
             })?;
             if Digest::of(&bytes) == *digest {
                 Ok(bytes)
             } else {
-                Err(format!("{what} {} is damaged", path.display()))
+                Err(format!("{what} {name} is damaged"))
             }
         };
         Ok((
@@ -172,6 +173,8 @@ fn file(set: &Path, folder: &str, digest: &Digest) -> PathBuf {
 pub struct OpenSet {
     folder: PathBuf,
     _lock: Option<File>,
+    /// Why it keeps nobody out: a folder may have no locks.
+    pub unlocked: Option<String>,
 }
 
 impl OpenSet {
@@ -183,10 +186,12 @@ impl OpenSet {
     pub fn lock(folder: &Path) -> io::Result<Self> {
         fs::create_dir_all(folder)?;
         // Where a folder cannot be locked, approvals at one time are up to the people.
-        let lock = File::open(folder).ok().filter(|f| f.lock().is_ok());
+        let lock = File::open(folder).and_then(|file| file.lock().map(|()| file));
+        let unlocked = lock.as_ref().err().map(ToString::to_string);
         let set = Self {
             folder: folder.to_path_buf(),
-            _lock: lock,
+            _lock: lock.ok(),
+            unlocked,
         };
         if set._lock.is_some() {
             for place in FOLDERS
@@ -244,7 +249,8 @@ impl OpenSet {
             let bytes = fs::read(&path).map_err(|e| failed(&path, e))?;
             write_whole(&kept, &bytes).map_err(|e| failed(&kept, e))?;
         }
-        write_whole(&path, set.manifest.text().as_bytes()).map_err(|e| failed(&path, e))?;
+        let text = set.manifest.text().map_err(|e| failed(&path, e.into()))?;
+        write_whole(&path, text.as_bytes()).map_err(|e| failed(&path, e))?;
         set.state = SetState::Present;
         Ok(set)
     }

@@ -12,6 +12,7 @@ use super::plan::{chosen_views, unmatched};
 use super::sheets::{Kind, Maker, Part, PlannedSheet, Rehearsal, Window};
 use crate::cast::{ListSheet, PageSetup, Pose, PoseList, SheetKind, Stock};
 use crate::diag::{Place, Problem};
+use crate::name::Name;
 use crate::sheet::{Look, TooSmall};
 use crate::solve::Puppet;
 
@@ -66,8 +67,9 @@ pub fn add_asked(
                 any
             };
             for name in &list.sheets_left_out {
-                let name = format!("{}/{}/{name}", subject.member.key, list.key);
-                if wanted(name.clone()) {
+                let own = Name::new(&subject.member.key, None).list(&list.key);
+                let name = own.sheet(name);
+                if wanted(name.to_string()) {
                     plan.left_out.push((name, "it has errors".into()));
                 }
             }
@@ -104,13 +106,10 @@ fn add_sheet(
     }
     let shared = Arc::new(own_list(list, sheet));
     for view in views {
-        let name = |view: Option<&str>, last: &str| match view {
-            Some(view) => format!("{}/{view}/{}/{last}", member.key, list.key),
-            None => format!("{}/{}/{last}", member.key, list.key),
-        };
         let view_name = member.views[view].name.as_deref();
-        let printed = name(view_name, &sheet.name);
-        if !wanted(printed.clone()) {
+        let own = Name::new(&member.key, view_name).list(&list.key);
+        let name = own.sheet(&sheet.name);
+        if !wanted(name.to_string()) {
             continue;
         }
         let model = model_of(plan, subject, view);
@@ -123,7 +122,7 @@ fn add_sheet(
             None => Arc::clone(&shared),
         };
         let filtered = |pose: &str| {
-            let pose = name(view_name, pose);
+            let pose = own.pose(pose).to_string();
             choice.poses.is_empty() || choice.poses.iter().any(|filter| filter.matches(&pose))
         };
         let (poses, sweeps) = take(sheet, &list, choice.only, &filtered);
@@ -138,7 +137,7 @@ fn add_sheet(
             list,
             poses,
             sweeps,
-            name: printed,
+            name,
             folder,
             purpose: Purpose::Asked,
         });
@@ -274,7 +273,7 @@ pub fn plan_asked(
                 let problem = Problem::error(Place::Span(sheet.span), error.to_string());
                 let hint = "give \"page\" more height, or \"cell\" less";
                 laid.refused
-                    .push((section.name.clone(), problem.hint(hint)));
+                    .push((section.name.to_string(), problem.hint(hint)));
             }
         }
     }

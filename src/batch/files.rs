@@ -67,6 +67,34 @@ pub fn plain(path: &Path) -> PathBuf {
     }
 }
 
+/// The way from a folder to a file or folder, with `..` where need be and `/` between steps: the same
+/// however the two were typed.
+#[must_use]
+pub fn relative(folder: &Path, to: &Path) -> String {
+    let (from, to) = (real(folder), real(to));
+    let (from, to): (Vec<_>, Vec<_>) = (from.components().collect(), to.components().collect());
+    let shared = from.iter().zip(&to).take_while(|(a, b)| a == b).count();
+    let mut steps = vec!["..".to_owned(); from.len() - shared];
+    let down = to[shared..].iter();
+    steps.extend(down.map(|step| step.as_os_str().to_string_lossy().into_owned()));
+    steps.join("/")
+}
+
+/// A path as the system has it, as far as it leads to something that is there.
+fn real(path: &Path) -> PathBuf {
+    let whole = Path::new(".").join(path);
+    let mut there = whole.as_path();
+    loop {
+        if let Ok(found) = there.canonicalize() {
+            return found.join(whole.strip_prefix(there).unwrap_or(Path::new("")));
+        }
+        match there.parent() {
+            Some(above) => there = above,
+            None => return whole,
+        }
+    }
+}
+
 /// How files begin and end that are not in their places yet.
 const BESIDE: &str = ".layfig-";
 const PART: &str = ".part";
@@ -172,6 +200,22 @@ mod tests {
         assert_eq!(file_name("COM1.x"), "_COM1.x");
         assert_eq!(file_name("command"), "command");
         assert!(file_name(&"ü".repeat(500)).len() <= 201);
+    }
+
+    #[test]
+    fn a_way_does_not_depend_on_how_it_is_typed() {
+        let dir = tempfile::tempdir().unwrap();
+        let at = |path: &str| dir.path().join(path);
+        std::fs::create_dir_all(at("rigs/dog")).unwrap();
+        std::fs::create_dir_all(at("poses")).unwrap();
+        for from in ["rigs/dog", "poses/../rigs/dog", "./rigs//dog/."] {
+            assert_eq!(
+                relative(&at(from), &at("rigs/dog/../../poses")),
+                "../../poses"
+            );
+            assert_eq!(relative(&at(from), &at("rigs/dog/none/yet")), "none/yet");
+            assert_eq!(relative(&at(from), &at("rigs/dog")), "");
+        }
     }
 
     #[test]

@@ -26,10 +26,10 @@ pub use asked::{Laid, Pages, add_asked, one_sheet, plan_asked};
 pub use checks::{Checked, check_names, check_views, finding_json, range_json};
 pub use compare::{
     CompareStyle, ComparedPose, NotDrawn, Round, compare_poses, comparison_folder, framings,
-    gather, known_identical, manifest_key, promote, scale_of, show_undrawn, write_comparison,
+    gather, known_identical, promote, scale_of, show_undrawn, write_comparison,
 };
 pub use encode::{Effort, grey_png, numbers_of, picture_of, png};
-pub use files::{file_name, plain, sweep_out, write_whole};
+pub use files::{file_name, plain, relative, sweep_out, write_whole};
 pub use filter::{Filter, nearest};
 pub use grow::{CUT_OFF_HINT, Grown, cut_off};
 pub use kinds::{MemberKind, add_kinds, plan_kinds};

@@ -85,7 +85,7 @@ impl PartMap {
             })
             .collect();
         let all = json!({ "pose": name, "width": map.width, "height": map.height, "parts": parts });
-        let mut text = serde_json::to_string_pretty(&all).unwrap_or_default();
+        let mut text = format!("{all:#}");
         text.push('\n');
         text
     }

@@ -223,7 +223,7 @@ pub fn draw_pictures(
         let grown = Grown::new(&figure, viewport, style.grow || member.grow);
         let large = affordable(threads, &grown.viewport, style.owners) < threads;
         let _turn = large.then(|| alone.lock().unwrap_or_else(PoisonError::into_inner));
-        let files = picture(&figure, &job.name, &grown, style, scratch)?;
+        let files = picture(&figure, &job.name.to_string(), &grown, style, scratch)?;
         for (ending, bytes) in files {
             save(&job.file(plan, out, ending), &bytes)?;
         }
@@ -274,7 +274,12 @@ pub fn export_svgs(
 ) -> Vec<Result<(), Failure>> {
     let work = |job: &Job<'_>, _: &mut Scratch| {
         let figure = solved(puppets, job)?;
-        let svg = export::svg(&figure, &job.name, style.scale, style.background);
+        let svg = export::svg(
+            &figure,
+            &job.name.to_string(),
+            style.scale,
+            style.background,
+        );
         save(&job.file(plan, out, ".svg"), svg.as_bytes())
     };
     run(jobs, threads, work, watch)

@@ -9,6 +9,7 @@ use super::filter::{Filter, nearest};
 use crate::art::Library;
 use crate::cast::{ListSheet, Member, Pose, PoseList, Sweep, View};
 use crate::diag::{Place, Problem, quoted};
+use crate::name::Name;
 
 /// A member and the pose lists to show it in.
 #[derive(Clone, Debug)]
@@ -111,8 +112,8 @@ pub struct Section {
     pub poses: Vec<usize>,
     /// The chosen sweeps.
     pub sweeps: Vec<ChosenSweep>,
-    /// `member/list`, or `member/view/list`.
-    pub name: String,
+    /// Of the list, or of the sheet that it is for.
+    pub name: Name,
     /// The same as a path of safe file names.
     pub folder: PathBuf,
     /// What it is for.
@@ -128,8 +129,8 @@ pub struct Job<'a> {
     pub section: usize,
     /// The pose.
     pub pose: &'a Pose,
-    /// `member/list/pose`, or `member/view/list/pose`.
-    pub name: String,
+    /// What it is called.
+    pub name: Name,
 }
 
 impl Job<'_> {
@@ -150,7 +151,7 @@ pub struct Plan {
     /// In the order of the input.
     pub sections: Vec<Section>,
     /// The chosen poses and sweeps that lists left out because of errors, by printed name, and why.
-    pub left_out: Vec<(String, String)>,
+    pub left_out: Vec<(Name, String)>,
 }
 
 impl Section {
@@ -248,7 +249,7 @@ impl Plan {
         let mut jobs = Vec::new();
         for (at, section) in self.sections.iter().enumerate() {
             for pose in section.all_poses() {
-                let name = format!("{}/{}", section.name, pose.name);
+                let name = section.name.pose(&pose.name);
                 jobs.push(Job {
                     model: section.model,
                     section: at,
@@ -319,16 +320,12 @@ fn take(
     choice: &Choice,
     used: &mut [bool],
     names: &mut Vec<String>,
-) -> (Section, Vec<(String, String)>) {
+) -> (Section, Vec<(Name, String)>) {
     let member = &model.member;
     let mut folder = PathBuf::from(file_name(&member.key));
-    let mut name = member.key.clone();
-    if let Some(view) = model.view_name() {
-        folder.push(file_name(view));
-        name = format!("{name}/{view}");
-    }
+    folder.extend(model.view_name().map(file_name));
     folder.push(file_name(&list.key));
-    name = format!("{name}/{}", list.key);
+    let name = Name::new(&member.key, model.view_name()).list(&list.key);
 
     let mut wanted = |names_of_one: &[&str]| {
         if choice.poses.is_empty() {
@@ -338,7 +335,7 @@ fn take(
         for (filter, used) in choice.poses.iter().zip(used.iter_mut()) {
             if names_of_one
                 .iter()
-                .any(|n| filter.matches(&format!("{name}/{n}")))
+                .any(|n| filter.matches(&name.pose(*n).to_string()))
             {
                 *used = true;
                 any = true;
@@ -349,7 +346,7 @@ fn take(
     let mut poses = Vec::new();
     if choice.only != Only::Sweeps {
         for (i, pose) in list.poses.iter().enumerate() {
-            names.push(format!("{name}/{}", pose.name));
+            names.push(name.pose(&pose.name).to_string());
             if wanted(&[&pose.name]) {
                 poses.push(i);
             }
@@ -358,7 +355,7 @@ fn take(
     let mut sweeps = Vec::new();
     if choice.only != Only::Poses {
         for (i, sweep) in list.sweeps.iter().enumerate() {
-            names.push(format!("{name}/{}", sweep.name));
+            names.push(name.pose(&sweep.name).to_string());
             // The name of a sweep finds all its poses.
             let steps = sweep.poses.iter().enumerate();
             let chosen: Vec<usize> = steps
@@ -387,7 +384,7 @@ fn take(
                 Some(base) => format!("{}, which it inherits from, has errors", quoted(base)),
                 None => "it has errors".to_owned(),
             };
-            (format!("{name}/{}", entry.name), why)
+            (name.pose(&entry.name), why)
         })
         .collect();
     let section = Section {
@@ -555,7 +552,8 @@ mod tests {
             poses: poses.iter().map(|p| Filter::new(*p)).collect(),
         };
         let (plan, problems) = Plan::new(&cast(), &choice);
-        (plan.jobs().into_iter().map(|j| j.name).collect(), problems)
+        let names = plan.jobs().into_iter().map(|j| j.name.to_string());
+        (names.collect(), problems)
     }
 
     #[test]

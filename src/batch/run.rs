@@ -2,7 +2,7 @@
 
 use std::any::Any;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError, mpsc};
 
 use rayon::prelude::*;
@@ -37,6 +37,18 @@ impl Failure {
     #[must_use]
     pub fn is_input(&self) -> bool {
         matches!(self, Self::Input(_))
+    }
+
+    /// The same of a file below `folder`, told from there.
+    #[must_use]
+    pub fn below(self, folder: &Path) -> Self {
+        match self {
+            Self::Write { path, why } => Self::Write {
+                path: path.strip_prefix(folder).unwrap_or(&path).to_path_buf(),
+                why,
+            },
+            other => other,
+        }
     }
 
     /// As a problem of the job called `name`.

@@ -19,6 +19,17 @@ pub(super) fn read(
     problems: &mut Problems,
 ) -> Option<(SourceId, String)> {
     match text(path) {
+        Ok(text)
+            if text
+                .trim_start_matches('\u{feff}')
+                .trim_start()
+                .starts_with('<') =>
+        {
+            let message = "this file is a drawing or other markup, not TOML";
+            let hint = "rigs, pose lists and casts are TOML; give the member's folder or its rig.toml, which names the drawings";
+            problems.push(Problem::error(path, message).hint(hint));
+            None
+        }
         Ok(text) => Some((sources.add(path, text.clone()), text)),
         Err(Trouble::Encoding(problem)) => {
             problems.push(problem);

@@ -76,6 +76,14 @@ pub fn load_member(
         own.push(source);
     }
 
+    // Maps of owners, and of pixels in comparisons, have 16 bits for a part.
+    if shared.names.len() > usize::from(u16::MAX) {
+        let mut report = Report::new(source);
+        let message = format!("more than {} parts", u16::MAX);
+        report.push(Problem::error(start, message).hint("draw what moves together as one part"));
+        report.finish(problems);
+        return None;
+    }
     let checked: Vec<CheckDraft> = drafts
         .iter_mut()
         .map(|draft| std::mem::take(&mut draft.check))
@@ -131,6 +139,16 @@ pub fn load_member(
         allowed,
         lint,
     })
+}
+
+/// What files and commands call the member of this folder or `rig.toml`, where no cast says it.
+#[must_use]
+pub fn member_key(path: &Path) -> String {
+    if path.is_dir() {
+        key(path)
+    } else {
+        key(path.parent().unwrap_or(Path::new("")))
+    }
 }
 
 /// The name of the member's folder.

@@ -43,7 +43,7 @@ mod view;
 pub use guides::{Chart, Crop, Edge, Guides, Landmark, LandmarkPlace, Length, Note};
 pub use lint::{Allowed, LINT_CHECKS, LintLimits};
 pub use list_sheet::{ListSheet, SheetKind};
-pub use member::load_member;
+pub use member::{load_member, member_key};
 pub use norms::{Checked, Norm, Source, norms, opposite};
 pub use paper::{LONGEST_SIDE, PageSetup, Paper, SHORTEST_SIDE, Stock, Way};
 pub use pose_list::load_poses;

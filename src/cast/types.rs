@@ -45,6 +45,16 @@ pub struct Palette {
     pub swatches: IndexMap<String, Rgb>,
 }
 
+/// The swatch that an element's id `swatch-<id>` means, the longest of these names where several do: ids
+/// are unique in a file, so `skin-2` means skin too.
+pub fn swatch_of<'a>(id: &str, names: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    let means = |name: &&str| {
+        let rest = id.strip_prefix(name);
+        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(['-', '_', '.']))
+    };
+    names.filter(means).max_by_key(|name| name.len())
+}
+
 /// One member of the cast.
 #[derive(Clone, Debug)]
 pub struct Member {

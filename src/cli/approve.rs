@@ -285,13 +285,22 @@ fn promote(
             return 0;
         }
     };
+    if let Some(why) = &open.unlocked {
+        let message = format!("this folder cannot be locked: {why}");
+        let problem = Problem::warning(known.folder.as_path(), message)
+            .hint("see that nobody else approves in it");
+        console.problem(&problem, &ready.show.sources);
+    }
     let wanted = |name: &str| {
         acts.iter()
             .any(|(p, act)| p.pose == name && matches!(act, Act::Approve))
     };
     let all = ready.show.plan.jobs();
-    let jobs: Vec<Job<'_>> = all.into_iter().filter(|j| wanted(&j.name)).collect();
-    let names: Vec<String> = jobs.iter().map(|j| j.name.clone()).collect();
+    let jobs: Vec<Job<'_>> = all
+        .into_iter()
+        .filter(|j| wanted(&j.name.to_string()))
+        .collect();
+    let names: Vec<String> = jobs.iter().map(|j| j.name.to_string()).collect();
     let drawn = {
         let mut reporter = Reporter::new(console, &ready.show.sources, &names);
         let round = Round {

@@ -1,7 +1,7 @@
 //! `layfig compare`.
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use clap::Args;
@@ -20,6 +20,7 @@ use crate::batch::{
 use crate::cast::Member;
 use crate::compare::{Comparison, PoseComparison, State};
 use crate::diag::{Place, Problem};
+use crate::name::Name;
 
 /// Arguments of `layfig compare`.
 #[derive(Clone, Debug, Args)]
@@ -135,7 +136,7 @@ impl Ready {
         console: &Console,
     ) -> (Vec<Comparison>, Vec<(String, Failure)>, usize) {
         let plan = self.show.plan.clone();
-        let mut failed: Vec<(String, Failure)> = Vec::new();
+        let mut failed: Vec<(Name, Failure)> = Vec::new();
         let mut jobs: Vec<Job<'_>> = Vec::new();
         for (job, tried) in plan.jobs().into_iter().zip(&self.show.rehearsal) {
             match tried {
@@ -143,7 +144,7 @@ impl Ready {
                 Err(failure) => failed.push((job.name, failure.clone())),
             }
         }
-        let names: Vec<String> = jobs.iter().map(|j| j.name.clone()).collect();
+        let names: Vec<String> = jobs.iter().map(|j| j.name.to_string()).collect();
         let results = {
             let mut reporter = Reporter::new(console, &self.show.sources, &names);
             let round = Round {
@@ -168,7 +169,7 @@ impl Ready {
                 Err(failure) => failed.push((job.name.clone(), failure)),
             }
         }
-        let mut not_drawn: Vec<(String, String)> = self.show.unread().to_vec();
+        let mut not_drawn: Vec<(Name, String)> = self.show.unread().to_vec();
         not_drawn.extend(failed.iter().map(|(n, why)| (n.clone(), why.to_string())));
         let comparisons = self.members.iter().filter_map(|member| {
             let set = self.sets.get(&member.key)?;
@@ -178,7 +179,11 @@ impl Ready {
                 &plan, member, set, poses, &not_drawn, self.whole, sources,
             ))
         });
-        (comparisons.collect(), failed, made)
+        let comparisons = comparisons.collect();
+        let failed = failed
+            .into_iter()
+            .map(|(name, why)| (name.to_string(), why));
+        (comparisons, failed.collect(), made)
     }
 }
 
@@ -200,9 +205,11 @@ pub fn run(typed: &CompareArgs, running: &RunningArgs) -> Exit {
     }
     let (mut comparisons, mut failed, made) = ready.compare(&console);
     for comparison in &mut comparisons {
-        tell(&console, comparison);
         let shown = match ready.sets.get(&comparison.member) {
-            Some(set) => batch::show_undrawn(comparison, set, out),
+            Some(set) => {
+                tell(&console, comparison, &set.folder);
+                batch::show_undrawn(comparison, set, out)
+            }
             None => Ok(()),
         };
         match shown.and_then(|()| batch::write_comparison(comparison, out)) {
@@ -247,7 +254,7 @@ fn clash(ready: &mut Ready, out: &std::path::Path) -> bool {
         .into_iter()
         .map(|job| {
             let file = job.file(&plan, out, ".png");
-            (job.name, vec![file])
+            (job.name.to_string(), vec![file])
         })
         .collect();
     let pairs = files.iter().map(|(n, f)| (n.as_str(), f.as_slice()));
@@ -255,7 +262,7 @@ fn clash(ready: &mut Ready, out: &std::path::Path) -> bool {
 }
 
 /// Tells of a comparison.
-pub(super) fn tell(console: &Console, comparison: &Comparison) {
+pub(super) fn tell(console: &Console, comparison: &Comparison, set: &Path) {
     for remark in &comparison.remarks {
         console.remark(true, &format!("{}: {remark}", comparison.member));
     }
@@ -298,7 +305,7 @@ pub(super) fn tell(console: &Console, comparison: &Comparison) {
                     1 => "1 file".to_owned(),
                     n => format!("{n} files"),
                 },
-                comparison.approved
+                set.display()
             ),
         );
     }

@@ -14,7 +14,8 @@ pub enum Exit {
     Look = 1,
     /// Files or arguments have mistakes. What could be made nevertheless was made.
     Input = 2,
-    /// Nothing was selected: a filter found nothing, or there are no poses.
+    /// Nothing was selected: a filter found nothing, there are no poses, or nobody has what a kind of sheet
+    /// needs.
     Nothing = 3,
     /// Something could not be drawn or written.
     Output = 4,
@@ -34,7 +35,7 @@ impl Exit {
         ),
         (
             Self::Nothing,
-            "nothing selected: a filter found nothing, or there are no poses",
+            "nothing selected: a filter found nothing, there are no poses, or nobody has what a kind of sheet needs",
         ),
         (Self::Output, "something could not be drawn or written"),
     ];

@@ -7,13 +7,18 @@ use super::args::{InputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use super::show::Members;
-use crate::lint::{Finding, lint};
+use crate::batch::Filter;
+use crate::diag::{self, Place, Problem, quoted};
+use crate::lint::{Finding, lint_views};
 
 /// Arguments of `layfig lint`.
 #[derive(Clone, Debug, Args)]
 pub struct LintArgs {
     #[command(flatten)]
     input: InputArgs,
+    /// Only these views, or `all` [default: all]
+    #[arg(long, value_name = "NAME", num_args = 1.., help_heading = "Selection")]
+    view: Vec<String>,
 }
 
 /// Runs it.
@@ -24,34 +29,72 @@ pub fn run(typed: &LintArgs, running: &RunningArgs) -> Exit {
     for problem in members.problems.list() {
         console.problem(problem, &members.sources);
     }
+    let filters: Vec<Filter> = typed.view.iter().map(Filter::new).collect();
+    let all = filters.is_empty() || typed.view.iter().any(|name| name == "all");
     let mut found: Vec<Finding> = Vec::new();
+    let mut looked = 0;
+    let mut used = vec![all; filters.len()];
     for subject in &members.subjects {
-        found.extend(lint(
-            &subject.member,
-            &subject.library,
-            &subject.lists,
-            &members.sources,
-        ));
+        let mut wanted = |name: Option<&str>| {
+            let mut any = all;
+            for (filter, used) in filters.iter().zip(&mut used) {
+                let found = name.is_some_and(|name| filter.matches(name));
+                *used |= found;
+                any |= found;
+            }
+            any
+        };
+        let views = subject.member.views.iter().enumerate();
+        let views = views.filter(|(_, view)| wanted(view.name.as_deref()));
+        let views: Vec<usize> = views.map(|(at, _)| at).collect();
+        if !views.is_empty() {
+            looked += 1;
+            found.extend(lint_views(
+                &subject.member,
+                &subject.library,
+                &subject.lists,
+                &members.sources,
+                &views,
+            ));
+        }
+    }
+    let bad = !members.problems.is_ok();
+    // Where files could not be read, what a filter looks for may be in them.
+    let unmatched = filters.iter().zip(used).filter(|(_, used)| !used && !bad);
+    let mut nothing = looked == 0 && !bad;
+    for (filter, _) in unmatched {
+        let message = format!("no member has a view {}", quoted(filter.as_str()));
+        console.problem(&Problem::error(Place::Nowhere, message), &members.sources);
+        nothing = true;
     }
     for finding in &found {
         console.problem(&finding.problem, &members.sources);
     }
+    let of_files = diag::summary(&members.problems);
+    if !of_files.is_empty() {
+        console.remark(bad, &format!("{of_files} in files"));
+    }
     let errors = found.iter().filter(|f| f.is_error()).count();
     let warnings = found.len() - errors;
     let plural = |n: usize, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
-    console.result(&format!(
-        "{}, {} in {}",
-        plural(errors, "error"),
-        plural(warnings, "warning"),
-        plural(members.subjects.len(), "member"),
-    ));
-    let bad = !members.problems.is_ok();
-    let exit = match Exit::of(bad, false, members.subjects.is_empty() && !bad) {
+    if looked > 0 {
+        console.result(&format!(
+            "{}, {} in {}",
+            plural(errors, "error"),
+            plural(warnings, "warning"),
+            plural(looked, "member"),
+        ));
+    }
+    let exit = match Exit::of(bad, false, nothing) {
         Exit::Done if errors > 0 => Exit::Look,
         other => other,
     };
-    console.object(
-        || json!({ "summary": { "errors": errors, "warnings": warnings, "exit": exit.code() } }),
-    );
+    console.object(|| {
+        json!({ "summary": {
+            "errors": errors + members.problems.errors(),
+            "warnings": warnings + members.problems.warnings(),
+            "exit": exit.code(),
+        }})
+    });
     exit
 }

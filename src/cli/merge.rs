@@ -5,7 +5,7 @@ use clap::Args;
 use super::args::RunningArgs;
 use super::console::Console;
 use super::exit::Exit;
-use super::night::{KeepingArgs, refuse_output, tell, threads};
+use super::night::{KeepingArgs, refuse_output, tell, tell_damage, threads};
 use crate::diag::{Place, Problem, Sources};
 use crate::night;
 
@@ -27,7 +27,10 @@ pub fn run(typed: &MergeArgs, running: &RunningArgs) -> Exit {
         console.problem(&problem, &Sources::default());
     };
     let _guard = match store.guard(false) {
-        Ok(Some(guard)) => guard,
+        Ok(Some(guard)) => match tell_damage(&guard, &store, &console, out) {
+            Ok(()) => guard,
+            Err(exit) => return exit,
+        },
         Ok(None) => {
             let hint = "merge when all shards are done";
             refuse("a shard is still at work in this folder".to_owned(), hint);

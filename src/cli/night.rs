@@ -14,7 +14,7 @@ use super::exit::Exit;
 use super::render::{FramingArgs, GrowArgs};
 use crate::batch::with_threads;
 use crate::diag::{Place, Problem, Sources};
-use crate::night::{Agenda, Guard, Kind, Shard, Store};
+use crate::night::{self, Agenda, Damage, Guard, Kind, Shard, Store};
 use select::Selection;
 use work::Work;
 
@@ -226,10 +226,13 @@ pub(super) fn threads(running: &RunningArgs) -> usize {
     )
 }
 
-/// Takes the folder for this run.
+/// Takes the folder for this run; what is damaged in it is kept beside and told.
 fn guard(store: &Store, shared: bool, console: &Console, out: &Path) -> Result<Guard, Exit> {
     match store.guard(shared) {
-        Ok(Some(guard)) => Ok(guard),
+        Ok(Some(guard)) => {
+            tell_damage(&guard, store, console, out)?;
+            Ok(guard)
+        }
         Ok(None) => {
             let message = "another night is at work in this folder";
             let problem = Problem::error(Place::File(out.to_path_buf()), message);
@@ -239,6 +242,33 @@ fn guard(store: &Store, shared: bool, console: &Console, out: &Path) -> Result<G
         }
         Err(e) => Err(refuse_output(console, out, &e)),
     }
+}
+
+/// Tells of a folder that cannot be locked, and of files in it that are damaged.
+pub(super) fn tell_damage(
+    guard: &Guard,
+    store: &Store,
+    console: &Console,
+    out: &Path,
+) -> Result<(), Exit> {
+    let warn = |place: &Path, message: String| Problem::warning(place, message);
+    if let Some(why) = &guard.unlocked {
+        let message = format!("this folder cannot be locked: {why}");
+        let problem = warn(&store.path(""), message).hint("see that nobody else works in it");
+        console.problem(&problem, &Sources::default());
+    }
+    let damaged = night::damaged(out).and_then(|history| {
+        let mut all = store.damaged()?;
+        all.extend(history);
+        Ok(all)
+    });
+    for Damage { file, kept, lines } in damaged.map_err(|e| refuse_output(console, out, &e))? {
+        let plural = if lines == 1 { "line" } else { "lines" };
+        let message = format!("{lines} {plural} cannot be read; the others are used");
+        let hint = format!("it is kept as it was in {}", kept.display());
+        console.problem(&warn(&file, message).hint(hint), &Sources::default());
+    }
+    Ok(())
 }
 
 pub(super) fn refuse_output(console: &Console, out: &Path, error: &std::io::Error) -> Exit {

@@ -152,14 +152,14 @@ pub(super) fn one_file_each(
     let mut files: Vec<(String, Vec<PathBuf>)> = Vec::new();
     for (job, tried) in plan.jobs().into_iter().zip(&show.rehearsal) {
         if let Err(failure) = tried {
-            failed.push((job.name.clone(), failure.clone()));
+            failed.push((job.name.to_string(), failure.clone()));
             continue;
         }
         let paths = endings
             .iter()
             .map(|ending| job.file(&plan, &output.out, ending))
             .collect();
-        files.push((job.name.clone(), paths));
+        files.push((job.name.to_string(), paths));
         jobs.push(job);
     }
     let clash = show.clash(
@@ -170,7 +170,7 @@ pub(super) fn one_file_each(
     if !show.tell(&console) || clash {
         return show.end(&console, &output.out, (sort, 0, 0), &[]);
     }
-    let names: Vec<String> = jobs.iter().map(|job| job.name.clone()).collect();
+    let names: Vec<String> = jobs.iter().map(|job| job.name.to_string()).collect();
     let results = {
         let mut reporter = Reporter::new(&console, &show.sources, &names);
         make(&show, &jobs, &mut |event| reporter.hear(event))

@@ -10,7 +10,9 @@ use super::console::Console;
 use super::exit::Exit;
 use super::reporter::Reporter;
 use super::show::{Looks, Show, Sorts};
-use crate::batch::{self, Failure, Filter, Kind, Laid, MemberKind, Pages, Plan, Wanted, Window};
+use crate::batch::{
+    self, Failure, Filter, Kind, Laid, MemberKind, Pages, Plan, Purpose, Wanted, Window,
+};
 use crate::diag::{Place, Problem};
 use crate::sheet::{Page, PageSetup, Paper, Stock, Way};
 
@@ -287,19 +289,35 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
             Vec::new()
         }
     };
-    if sheets.is_empty() && refused.is_empty() && !show.plan.sections.is_empty() {
+    if sheets.is_empty() && refused.is_empty() && !show.plan.models.is_empty() {
         let problem = Problem::error(Place::Nowhere, "nothing is selected: no sheet of that kind");
-        let hint = "pose sheets need poses, range sheets sweeps, onion sheets two of either";
-        show.problems.push(problem.hint(hint));
+        let mut needs: Vec<&str> = members.iter().map(|kind| kind.needs()).collect();
+        if !wanted.kinds.is_empty() {
+            needs.push("pose sheets need poses, range sheets sweeps, onion sheets two of either");
+        }
+        show.problems.push(problem.hint(needs.join("; ")));
         show.plan = Plan::default();
         show.rehearsal.clear();
+    }
+    // Of several kinds one may be made of nobody.
+    if !sheets.is_empty() && !typed.kind.contains(&KindForm::All) {
+        let made = |kind: MemberKind| {
+            let mut sections = show.plan.sections.iter();
+            sections.any(|section| section.purpose == Purpose::Sheet(kind))
+        };
+        let lacking: Vec<MemberKind> = members.iter().copied().filter(|k| !made(*k)).collect();
+        for kind in lacking {
+            let message = format!("no sheet of the kind {}", kind.name());
+            let problem = Problem::warning(Place::Nowhere, message);
+            show.problems.push(problem.hint(kind.needs()));
+        }
     }
     let clash = show.clash(sheets.iter().map(|s| (s.name.as_str(), s.files.as_slice())));
     if !show.tell(&console) || clash || sheets.is_empty() {
         return show.end(&console, out, ("page", 0, 0), &refused);
     }
     let jobs = show.plan.jobs();
-    let names: Vec<String> = jobs.iter().map(|job| job.name.clone()).collect();
+    let names: Vec<String> = jobs.iter().map(|job| job.name.to_string()).collect();
     let pages = sheets.iter().flat_map(|sheet| &sheet.document.pages);
     let drawn: Vec<usize> = pages.flat_map(Page::figures).map(|f| f.figure).collect();
     let mut failed = refused;

@@ -16,6 +16,7 @@ use crate::batch::{
 use crate::cast::{self, Member};
 use crate::diag::{self, Place, Problem, Problems, Severity, Sources, quoted};
 use crate::draw::Viewport;
+use crate::name::Name;
 use crate::solve::{Figure, Puppet};
 
 /// What a figure covers, where that was asked for, or why it cannot be made.
@@ -42,7 +43,7 @@ pub struct Show {
     /// Errors of the files and arguments; a filter that finds nothing is none of them.
     mistakes: usize,
     /// Members and lists that could not be read, and why.
-    unread: Vec<(String, String)>,
+    unread: Vec<(Name, String)>,
 }
 
 /// What is looked at in each figure when poses are tried out.
@@ -167,7 +168,7 @@ impl Show {
         for (job, result) in plan.jobs().iter().zip(&rehearsal) {
             if let Err(failure) = result {
                 // Views share their poses, and their mistakes.
-                let problem = failure.problem(&job.name);
+                let problem = failure.problem(&job.name.to_string());
                 if !told.contains(&problem) {
                     told.push(problem);
                 }
@@ -231,7 +232,7 @@ impl Show {
 
     /// Members, lists and poses that could not be read, by printed name, and why.
     #[must_use]
-    pub fn unread(&self) -> &[(String, String)] {
+    pub fn unread(&self) -> &[(Name, String)] {
         &self.unread
     }
 
@@ -292,7 +293,7 @@ impl Show {
                 "made": made,
                 "of": total,
                 "failed": failed.iter().map(|(name, why)| told(name, why.to_string())).collect::<Vec<_>>(),
-                "unread": self.unread.iter().map(|(name, why)| told(name, why.clone())).collect::<Vec<_>>(),
+                "unread": self.unread.iter().map(|(name, why)| told(&name.to_string(), why.clone())).collect::<Vec<_>>(),
                 "out": out.to_string_lossy(),
                 "errors": self.problems.errors(),
                 "warnings": self.problems.warnings(),
@@ -383,7 +384,7 @@ pub(super) fn views(names: &[String]) -> Views {
 struct Reader {
     sources: Sources,
     problems: Problems,
-    unread: Vec<(String, String)>,
+    unread: Vec<(Name, String)>,
     cast: Option<String>,
 }
 
@@ -394,7 +395,7 @@ impl Reader {
                 Some(cast) => {
                     self.cast = Some(cast.name);
                     for name in cast.left_out {
-                        self.leave_out(name, "its entry in the cast has errors");
+                        self.leave_out(Name::new(name, None), "its entry in the cast has errors");
                     }
                     cast.members
                         .into_iter()
@@ -412,8 +413,8 @@ impl Reader {
             let member =
                 cast::load_member(&rig, &mut self.sources, &mut self.problems, &mut library);
             let Some(mut member) = member else {
-                let name = key.unwrap_or_else(|| rig.display().to_string());
-                self.leave_out(name, "its files have errors");
+                let name = key.unwrap_or_else(|| cast::member_key(&rig));
+                self.leave_out(Name::new(name, None), "its files have errors");
                 continue;
             };
             if let Some(key) = key {
@@ -455,7 +456,7 @@ impl Reader {
                 cast::load_poses(path, &member, &mut self.sources, &mut self.problems)
             else {
                 let list = path.file_stem().unwrap_or_default().to_string_lossy();
-                let name = format!("{}/{list}", member.key);
+                let name = Name::new(&member.key, None).list(list);
                 self.leave_out(name, "nothing in the list can be used");
                 continue;
             };
@@ -477,7 +478,7 @@ impl Reader {
         })
     }
 
-    fn leave_out(&mut self, name: String, why: &str) {
+    fn leave_out(&mut self, name: Name, why: &str) {
         self.unread.push((name, why.to_owned()));
     }
 
@@ -493,7 +494,7 @@ impl Reader {
             let message = format!("{} has no palette {}", member.key, quoted(name));
             self.problems
                 .push(Problem::error(Place::Nowhere, message).hint(hint));
-            self.leave_out(member.key.clone(), "it lacks the palette");
+            self.leave_out(Name::new(&member.key, None), "it lacks the palette");
         }
         found
     }

@@ -6,6 +6,7 @@ use super::edits::{Edit, Reach};
 use super::pixels::Pixel;
 use super::shot::{Shot, alike};
 use super::{Cause, PoseCause};
+use crate::cast::swatch_of;
 
 /// An edit found in one pose, with the changed pixels that it may explain.
 #[derive(Clone, Debug, PartialEq)]
@@ -53,14 +54,9 @@ fn owned(
         .enumerate()
         .filter(|(_, p)| **p == Pixel::Changed)
     {
-        let (x, y) = (at % width, at / width);
-        for y in y.saturating_sub(near)..=(y + near).min(height - 1) {
-            for x in x.saturating_sub(near)..=(x + near).min(width - 1) {
-                let at = y * width + x;
-                *pairs
-                    .entry((before.owner(at), after.owner(at)))
-                    .or_default() += 1;
-            }
+        for at in around(at, near, width, height) {
+            let owners = (before.owner(at), after.owner(at));
+            *pairs.entry(owners).or_default() += 1;
         }
     }
     let total: u64 = pairs.values().sum();
@@ -69,13 +65,7 @@ fn owned(
         let Some(parts) = touched(edit, before, after) else {
             continue;
         };
-        // What is worn on a part covers its edges and inks, and owns the pixels there.
-        let worn = [before.rig, after.rig]
-            .into_iter()
-            .flat_map(|rig| rig.garments.values());
-        let worn = worn.filter(|g| g.on.iter().any(|host| parts.contains(host.as_str())));
-        let mut owners = parts.clone();
-        owners.extend(worn.map(|g| g.part.as_str()));
+        let owners = dressed(&parts, before, after);
         let owned = |owner: &Option<&str>| owner.is_some_and(|o| owners.contains(o));
         // Near by, the two owners are no longer the change's own.
         let order = near == 0 && matches!(edit.reach, Reach::Order(_));
@@ -102,6 +92,65 @@ fn owned(
             .then(a.edit.subject.cmp(&b.edit.subject))
     });
     out
+}
+
+/// Parts and what is worn on them: it covers their edges and inks, and owns the pixels there.
+fn dressed<'a>(
+    parts: &BTreeSet<&'a str>,
+    before: &Shot<'a>,
+    after: &Shot<'a>,
+) -> BTreeSet<&'a str> {
+    let rigs = [before.rig, after.rig].into_iter();
+    let worn = rigs.flat_map(|rig| rig.garments.values());
+    let worn = worn.filter(|g| g.on.iter().any(|host| parts.contains(host.as_str())));
+    let mut owners = parts.clone();
+    owners.extend(worn.map(|g| g.part.as_str()));
+    owners
+}
+
+/// Changed pixels that no edit found comes near: what `whole` explains, which may change anything
+/// anywhere. `None` where there are none.
+#[must_use]
+pub fn unexplained(
+    whole: Edit,
+    found: &[Found],
+    before: &Shot<'_>,
+    after: &Shot<'_>,
+    pixels: &[Pixel],
+) -> Option<Found> {
+    if found.iter().any(|f| f.edit.reach == Reach::All) {
+        return None;
+    }
+    let parts = found.iter().flat_map(|f| &f.parts);
+    let parts: BTreeSet<&str> = parts.map(String::as_str).collect();
+    let owners = dressed(&parts, before, after);
+    let explained = |at: usize| {
+        let both = [before.owner(at), after.owner(at)];
+        both.into_iter().flatten().any(|o| owners.contains(o))
+    };
+    let width = before.pose.width.max(1) as usize;
+    let changed = pixels.iter().enumerate();
+    let changed = changed.filter(|(_, p)| **p == Pixel::Changed);
+    let (mut all, mut left) = (0_u64, 0_u64);
+    for (at, _) in changed {
+        all += 1;
+        let mut near = around(at, NEAR, width, pixels.len() / width);
+        left += u64::from(!near.any(explained));
+    }
+    (left > 0).then(|| Found {
+        edit: whole,
+        parts: Vec::new(),
+        pixels: left,
+        share: left as f64 / all as f64,
+    })
+}
+
+/// Pixels that lie near one, itself among them.
+fn around(at: usize, near: usize, width: usize, height: usize) -> impl Iterator<Item = usize> {
+    let (x, y) = (at % width, at / width);
+    let columns = x.saturating_sub(near)..=(x + near).min(width - 1);
+    let rows = y.saturating_sub(near)..=(y + near).min(height - 1);
+    rows.flat_map(move |y| columns.clone().map(move |x| y * width + x))
 }
 
 /// The parts that an edit touches in a pose; `None` when it does not reach the pose.
@@ -198,14 +247,16 @@ fn uses(edit: &Edit, shot: &Shot<'_>, part: &str) -> bool {
         .next()
         .and_then(|p| p.get(swatch));
     let drawing = shot.drawing(part).and_then(|d| shot.rig.drawings.get(d));
+    let named = |id: &str| {
+        let all = shot.rig.palettes.get(palette)?.keys();
+        swatch_of(id, all.map(String::as_str))
+    };
     let drawn = drawing.is_some_and(|drawing| {
         let mut words = drawing.colours.iter().flat_map(|c| c.split(' '));
         words.any(|word| {
             Some(word) == first.map(String::as_str)
                 || Some(word) == colour.map(String::as_str)
-                || word
-                    .strip_prefix("swatch-")
-                    .is_some_and(|id| id.starts_with(swatch.as_str()))
+                || word.strip_prefix("swatch-").and_then(named) == Some(swatch.as_str())
         })
     });
     drawn

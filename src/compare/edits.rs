@@ -6,7 +6,7 @@ use indexmap::IndexMap;
 use serde_json::Value;
 
 use super::shot::{distance, number};
-use super::{CauseKind, DrawingRecord, PoseRecord, RigRecord};
+use super::{CauseKind, DrawingRecord, PoseRecord, RigRecord, SaidRecord};
 
 /// One edit, and what it may have changed.
 #[derive(Clone, Debug, PartialEq)]
@@ -395,13 +395,13 @@ pub fn pose_edits(then: &PoseRecord, now: &PoseRecord, list: &str, name: &str) -
     let mut out = Vec::new();
     for key in keys.into_keys() {
         let (a, b) = (then.says.get(key), now.says.get(key));
-        if a.map(super::record::SaidRecord::value) == b.map(super::record::SaidRecord::value) {
+        if a.map(|s| &s.value) == b.map(|s| &s.value) {
             continue;
         }
         // The pose that says it now; where nothing is said any more, the one that said it.
         let said = b.or(a);
-        let by = said.and_then(|s| s.from()).unwrap_or(name);
-        let value = |s: Option<&super::record::SaidRecord>| match s.map(|s| s.value()) {
+        let by = said.and_then(|s| s.from.as_deref()).unwrap_or(name);
+        let value = |s: Option<&SaidRecord>| match s.map(|s| &s.value) {
             Some(Value::String(text)) => text.clone(),
             // 38 rather than 38.0.
             Some(Value::Number(number)) => number

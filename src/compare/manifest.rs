@@ -25,7 +25,7 @@ pub struct Manifest {
 /// One approved picture.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ApprovedPose {
-    /// The version of this program that drew it.
+    /// The program that drew it: [`ENGINE`](super::ENGINE) as it was then.
     pub engine: String,
     /// Pixels.
     pub width: u32,
@@ -138,28 +138,32 @@ impl Manifest {
     }
 
     /// As text: one line for each rig, pose and refusal, so that two of them compare line by line.
-    #[must_use]
-    pub fn text(&self) -> String {
+    ///
+    /// # Errors
+    ///
+    /// When it cannot be written as JSON.
+    pub fn text(&self) -> serde_json::Result<String> {
         fn table<K: std::fmt::Display, V: Serialize>(
             out: &mut String,
             name: &str,
             entries: &BTreeMap<K, V>,
-        ) {
+        ) -> serde_json::Result<()> {
             let _ = write!(out, ",\n\"{name}\": {{");
             for (at, (key, value)) in entries.iter().enumerate() {
                 let key = serde_json::Value::String(key.to_string());
-                let value = serde_json::to_string(value).unwrap_or_default();
+                let value = serde_json::to_string(value)?;
                 let comma = if at == 0 { "" } else { "," };
                 let _ = write!(out, "{comma}\n {key}: {value}");
             }
             out.push_str("\n}");
+            Ok(())
         }
         let mut out = format!("{{\n\"format\": {}", self.format);
-        table(&mut out, "rigs", &self.rigs);
-        table(&mut out, "poses", &self.poses);
-        table(&mut out, "rejected", &self.rejected);
+        table(&mut out, "rigs", &self.rigs)?;
+        table(&mut out, "poses", &self.poses)?;
+        table(&mut out, "rejected", &self.rejected)?;
         out.push_str("\n}\n");
-        out
+        Ok(out)
     }
 
     /// Forgets rigs that no pose was made from.

@@ -42,7 +42,7 @@ mod result;
 mod shot;
 mod ssim;
 
-pub use causes::{Found, found, ranked};
+pub use causes::{Found, found, ranked, unexplained};
 pub use colour::{ciede2000, lab, pixel_difference};
 pub use edits::{Edit, Reach, edits, pose_edits};
 pub use ground::Ground;
@@ -67,5 +67,6 @@ pub use result::{
 /// The format of all three documents; another number is not read.
 pub const FORMAT: u32 = 1;
 
-/// The version of this program, which a picture may depend on.
-pub const ENGINE: &str = env!("CARGO_PKG_VERSION");
+/// The version of this program and, behind the `+`, a digest of the sources that it was built from
+/// (`src/build.rs`): another program may draw differently.
+pub const ENGINE: &str = concat!(env!("CARGO_PKG_VERSION"), "+", env!("LAYFIG_SOURCES"));

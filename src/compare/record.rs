@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use indexmap::IndexMap;
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
 
 /// One view of a member, resolved.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -121,17 +122,48 @@ pub struct PoseRecord {
     pub says: BTreeMap<String, SaidRecord>,
 }
 
-/// One value of a pose.
+/// One value of a pose. In a document it stands as it is; one that is inherited as an object with
+/// the pose that says it: what a pose says is never an object itself, so that no two are alike.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(untagged)]
-pub enum SaidRecord {
-    /// Said by the pose itself.
-    Own(serde_json::Value),
-    /// Said by a pose that it inherits from.
-    From {
-        /// The value.
-        value: serde_json::Value,
-        /// That pose.
-        from: String,
-    },
+#[serde(try_from = "Value", into = "Value")]
+pub struct SaidRecord {
+    /// The value.
+    pub value: Value,
+    /// The pose that says it, where that is another.
+    pub from: Option<String>,
+}
+
+/// An inherited value in a document.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Inherited {
+    value: Value,
+    from: String,
+}
+
+impl TryFrom<Value> for SaidRecord {
+    type Error = serde_json::Error;
+
+    fn try_from(written: Value) -> Result<Self, Self::Error> {
+        if !written.is_object() {
+            return Ok(Self {
+                value: written,
+                from: None,
+            });
+        }
+        let Inherited { value, from } = serde_json::from_value(written)?;
+        Ok(Self {
+            value,
+            from: Some(from),
+        })
+    }
+}
+
+impl From<SaidRecord> for Value {
+    fn from(said: SaidRecord) -> Self {
+        match said.from {
+            None => said.value,
+            Some(from) => serde_json::json!({ "value": said.value, "from": from }),
+        }
+    }
 }

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use indexmap::IndexMap;
 use serde_json::{Value, json};
+use tiny_skia::{FillRule, LineCap, LineJoin, SpreadMode};
 
 use super::record::SaidRecord;
 use super::{
@@ -15,6 +16,7 @@ use crate::cast::{
     ColourName, Drawing, Keep, Member, Opens, PartId, Pose, Said, Setting, Side, Zone,
 };
 use crate::diag::Span;
+use crate::geom::Affine;
 
 impl RigRecord {
     /// One view of a member as it is now.
@@ -112,9 +114,12 @@ impl RigRecord {
     }
 
     /// Of the record, as the manifest names it.
-    #[must_use]
-    pub fn digest(&self) -> Digest {
-        Digest::of(serde_json::to_string(self).unwrap_or_default().as_bytes())
+    ///
+    /// # Errors
+    ///
+    /// When it cannot be written as JSON.
+    pub fn digest(&self) -> serde_json::Result<Digest> {
+        Ok(Digest::of(&serde_json::to_vec(self)?))
     }
 }
 
@@ -160,13 +165,14 @@ fn outline(shape: &Shape) -> String {
     let mut hasher = blake3::Hasher::new();
     match &shape.outline {
         Outline::Fill { path, rule } => {
-            hasher.update(format!("fill {rule:?}").as_bytes());
+            hasher.update(format!("fill {}", rule_word(*rule)).as_bytes());
             hear_path(&mut hasher, path);
         }
         Outline::Stroke { path, stroke, dash } => {
             let width = stroke.width;
-            let (cap, join, limit) = (stroke.line_cap, stroke.line_join, stroke.miter_limit);
-            hasher.update(format!("stroke {width} {cap:?} {join:?} {limit} {dash:?}").as_bytes());
+            let (cap, join) = (cap_word(stroke.line_cap), join_word(stroke.line_join));
+            let (limit, dash) = (stroke.miter_limit, dash_words(dash.as_ref()));
+            hasher.update(format!("stroke {width} {cap} {join} {limit} {dash}").as_bytes());
             hear_path(&mut hasher, path);
         }
         Outline::Raster(raster) => {
@@ -178,11 +184,13 @@ fn outline(shape: &Shape) -> String {
     }
     for clip in &shape.clips {
         for (path, rule, to_canvas) in &clip.paths {
-            hasher.update(format!("clip {rule:?} {to_canvas:?}").as_bytes());
+            let words = format!("clip {} {}", rule_word(*rule), affine_words(to_canvas));
+            hasher.update(words.as_bytes());
             hear_path(&mut hasher, path);
         }
     }
-    let rest = format!("{:?} {} {}", shape.to_canvas, shape.opacity, shape.crisp);
+    let place = affine_words(&shape.to_canvas);
+    let rest = format!("{place} {} {}", shape.opacity, shape.crisp);
     hasher.update(rest.as_bytes());
     let role = match shape.role {
         Role::Ink => "ink",
@@ -195,6 +203,59 @@ fn outline(shape: &Shape) -> String {
     } else {
         format!("{role} {digest} {}", shape.id)
     }
+}
+
+// What digests in approved sets are made of: these words stay, whatever the types are called.
+
+const fn rule_word(rule: FillRule) -> &'static str {
+    match rule {
+        FillRule::Winding => "Winding",
+        FillRule::EvenOdd => "EvenOdd",
+    }
+}
+
+const fn cap_word(cap: LineCap) -> &'static str {
+    match cap {
+        LineCap::Butt => "Butt",
+        LineCap::Round => "Round",
+        LineCap::Square => "Square",
+    }
+}
+
+const fn join_word(join: LineJoin) -> &'static str {
+    match join {
+        LineJoin::Miter => "Miter",
+        LineJoin::MiterClip => "MiterClip",
+        LineJoin::Round => "Round",
+        LineJoin::Bevel => "Bevel",
+    }
+}
+
+fn dash_words(dash: Option<&(Vec<f32>, f32)>) -> String {
+    let some = |(lengths, offset): &(Vec<f32>, f32)| {
+        format!("Some(({}, {}))", numbers(lengths), number(*offset))
+    };
+    dash.map_or_else(|| "None".to_owned(), some)
+}
+
+fn affine_words(t: &Affine) -> String {
+    let values = [t.a, t.b, t.c, t.d, t.e, t.f].map(|v| format!("{v:?}"));
+    fields("Affine", ["a", "b", "c", "d", "e", "f"], values)
+}
+
+fn fields(name: &str, keys: [&str; 6], values: [String; 6]) -> String {
+    let pairs = keys.iter().zip(values).map(|(k, v)| format!("{k}: {v}"));
+    format!("{name} {{ {} }}", pairs.collect::<Vec<_>>().join(", "))
+}
+
+/// With a point, also where it is whole.
+fn number(v: f32) -> String {
+    format!("{v:?}")
+}
+
+fn numbers(all: &[f32]) -> String {
+    let all: Vec<String> = all.iter().map(|v| number(*v)).collect();
+    format!("[{}]", all.join(", "))
 }
 
 /// The colours of a shape, and for a gradient what else makes it.
@@ -210,16 +271,25 @@ fn colours(shape: &Shape) -> String {
             let stops = gradient.stops.iter();
             let mut words: Vec<String> = stops.map(|(_, colour, _)| one(colour)).collect();
             let made = match &shape.source {
-                Source::Linear(_, along) => format!("{along:?}"),
-                Source::Radial(_, along) => format!("{along:?}"),
+                Source::Linear(_, along) => numbers(along),
+                Source::Radial(_, along) => numbers(along),
                 Source::Solid(_) => String::new(),
             };
-            let offsets = gradient.stops.iter().map(|(o, _, a)| (o, a));
-            let offsets: Vec<_> = offsets.collect();
-            let all = format!(
-                "{offsets:?} {:?} {:?} {made}",
-                gradient.spread, gradient.transform
+            let offsets = gradient.stops.iter();
+            let offsets = offsets.map(|(o, _, a)| format!("({}, {})", number(*o), number(*a)));
+            let offsets = offsets.collect::<Vec<_>>().join(", ");
+            let spread = match gradient.spread {
+                SpreadMode::Pad => "Pad",
+                SpreadMode::Reflect => "Reflect",
+                SpreadMode::Repeat => "Repeat",
+            };
+            let t = &gradient.transform;
+            let place = fields(
+                "Transform",
+                ["sx", "kx", "ky", "sy", "tx", "ty"],
+                [t.sx, t.kx, t.ky, t.sy, t.tx, t.ty].map(number),
             );
+            let all = format!("[{offsets}] {spread} {place} {made}");
             words.push(format!(
                 "gradient-{}",
                 &Digest::of(all.as_bytes()).as_str()[..8]
@@ -246,11 +316,8 @@ impl PoseRecord {
         };
         let mut put = |table: &str, part: Option<&str>, span: Span, value: Value| {
             let key = part.map_or_else(|| table.to_owned(), |part| format!("{table}.{part}"));
-            let said = match origin(span) {
-                Some(from) if from != pose.name => SaidRecord::From { value, from },
-                _ => SaidRecord::Own(value),
-            };
-            says.insert(key, said);
+            let from = origin(span).filter(|from| *from != pose.name);
+            says.insert(key, SaidRecord { value, from });
         };
         fn each<'a, T>(
             table: &'a [Said<T>],
@@ -300,25 +367,42 @@ impl PoseRecord {
     /// What the pose says under this key.
     #[must_use]
     pub fn get(&self, key: &str) -> Option<&Value> {
-        self.says.get(key).map(SaidRecord::value)
+        Some(&self.says.get(key)?.value)
     }
 }
 
-impl SaidRecord {
-    /// The value.
-    #[must_use]
-    pub const fn value(&self) -> &Value {
-        match self {
-            Self::Own(value) | Self::From { value, .. } => value,
-        }
-    }
+#[cfg(test)]
+mod tests {
+    use super::*;
 
-    /// The pose that says it, where that is another.
-    #[must_use]
-    pub fn from(&self) -> Option<&str> {
-        match self {
-            Self::Own(_) => None,
-            Self::From { from, .. } => Some(from),
-        }
+    /// Approved sets hold digests of these texts. Rust's own texts of the same values are what the
+    /// first sets were made with.
+    #[test]
+    fn words_are_those_of_the_first_sets() {
+        let t = Affine {
+            a: 1.0,
+            b: -0.25,
+            c: 1e-9,
+            d: 2.5,
+            e: 1e20,
+            f: 0.1,
+        };
+        assert_eq!(affine_words(&t), format!("{t:?}"));
+        let dash = Some((vec![4.0, 1.5], 0.5_f32));
+        assert_eq!(dash_words(dash.as_ref()), format!("{dash:?}"));
+        assert_eq!(dash_words(None), "None");
+        assert_eq!(rule_word(FillRule::EvenOdd), "EvenOdd");
+        assert_eq!(cap_word(LineCap::Round), "Round");
+        assert_eq!(join_word(LineJoin::MiterClip), "MiterClip");
+        let t = tiny_skia::Transform::from_row(1.0, 2.0, 3.0, 4.0, 5.5, 6.0);
+        let words = fields(
+            "Transform",
+            ["sx", "kx", "ky", "sy", "tx", "ty"],
+            [t.sx, t.kx, t.ky, t.sy, t.tx, t.ty].map(number),
+        );
+        assert_eq!(words, format!("{t:?}"));
+        let stops = [(0.0_f32, 1.0_f32), (0.5, 0.25)];
+        let offsets = stops.map(|(o, a)| format!("({}, {})", number(o), number(a)));
+        assert_eq!(format!("[{}]", offsets.join(", ")), format!("{stops:?}"));
     }
 }

@@ -9,13 +9,13 @@ use super::Digest;
 pub struct Comparison {
     /// [`FORMAT`](super::FORMAT).
     pub format: u32,
-    /// The version of this program that drew the new pictures.
+    /// The program that drew the new pictures: [`ENGINE`](super::ENGINE).
     pub engine: String,
     /// What files and commands call the member.
     pub member: String,
     /// The member's display name.
     pub name: String,
-    /// The folder of the approved set, as it was asked for.
+    /// The folder of the approved set, from the member's.
     pub approved: String,
     /// Whether there is one.
     pub set: SetState,
@@ -367,10 +367,13 @@ pub struct PoseCause {
 
 impl Comparison {
     /// As text.
-    #[must_use]
-    pub fn text(&self) -> String {
-        let mut text = serde_json::to_string_pretty(self).unwrap_or_default();
+    ///
+    /// # Errors
+    ///
+    /// When it cannot be written as JSON.
+    pub fn text(&self) -> serde_json::Result<String> {
+        let mut text = serde_json::to_string_pretty(self)?;
         text.push('\n');
-        text
+        Ok(text)
     }
 }

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::{ApprovedPose, RigRecord};
+use crate::cast::swatch_of;
 use crate::geom::{Affine, Point};
 
 /// One picture with what it was made from.
@@ -135,15 +136,10 @@ impl<'a> Shot<'a> {
         for word in words.split(' ') {
             if let Some(id) = word.strip_prefix("swatch-") {
                 let named = now.and_then(|p| {
-                    p.iter()
-                        .filter(|(name, _)| {
-                            id.strip_prefix(name.as_str()).is_some_and(|rest| {
-                                rest.is_empty() || rest.starts_with(['-', '_', '.'])
-                            })
-                        })
-                        .max_by_key(|(name, _)| name.len())
+                    let name = swatch_of(id, p.keys().map(String::as_str))?;
+                    p.get(name)
                 });
-                if let (Some((_, colour)), Some(last)) = (named, out.last_mut()) {
+                if let (Some(colour), Some(last)) = (named, out.last_mut()) {
                     last.clone_from(colour);
                 }
                 continue;

@@ -1,18 +1,26 @@
 //! Problems as one line each.
 
+use std::path::Path;
+
 use super::{Place, Position, Problem, Sources, clean};
 
 /// `path:line:col: error: message (hint: ...)`, without a line break; what has no line, or no
 /// file, leaves that out.
 #[must_use]
 pub fn short(problem: &Problem, sources: &Sources) -> String {
+    short_with(problem, sources, |path| path.display().to_string())
+}
+
+/// The same, with paths as `shown` has them.
+#[must_use]
+pub fn short_with(problem: &Problem, sources: &Sources, shown: impl Fn(&Path) -> String) -> String {
     let place = match &problem.place {
         Place::Span(span) => {
             let at = Position::of(*span, sources);
-            let path = sources.get(span.source).path.display();
+            let path = shown(&sources.get(span.source).path);
             format!("{path}:{}:{}: ", at.line, at.column)
         }
-        Place::File(path) => format!("{}: ", path.display()),
+        Place::File(path) => format!("{}: ", shown(path)),
         Place::Nowhere => String::new(),
     };
     let hint = problem.hint.as_ref().map(|hint| format!(" (hint: {hint})"));
@@ -26,8 +34,6 @@ pub fn short(problem: &Problem, sources: &Sources) -> String {
 
 #[cfg(test)]
 mod tests {
-    use std::path::Path;
-
     use super::*;
     use crate::diag::Span;
 

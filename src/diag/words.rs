@@ -1,5 +1,7 @@
 //! Text from files, made safe to show.
 
+use std::fmt::Write as _;
+
 /// The longest stretch of a user's text that a message repeats, in characters.
 const LONGEST: usize = 60;
 
@@ -43,6 +45,31 @@ fn push(out: &mut String, c: char) {
     } else {
         out.push(c);
     }
+}
+
+/// Text for a page: controls, and what turns the direction of the text around it (Unicode annex 9), are
+/// shown as their numbers; the review page's program does the same.
+#[must_use]
+pub fn plain(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '\0'..='\u{1f}'
+            | '\u{7f}'..='\u{9f}'
+            | '\u{ad}'
+            | '\u{61c}'
+            | '\u{200b}'
+            | '\u{200e}'
+            | '\u{200f}'
+            | '\u{2028}'..='\u{202e}'
+            | '\u{2060}'..='\u{2069}'
+            | '\u{feff}' => {
+                let _ = write!(out, "\u{27e8}U+{:04X}\u{27e9}", u32::from(c));
+            }
+            c => out.push(c),
+        }
+    }
+    out
 }
 
 #[cfg(test)]

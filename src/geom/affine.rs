@@ -77,7 +77,8 @@ impl Affine {
         }
     }
 
-    /// A skew about the origin: degrees along x and along y, as SVG's `skewX` then `skewY`.
+    /// A skew about the origin, both ways at once: x grows by y times the tangent of the first angle, y by x
+    /// times that of the second. SVG's `skewX` and `skewY` one after the other are something else.
     #[must_use]
     pub fn skew(degrees: Point) -> Self {
         let tan = |d: f64| {

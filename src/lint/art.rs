@@ -19,8 +19,8 @@ const OVER: f64 = 0.4;
 pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
     let line = line_width(subject);
     let mut seen = vec![false; subject.library.all().len()];
-    for view in 0..subject.member.views.len() {
-        let parts = &subject.member.views[view].parts;
+    for (view, declared) in subject.views() {
+        let parts = &declared.parts;
         for (at, part) in parts.iter().enumerate() {
             let id = PartId(u32::try_from(at).unwrap_or(u32::MAX));
             let own = std::iter::once(&part.art).chain(part.replacements.values());

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use super::{Check, Finding, Subject};
 use crate::art::{Colour, Outline, Rgb, Source};
+use crate::cast::swatch_of;
 use crate::diag::nearest;
 
 pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
@@ -11,7 +12,11 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
         return;
     };
     let known: BTreeSet<Rgb> = palette.swatches.values().copied().collect();
-    for art in subject.library.all() {
+    let shown = subject.drawings();
+    let all = subject.library.all().iter().enumerate();
+    // Zones and patches have no parts.
+    let all = all.filter(|(at, _)| subject.whole() || shown.iter().any(|id| id.at() == *at));
+    for (_, art) in all {
         let mut told: BTreeSet<(String, String)> = BTreeSet::new();
         for shape in &art.shapes {
             if matches!(shape.outline, Outline::Raster(_)) {
@@ -31,14 +36,11 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
                 };
                 let (message, hint) = match &colour.swatch {
                     Some(name) => {
-                        let starts = |s: &&String| {
-                            let rest = name.strip_prefix(s.as_str());
-                            rest.is_some_and(|r| r.is_empty() || r.starts_with(['-', '_', '.']))
-                        };
-                        if palette.swatches.keys().any(|s| starts(&s)) {
+                        let swatches = || palette.swatches.keys().map(String::as_str);
+                        if swatch_of(name, swatches()).is_some() {
                             continue;
                         }
-                        let near = nearest(name, palette.swatches.keys().map(String::as_str));
+                        let near = nearest(name, swatches());
                         let hint = near.map_or_else(
                             || "add the swatch to the first palette".to_owned(),
                             |near| format!("did you mean swatch-{near}?"),

@@ -13,7 +13,7 @@ pub(super) struct Marks<'a> {
 pub(super) struct Group {
     pub id: String,
     pub span: Span,
-    /// The ids of all that is in it, its own first.
+    /// The ids of all that is in it and around it.
     pub inside: Vec<String>,
 }
 
@@ -64,7 +64,8 @@ impl<'a> Marks<'a> {
                     id: n.attribute("id")?.to_owned(),
                     span: Span::of(source, range.start..range.start + end),
                     inside: n
-                        .descendants()
+                        .ancestors()
+                        .chain(n.descendants())
                         .filter_map(|d| d.attribute("id").map(str::to_owned))
                         .collect(),
                 })

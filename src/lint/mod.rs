@@ -9,12 +9,13 @@ mod order;
 mod shown;
 mod unused;
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 pub use finding::{Check, Finding};
 
-use crate::art::Library;
-use crate::cast::{Drawing, Garment, Member, PartId, PoseList};
+use crate::art::{ArtId, Library};
+use crate::cast::{Drawing, Garment, Member, PartId, PoseList, View};
 use crate::diag::{Problem, Sources};
 use crate::geom::Region;
 use crate::solve::Puppet;
@@ -26,11 +27,33 @@ struct Subject<'a> {
     library: &'a Library,
     lists: &'a [Arc<PoseList>],
     marks: Marks<'a>,
+    /// Places of the views that are looked at.
+    views: &'a [usize],
     /// One for each view.
     puppets: Vec<Puppet>,
 }
 
 impl Subject<'_> {
+    /// The views that are looked at, with their places.
+    fn views(&self) -> impl Iterator<Item = (usize, &View)> {
+        self.views.iter().map(|&at| (at, &self.member.views[at]))
+    }
+
+    /// The drawings that parts of these views show.
+    fn drawings(&self) -> BTreeSet<ArtId> {
+        let parts = self.views().flat_map(|(_, view)| &view.parts);
+        let shown = parts.flat_map(|part| part.replacements.values().chain([&part.art]));
+        let ids = shown.filter_map(|drawing| match drawing {
+            Drawing::Art(id) => Some(*id),
+            Drawing::Empty => None,
+        });
+        ids.collect()
+    }
+
+    fn whole(&self) -> bool {
+        self.views.len() == self.member.views.len()
+    }
+
     fn name(&self, view: usize, part: PartId) -> &str {
         let part = &self.member.views[view].parts[part.at()];
         &self.member.names[part.name.at()]
@@ -72,6 +95,19 @@ pub fn lint(
     lists: &[Arc<PoseList>],
     sources: &Sources,
 ) -> Vec<Finding> {
+    let views: Vec<usize> = (0..member.views.len()).collect();
+    lint_views(member, library, lists, sources, &views)
+}
+
+/// The same of some views, by place. What nothing uses, and allowances, are asked about where all are.
+#[must_use]
+pub fn lint_views(
+    member: &Arc<Member>,
+    library: &Library,
+    lists: &[Arc<PoseList>],
+    sources: &Sources,
+    views: &[usize],
+) -> Vec<Finding> {
     let puppets = (0..member.views.len())
         .map(|view| Puppet::new(Arc::clone(member), view, library))
         .collect();
@@ -80,6 +116,7 @@ pub fn lint(
         library,
         lists,
         marks: Marks::new(sources),
+        views,
         puppets,
     };
     let mut found = Vec::new();
@@ -88,7 +125,9 @@ pub fn lint(
     names::check(&subject, &mut found);
     order::check(&subject, &mut found);
     shown::check(&subject, &mut found);
-    unused::check(&subject, &mut found);
+    if subject.whole() {
+        unused::check(&subject, &mut found);
+    }
     let mut used = vec![false; member.allowed.len()];
     found.retain(|finding: &Finding| {
         let mut keep = true;
@@ -101,7 +140,7 @@ pub fn lint(
         keep
     });
     for (allowed, used) in member.allowed.iter().zip(used) {
-        if !used {
+        if !used && subject.whole() {
             let message = format!("this allows \"{}\" where nothing is found", allowed.check);
             let problem = Problem::warning(allowed.span, message).hint("take it out");
             found.push(Finding::new(

@@ -26,7 +26,7 @@ fn other(name: &str) -> Option<String> {
 pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
     let member = subject.member;
     let mut told: Vec<&str> = Vec::new();
-    for (view, declared) in member.views.iter().enumerate() {
+    for (view, declared) in subject.views() {
         let id = |name: &str| {
             let at = member.names.iter().position(|n| n == name)?;
             declared.by_name[at]

@@ -5,7 +5,7 @@ use crate::cast::{Drawing, PartId, View};
 use crate::geom::Region;
 
 pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
-    for (view, declared) in subject.member.views.iter().enumerate() {
+    for (view, declared) in subject.views() {
         let depths = depths(declared);
         let drawn: Vec<(PartId, Region)> = (0..declared.parts.len())
             .map(|at| PartId(u32::try_from(at).unwrap_or(u32::MAX)))

@@ -24,8 +24,8 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
         to_pixels: Affine::scale([scale, scale]),
     };
     let mut scratch = Scratch::default();
-    for (view, puppet) in subject.puppets.iter().enumerate() {
-        let parts = &subject.member.views[view].parts;
+    for (view, declared) in subject.views() {
+        let (parts, puppet) = (&declared.parts, &subject.puppets[view]);
         let Some(first) = parts.first() else { continue };
         let rest = Pose::rest(first.span);
         let poses = subject.lists.iter().flat_map(|l| {

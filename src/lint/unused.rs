@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::{Check, Finding, Subject};
 use crate::art::Source;
-use crate::cast::{ColourName, NameId, Pose};
+use crate::cast::{ColourName, NameId, Pose, swatch_of};
 
 pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
     groups(subject, found);
@@ -90,6 +90,7 @@ fn swatches(subject: &Subject<'_>, found: &mut Vec<Finding>) {
         return;
     };
     let mut colours = BTreeSet::new();
+    let of_id = |id: &String| swatch_of(id, palette.swatches.keys().map(String::as_str));
     let mut named: BTreeSet<&str> = BTreeSet::new();
     let mut picture = false;
     for shape in subject.library.all().iter().flat_map(|a| &a.shapes) {
@@ -100,7 +101,7 @@ fn swatches(subject: &Subject<'_>, found: &mut Vec<Finding>) {
         };
         for c in all {
             colours.insert(c.rgb);
-            named.extend(c.swatch.as_deref());
+            named.extend(c.swatch.as_ref().and_then(of_id));
         }
     }
     let trims = subject.member.views.iter().flat_map(|v| &v.garments);
@@ -115,8 +116,7 @@ fn swatches(subject: &Subject<'_>, found: &mut Vec<Finding>) {
     }
     let rig = subject.member.folder.join("rig.toml");
     for (name, rgb) in &palette.swatches {
-        let by_name = |n: &&str| n.strip_prefix(name.as_str()).is_some();
-        if colours.contains(rgb) || named.iter().any(by_name) {
+        if colours.contains(rgb) || named.contains(name.as_str()) {
             continue;
         }
         let place = subject.marks.line(&rig, name);

@@ -10,7 +10,8 @@ use super::plan::Night;
 use super::shard::Shard;
 use super::store::{Store, files, read, rewrite};
 use super::unit::{Finding, Key, Level};
-use crate::diag::{Severity, short};
+use crate::diag::Severity;
+use crate::name::Name;
 
 /// A member in an agenda.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -54,7 +55,7 @@ pub struct Agenda {
     /// The cast, in its order.
     pub members: Vec<AgendaMember>,
     /// What cannot be made, and why.
-    pub unread: Vec<(String, String)>,
+    pub unread: Vec<(Name, String)>,
     /// What is selected, in order.
     pub units: Vec<AgendaUnit>,
 }
@@ -77,7 +78,7 @@ impl Agenda {
                             Severity::Error => Level::Error,
                             Severity::Warning => Level::Warning,
                         },
-                        text: short(problem, &member.sources),
+                        text: member.short(problem),
                     })
                     .collect(),
             }
@@ -91,7 +92,7 @@ impl Agenda {
             }
         });
         Self {
-            engine: super::depends::ENGINE.to_owned(),
+            engine: crate::compare::ENGINE.to_owned(),
             cast: night.cast.clone(),
             label: None,
             inputs: night.inputs(),

@@ -161,10 +161,11 @@ fn settle(
 
 /// True for a unit that may be there again once a mistake is mended: what was made of it stays.
 fn is_unread(agenda: &Agenda, key: &Key) -> bool {
-    agenda.unread.iter().any(|(name, _)| {
-        let rest = key.name.strip_prefix(name.as_str());
-        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(['/', ' ', '@']))
-    })
+    let mut of = key.of.clone();
+    if of.list.is_some() {
+        of.sheet.clone_from(&key.sheet);
+    }
+    agenda.unread.iter().any(|(name, _)| name.holds(&of))
 }
 
 /// True for a path that leads nowhere but down: nothing else is taken away, whatever a state says.

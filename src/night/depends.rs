@@ -11,13 +11,10 @@ use crate::cast::{
     ColourName, Drawing, Garment, Keep, Mask, Opens, Palette, Part, Pose, Said, Seam, Setting,
     Side, View, Zone,
 };
+use crate::compare::ENGINE;
 use crate::geom::Affine;
 
 use super::digest::{Digest, Stamp};
-
-/// The version of this program and, behind the `+`, a digest of the sources that it was built from
-/// (`src/build.rs`): another program may draw differently.
-pub const ENGINE: &str = concat!(env!("CARGO_PKG_VERSION"), "+", env!("LAYFIG_SOURCES"));
 
 /// Digests of all drawings of a member, by their place in the library.
 #[must_use]
@@ -330,7 +327,17 @@ fn shape(stamp: &mut Stamp, shape: &Shape) {
             stamp.count(1);
             path(stamp, line);
             stamp.singles(&[stroke.width, stroke.miter_limit]);
-            stamp.text(&format!("{:?} {:?}", stroke.line_cap, stroke.line_join));
+            stamp.count(match stroke.line_cap {
+                tiny_skia::LineCap::Butt => 0,
+                tiny_skia::LineCap::Round => 1,
+                tiny_skia::LineCap::Square => 2,
+            });
+            stamp.count(match stroke.line_join {
+                tiny_skia::LineJoin::Miter => 0,
+                tiny_skia::LineJoin::MiterClip => 1,
+                tiny_skia::LineJoin::Round => 2,
+                tiny_skia::LineJoin::Bevel => 3,
+            });
             stamp.maybe(dash.as_ref(), |stamp, (lengths, offset)| {
                 stamp.count(lengths.len());
                 stamp.singles(lengths);
@@ -396,7 +403,11 @@ fn gradient(stamp: &mut Stamp, gradient: &Gradient) {
         stamp.singles(&[*offset, *opacity]);
         colour(stamp, stop);
     }
-    stamp.text(&format!("{spread:?}"));
+    stamp.count(match spread {
+        tiny_skia::SpreadMode::Pad => 0,
+        tiny_skia::SpreadMode::Reflect => 1,
+        tiny_skia::SpreadMode::Repeat => 2,
+    });
     stamp.singles(&[t.sx, t.ky, t.kx, t.sy, t.tx, t.ty]);
 }
 

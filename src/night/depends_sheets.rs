@@ -5,10 +5,11 @@ use std::path::Path;
 
 use super::depends::swatches;
 use super::digest::{Digest, Stamp};
-use crate::batch::{Model, Plan, Section, over_limits};
+use crate::batch::{Model, Pages, Plan, Purpose, Section, Window, over_limits};
 use crate::cast::{
-    Chart, Crop, Drawing, Guides, Height, Landmark, Length, ListSheet, Member, Note, Part, Pose,
-    PoseList, Said, Sweep, SweepAxis,
+    Chart, CompareSettings, Crop, Drawing, Edge, Guides, Height, Landmark, LandmarkPlace, Length,
+    ListSheet, Measure, Member, Note, PageSetup, Paper, Part, Pose, PoseList, Said, Side, Stock,
+    Sweep, SweepAxis, Way,
 };
 use crate::compare::{PoseRecord, RigRecord};
 
@@ -23,9 +24,16 @@ pub enum Shown {
 /// Of a section on a sheet: all that is written there of its member, its view, its list.
 pub fn section(stamp: &mut Stamp, section: &Section, model: &Model, shown: Shown) {
     let member = &model.member;
-    stamp.text(&section.name);
+    stamp.text(&section.name.to_string());
     stamp.text(&section.list.key);
-    stamp.text(&format!("{:?}", section.purpose));
+    match section.purpose {
+        Purpose::List => stamp.count(0),
+        Purpose::Sheet(kind) => {
+            stamp.count(1);
+            stamp.text(kind.name());
+        }
+        Purpose::Asked => stamp.count(2),
+    }
     // Names of views that share a sheet are in those of their sections.
     stamp.maybe(model.view_name(), Stamp::text);
     about(stamp, member);
@@ -110,7 +118,21 @@ fn guides(stamp: &mut Stamp, guides: &Guides) {
     } in landmarks
     {
         stamp.text(name);
-        stamp.text(&format!("{place:?}"));
+        match place {
+            LandmarkPlace::Height(y) => {
+                stamp.count(0);
+                stamp.number(*y);
+            }
+            LandmarkPlace::Part(part, edge) => {
+                stamp.count(match edge {
+                    Edge::Top => 1,
+                    Edge::Middle => 2,
+                    Edge::Bottom => 3,
+                    Edge::Pivot => 4,
+                });
+                stamp.count(part.at());
+            }
+        }
     }
     stamp.count(crops.len());
     for Crop {
@@ -185,12 +207,104 @@ fn asked(stamp: &mut Stamp, sheet: &ListSheet) {
         setup,
     } = sheet;
     stamp.text(name);
-    stamp.text(&format!("{kind:?}"));
+    stamp.text(kind.name());
     stamp.maybe(title.as_deref(), Stamp::text);
     stamp.maybe(note.as_deref(), Stamp::text);
-    stamp.text(&format!("{views:?} {poses:?} {sweeps:?} {lacks}"));
-    stamp.text(&format!("{charts:?} {crop:?} {canvas} {palette:?}"));
-    stamp.text(&format!("{setup:?}"));
+    for places in [views, poses, sweeps] {
+        stamp.maybe(places.as_ref(), |stamp, places| {
+            stamp.count(places.len());
+            places.iter().for_each(|&at| stamp.count(at));
+        });
+    }
+    stamp.count(*lacks);
+    stamp.maybe(charts.as_ref(), |stamp, names| {
+        stamp.count(names.len());
+        names.iter().for_each(|name| stamp.text(name));
+    });
+    stamp.maybe(crop.as_deref(), Stamp::text);
+    stamp.count(usize::from(*canvas));
+    stamp.maybe(*palette, Stamp::count);
+    page_setup(stamp, setup);
+}
+
+/// How the pages of all sheets are set up.
+pub fn pages(stamp: &mut Stamp, pages: &Pages) {
+    let Pages {
+        setup,
+        usual,
+        dpi,
+        window,
+    } = pages;
+    page_setup(stamp, setup);
+    stock(stamp, *usual);
+    stamp.number(*dpi);
+    stamp.maybe(*window, |stamp, window| {
+        stamp.count(match window {
+            Window::Figures => 0,
+            Window::Canvas => 1,
+        });
+    });
+}
+
+fn page_setup(stamp: &mut Stamp, setup: &PageSetup) {
+    let PageSetup {
+        stock: cut,
+        way,
+        paper,
+        margin,
+        columns,
+        cell,
+        production,
+        revision,
+        date,
+    } = setup;
+    stamp.maybe(*cut, stock);
+    stamp.maybe(*way, |stamp, way| {
+        stamp.count(match way {
+            Way::Landscape => 0,
+            Way::Portrait => 1,
+        });
+    });
+    stamp.maybe(*paper, |stamp, paper| {
+        stamp.count(match paper {
+            Paper::Light => 0,
+            Paper::Dark => 1,
+        });
+    });
+    stamp.maybe(*margin, Stamp::number);
+    for count in [columns, cell] {
+        stamp.maybe(*count, |stamp, count| stamp.count(usize::from(count)));
+    }
+    for text in [production, revision, date] {
+        stamp.maybe(text.as_deref(), Stamp::text);
+    }
+}
+
+fn stock(stamp: &mut Stamp, stock: Stock) {
+    let (sort, width, height) = match stock {
+        Stock::A4 => (0, 0, 0),
+        Stock::A3 => (1, 0, 0),
+        Stock::Letter => (2, 0, 0),
+        Stock::Tabloid => (3, 0, 0),
+        Stock::Wide => (4, 0, 0),
+        Stock::Fit => (5, 0, 0),
+        Stock::Pixels(width, height) => (6, width, height),
+    };
+    stamp.count(sort);
+    stamp.numbers(&[f64::from(width), f64::from(height)]);
+}
+
+/// What counts as changed.
+fn compare_settings(stamp: &mut Stamp, settings: &CompareSettings) {
+    let CompareSettings {
+        colour,
+        edge,
+        pixels,
+        scale,
+    } = settings;
+    for number in [colour, edge, pixels, scale] {
+        stamp.maybe(*number, Stamp::number);
+    }
 }
 
 /// Of a check: all art, names and limits, and the poses.
@@ -226,7 +340,9 @@ pub fn checked(stamp: &mut Stamp, model: &Model, lists: &[&PoseList], drawings: 
             let limits = model
                 .member
                 .check_limits(model.view, crate::cast::PartId(at));
-            stamp.text(&format!("{limits:?}"));
+            for measure in Measure::ALL {
+                stamp.maybe(limits.get(measure), |stamp, limits| stamp.numbers(&limits));
+            }
         }
     }
     let names = (view.seams.iter().map(|s| &s.name))
@@ -262,31 +378,39 @@ fn posed(stamp: &mut Stamp, pose: &Pose) {
         mirror,
         compare: _,
     } = pose;
-    fn all<T: std::fmt::Debug>(stamp: &mut Stamp, said: &[Said<T>]) {
+    fn all<T>(stamp: &mut Stamp, said: &[Said<T>], put: impl Fn(&mut Stamp, &T)) {
         stamp.count(said.len());
         for said in said {
             stamp.count(said.part.at());
-            stamp.text(&format!("{:?}", said.value));
+            put(stamp, &said.value);
         }
     }
     stamp.text(name);
-    all(stamp, turn);
-    all(stamp, shift);
-    all(stamp, scale);
-    all(stamp, skew);
-    all(stamp, depth);
-    all(stamp, sides);
-    all(stamp, replace);
-    stamp.text(&format!("{palette} {mirror}"));
+    for numbers in [turn, depth] {
+        all(stamp, numbers, |stamp, v| stamp.number(*v));
+    }
+    for pairs in [shift, scale, skew] {
+        all(stamp, pairs, |stamp, v| stamp.numbers(v));
+    }
+    all(stamp, sides, |stamp, (side, of)| {
+        stamp.count(match side {
+            Side::Behind => 0,
+            Side::InFront => 1,
+        });
+        stamp.count(of.at());
+    });
+    all(stamp, replace, |stamp, name| stamp.text(name));
+    stamp.count(*palette);
+    stamp.count(usize::from(*mirror));
 }
 
 /// Of a pose that is compared: what a comparison tells of it.
 pub fn compared(stamp: &mut Stamp, pose: &Pose, section: &Section, model: &Model) {
     stamp.text(&pose.name);
     stamp.maybe(pose.note.as_deref(), Stamp::text);
-    stamp.text(&format!("{:?}", pose.compare));
+    compare_settings(stamp, &pose.compare);
     let record = PoseRecord::of(pose, &section.list.poses, &model.member);
-    stamp.text(&serde_json::to_string(&record).unwrap_or_default());
+    stamp.value(serde_json::to_vec(&record));
 }
 
 /// Of an approved set: its manifest, and which of its files are there; false when there is no set.
@@ -332,8 +456,12 @@ pub fn recorded(stamp: &mut Stamp, plan: &Plan, models: &[usize]) {
     for &at in models {
         let model = &plan.models[at];
         let record = RigRecord::of(&model.member, model.view, &model.library);
-        stamp.digest(&record.digest());
+        stamp.value(
+            record
+                .digest()
+                .map(|digest| digest.as_str().as_bytes().to_vec()),
+        );
         stamp.text(&model.member.name);
-        stamp.text(&format!("{:?}", model.member.compare));
+        compare_settings(stamp, &model.member.compare);
     }
 }

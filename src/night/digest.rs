@@ -59,6 +59,15 @@ impl Stamp {
         }
     }
 
+    /// A value as it is written; one that cannot be written is another than all that can.
+    pub fn value(&mut self, written: serde_json::Result<Vec<u8>>) {
+        self.count(usize::from(written.is_ok()));
+        match written {
+            Ok(bytes) => self.bytes(&bytes),
+            Err(why) => self.text(&why.to_string()),
+        }
+    }
+
     /// Another digest.
     pub fn digest(&mut self, digest: &Digest) {
         self.text(digest.as_str());

@@ -6,7 +6,7 @@ use std::path::Path;
 use serde::{Deserialize, Serialize};
 
 use super::digest::{Digest, brief};
-use super::store::{lines, rewrite};
+use super::store::{Damage, Grows, damage, lines, rewrite};
 use super::summary::Counts;
 
 /// A night in the history.
@@ -42,7 +42,16 @@ impl Entry {
 /// All nights, the oldest first.
 #[must_use]
 pub fn history(out: &Path) -> Vec<Entry> {
-    lines(&out.join(FILE)).collect()
+    lines(&out.join(FILE), Grows::AtOnce).collect()
+}
+
+/// Keeps a damaged history beside its place, before what can be read of it is written there.
+///
+/// # Errors
+///
+/// When it cannot be read or kept.
+pub fn damaged(out: &Path) -> io::Result<Option<Damage>> {
+    damage::<Entry>(&out.join(FILE), Grows::AtOnce)
 }
 
 /// The file, in the output folder.

@@ -59,7 +59,7 @@ impl Desk<'_> {
             model: it.model,
             section,
             pose,
-            name: format!("{}/{}", it.name, pose.name),
+            name: it.name.pose(&pose.name),
         };
         let style = &night.style.picture;
         let viewport = style.framing.viewport(model.member.canvas);
@@ -72,7 +72,7 @@ impl Desk<'_> {
             batch::cut_off(&figure, &job, &viewport)
         };
         let grown = Grown::new(&figure, viewport, grow);
-        let files = batch::picture(&figure, &job.name, &grown, style, scratch)?;
+        let files = batch::picture(&figure, &job.name.to_string(), &grown, style, scratch)?;
         let files: Result<Vec<Made>, Failure> = files
             .into_iter()
             .map(|(ending, bytes)| {
@@ -283,7 +283,7 @@ impl Compared<'_> {
             .iter()
             .zip(&inputs)
             .map(|(job, inputs)| {
-                let [then, pixels] = before.get(&job.name)?;
+                let [then, pixels] = before.get(&job.name.to_string())?;
                 let same = then == inputs;
                 same.then(|| batch::known_identical(self.plan, job, self.set, pixels))?
             })
@@ -323,7 +323,7 @@ impl Compared<'_> {
             };
             match compared {
                 Ok(pose) => {
-                    pixels.insert(job.name.clone(), [inputs, pose.seen.pixels.clone()]);
+                    pixels.insert(job.name.to_string(), [inputs, pose.seen.pixels.clone()]);
                     poses.push(pose);
                 }
                 Err(failure @ Failure::Input(_)) => {

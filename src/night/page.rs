@@ -9,13 +9,14 @@ use super::digest::brief;
 use super::history::Entry;
 use super::summary::{MemberSummary, State, Summary, UnitSummary};
 use super::unit::{Finding, Kind, Level};
+use crate::diag::plain;
 
 const STYLE: &str = include_str!("page.css");
 /// Pictures of one member that are shown; the rest is named.
 const MOST_SHOWN: usize = 48;
 
 fn document(title: &str, body: &Markup) -> String {
-    html! {
+    let page = html! {
         (DOCTYPE)
         html lang="en" {
             head {
@@ -26,8 +27,10 @@ fn document(title: &str, body: &Markup) -> String {
             }
             body { (body) }
         }
-    }
-    .into_string()
+    };
+    // Names, labels and findings are anywhere in it; the lines of the style are none of theirs.
+    let page = page.into_string();
+    page.split('\n').map(plain).collect::<Vec<_>>().join("\n")
 }
 
 /// The page that tells what a night came to.
@@ -277,7 +280,7 @@ fn members(summary: &Summary) -> Markup {
         @if !summary.all.is_empty() {
             h3 { "Of the whole cast" }
             ul.lines {
-                @for unit in summary.all.iter().filter(|u| !u.files.is_empty()) { li { (pages(unit, &unit.key.name)) } }
+                @for unit in summary.all.iter().filter(|u| !u.files.is_empty()) { li { (pages(unit, &unit.key.name())) } }
             }
         }
     }
@@ -310,28 +313,20 @@ fn pages(unit: &UnitSummary, name: &str) -> Markup {
 }
 
 fn sheets(member: &MemberSummary) -> Markup {
-    let own = |name: &str| {
-        let rest = name.strip_prefix(&member.member);
-        let rest = rest.map(|rest| rest.trim_start_matches(['/', ' ']).to_owned());
-        rest.filter(|rest| !rest.is_empty())
-    };
     let sheets: Vec<(Markup, bool)> = member
         .units
         .iter()
         .filter_map(|unit| match unit.key.kind {
             Kind::Sheet if !unit.files.is_empty() => {
-                let name = own(&unit.key.name).unwrap_or_else(|| unit.key.name.clone());
-                Some((pages(unit, &name), true))
+                Some((pages(unit, &unit.key.own_name()), true))
             }
             Kind::Check => {
                 let ranges = unit
                     .files
                     .iter()
                     .find(|f| f.path.ends_with("/ranges.png"))?;
-                let name = match own(&unit.key.name) {
-                    Some(view) => format!("{view} ranges"),
-                    None => "ranges".to_owned(),
-                };
+                let view = unit.key.of.view.iter().map(String::as_str);
+                let name = view.chain(["ranges"]).collect::<Vec<_>>().join(" ");
                 Some((html! { a href=(url(&ranges.path)) { (name) } }, false))
             }
             _ => None,
@@ -354,13 +349,10 @@ fn sheets(member: &MemberSummary) -> Markup {
 
 /// A unit's name without its member's, and whether it is new.
 fn own(unit: &UnitSummary) -> String {
-    let name = &unit.key.name;
-    let rest = name
-        .split_once(['/', ' '])
-        .map_or(&name[..], |(_, rest)| rest);
+    let name = unit.key.own_name();
     match unit.state {
-        State::New => format!("{rest}, new"),
-        _ => rest.to_owned(),
+        State::New => format!("{name}, new"),
+        _ => name,
     }
 }
 
@@ -405,8 +397,8 @@ fn differences(summary: &Summary) -> Markup {
                                 @for unit in &units[MOST_SHOWN..] {
                                     li {
                                         @match unit.files.first() {
-                                            Some(file) => a href=(url(&file.path)) { (unit.key.name) },
-                                            None => (unit.key.name),
+                                            Some(file) => a href=(url(&file.path)) { (unit.key.name()) },
+                                            None => (unit.key.name()),
                                         }
                                         ", " (unit.state.word())
                                     }

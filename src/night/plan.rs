@@ -14,6 +14,7 @@ use crate::batch::{
 };
 use crate::cast::Member;
 use crate::diag::Problem;
+use crate::name::Name;
 
 /// What pictures and pages look like, and what they are compared with.
 #[derive(Clone, Debug)]
@@ -98,7 +99,7 @@ pub struct Night {
     /// In the order they are told of.
     pub units: Vec<Unit>,
     /// Members, lists, poses and sweeps that cannot be made, and why.
-    pub unread: Vec<(String, String)>,
+    pub unread: Vec<(Name, String)>,
 }
 
 impl Night {
@@ -114,7 +115,7 @@ impl Night {
         let (mut plan, _) = Plan::new(&subjects, &choice);
         batch::add_kinds(&mut plan, &subjects, &MemberKind::ALL, true, &choice);
         batch::add_asked(&mut plan, &subjects, &[], &choice);
-        let mut unread: Vec<(String, String)> = members
+        let mut unread: Vec<(Name, String)> = members
             .iter_mut()
             .flat_map(|m| std::mem::take(&mut m.unread))
             .collect();
@@ -152,7 +153,7 @@ impl Night {
         }
         stamp.count(self.unread.len());
         for (name, why) in &self.unread {
-            stamp.text(name);
+            stamp.text(&name.to_string());
             stamp.text(why);
         }
         stamp.done()
@@ -290,10 +291,6 @@ impl Night {
     }
 }
 
-/// `member`, or `member/view`.
-pub(super) fn view_of(model: &Model) -> String {
-    match model.view_name() {
-        Some(view) => format!("{}/{view}", model.member.key),
-        None => model.member.key.clone(),
-    }
+pub(super) fn view_of(model: &Model) -> Name {
+    Name::new(&model.member.key, model.view_name())
 }

@@ -1,7 +1,7 @@
 //! Members read side by side: each with its own files and its own problems, so that one that is
 //! broken is told of and stops no other.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use rayon::prelude::*;
@@ -9,9 +9,10 @@ use rayon::prelude::*;
 use super::depends;
 use super::digest::Digest;
 use crate::art::Library;
-use crate::batch::{Subject, plain};
+use crate::batch::{Subject, plain, relative};
 use crate::cast;
-use crate::diag::{Problem, Problems, Sources};
+use crate::diag::{Problem, Problems, Sources, short_with};
+use crate::name::Name;
 
 /// A member as far as it could be read.
 #[derive(Debug)]
@@ -26,33 +27,45 @@ pub struct ReadMember {
     pub subject: Option<Subject>,
     /// Digests of its drawings, by their place in the library.
     pub drawings: Vec<Digest>,
+    /// From where documents tell its files: the folder of the cast, or its own.
+    pub base: PathBuf,
     /// Lists that could not be used, and why.
-    pub unread: Vec<(String, String)>,
+    pub unread: Vec<(Name, String)>,
 }
 
-/// Reads rigs, each under the name that the cast has for it, on the threads it is called from.
+/// Reads rigs, each under the name that the cast has for it, on the threads it is called from. Documents
+/// tell their files from `base`.
 #[must_use]
-pub fn read(rigs: &[(Option<String>, PathBuf)]) -> Vec<ReadMember> {
+pub fn read(rigs: &[(Option<String>, PathBuf)], base: &Path) -> Vec<ReadMember> {
     rigs.par_iter()
         .with_max_len(1)
-        .map(|(key, rig)| read_member(key.as_deref(), rig))
+        .map(|(key, rig)| read_member(key.as_deref(), rig, base))
         .collect()
 }
 
-fn read_member(key: Option<&str>, rig: &std::path::Path) -> ReadMember {
+impl ReadMember {
+    /// A problem of its files in one line, the same from wherever the night is run.
+    #[must_use]
+    pub fn short(&self, problem: &Problem) -> String {
+        short_with(problem, &self.sources, |path| relative(&self.base, path))
+    }
+}
+
+fn read_member(key: Option<&str>, rig: &Path, base: &Path) -> ReadMember {
     let mut it = ReadMember {
-        key: key.map_or_else(|| rig.display().to_string(), str::to_owned),
+        key: key.map_or_else(|| cast::member_key(rig), str::to_owned),
         sources: Sources::default(),
         problems: Problems::default(),
         subject: None,
         drawings: Vec::new(),
+        base: base.to_path_buf(),
         unread: Vec::new(),
     };
     let mut library = Library::new();
     let Some(mut member) = cast::load_member(rig, &mut it.sources, &mut it.problems, &mut library)
     else {
         it.unread
-            .push((it.key.clone(), "its files have errors".to_owned()));
+            .push((Name::new(&it.key, None), "its files have errors".to_owned()));
         return it;
     };
     if let Some(key) = key {
@@ -71,7 +84,7 @@ fn read_member(key: Option<&str>, rig: &std::path::Path) -> ReadMember {
             lists.push(Arc::new(list));
         } else {
             let list = path.file_stem().unwrap_or_default().to_string_lossy();
-            let name = format!("{}/{list}", member.key);
+            let name = Name::new(&member.key, None).list(list);
             it.unread
                 .push((name, "nothing in the list can be used".to_owned()));
         }

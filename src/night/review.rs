@@ -5,12 +5,12 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use super::agenda::Agenda;
-use super::depends::ENGINE;
 use super::digest::Stamp;
 use super::make::made;
 use super::store::{Known, Measured, read, stat};
 use super::unit::{Key, Kind, Made, Record};
 use crate::batch::{self, Compared};
+use crate::compare::ENGINE;
 
 /// The folder, in the output folder.
 const FOLDER: &str = "review";
@@ -33,12 +33,12 @@ pub fn review(
         .values()
         .map(|known| &known.record)
         .filter(|it| it.key.kind == Kind::Comparison && !it.files.is_empty())
-        .filter(|it| agenda.members.iter().any(|m| m.key == it.key.name))
+        .filter(|it| agenda.members.iter().any(|m| m.key == it.key.of.member))
         .collect();
     let mut stamp = Stamp::new("review");
     stamp.text(ENGINE);
     for record in &comparisons {
-        stamp.text(&record.key.name);
+        stamp.text(&record.key.of.member);
         stamp.digest(&record.outcome());
     }
     let inputs = stamp.done();

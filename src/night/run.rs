@@ -64,7 +64,7 @@ pub fn run(
                     let made =
                         guarded(|| finish((night, &puppets), unit, places, journal, &mut scratch));
                     puppets.done(unit);
-                    let made = made.map_err(|failure| failure.to_string());
+                    let made = made.map_err(|failure| failure.below(places.out).to_string());
                     tell(match &made {
                         Ok(_) => Event::Done(at),
                         Err(why) => Event::Failed(at, why.clone()),
@@ -156,9 +156,10 @@ fn finish(
     let (output, refused) = match desk.make(unit, scratch) {
         Ok(output) => (output, None),
         Err(Failure::Input(problem)) => {
-            let nowhere = diag::Sources::default();
-            let member = unit.member.map(|member| &night.members[member].sources);
-            let why = diag::short(&problem, member.unwrap_or(&nowhere));
+            let why = match unit.member {
+                Some(member) => night.members[member].short(&problem),
+                None => diag::short(&problem, &diag::Sources::default()),
+            };
             (Output::default(), Some(why))
         }
         Err(failure) => return Err(failure),

@@ -1,5 +1,5 @@
-//! What nights leave for the next: in a folder, in files that are whole or not there, and journals
-//! that are read up to their last whole line.
+//! What nights leave for the next: in a folder, in files that are whole or not there, and journals,
+//! of which every whole line is read. A line that cannot be read costs itself and no other.
 //!
 //! | file | holds |
 //! |---|---|
@@ -65,7 +65,26 @@ pub struct Store {
 /// Keeps other nights out of a folder for as long as it lives; the system lets go of it whatever
 /// ends the program.
 #[derive(Debug)]
-pub struct Guard(#[expect(dead_code, reason = "its life is what counts")] Option<File>);
+pub struct Guard {
+    _lock: File,
+    /// Why it keeps nobody out: a shared folder may have no locks. Files are whole all the same.
+    pub unlocked: Option<String>,
+}
+
+impl Guard {
+    /// What came of asking for a lock; `None` when somebody else has it.
+    fn of(lock: File, taken: Result<(), TryLockError>) -> Option<Self> {
+        let unlocked = match taken {
+            Ok(()) => None,
+            Err(TryLockError::WouldBlock) => return None,
+            Err(TryLockError::Error(why)) => Some(why.to_string()),
+        };
+        Some(Self {
+            _lock: lock,
+            unlocked,
+        })
+    }
+}
 
 impl Store {
     /// In this folder, which need not be there yet.
@@ -98,18 +117,13 @@ impl Store {
         } else {
             file.try_lock()
         };
-        match taken {
-            Ok(()) => Ok(Some(Guard(Some(file)))),
-            Err(TryLockError::WouldBlock) => Ok(None),
-            // A shared folder without locks: files are whole all the same.
-            Err(TryLockError::Error(_)) => Ok(Some(Guard(None))),
-        }
+        Ok(Guard::of(file, taken))
     }
 
     /// Times of the last whole night, by unit.
     #[must_use]
     pub fn measured(&self) -> BTreeMap<Key, Measured> {
-        lines(&self.path("measured.jsonl"))
+        lines(&self.path("measured.jsonl"), Grows::AtOnce)
             .map(|line: MeasuredLine| (line.key, line.measured))
             .collect()
     }
@@ -135,7 +149,7 @@ impl Store {
         // The last written of each unit, and when; nothing where two of one time contradict each other.
         let mut recent: BTreeMap<Key, (u64, Option<Known>)> = BTreeMap::new();
         for journal in self.journals() {
-            let own: BTreeMap<Key, JournalLine> = lines(&journal)
+            let own: BTreeMap<Key, JournalLine> = lines(&journal, Grows::ByLines)
                 .map(|line: JournalLine| (line.record.key.clone(), line))
                 .collect();
             for (key, line) in own {
@@ -173,7 +187,7 @@ impl Store {
         let mut take = |record: Record| made.extend(record.files.into_iter().map(|f| f.path));
         self.settled().into_values().for_each(&mut take);
         for journal in self.journals() {
-            lines(&journal).for_each(|line: JournalLine| take(line.record));
+            lines(&journal, Grows::ByLines).for_each(|line: JournalLine| take(line.record));
         }
         made
     }
@@ -181,7 +195,7 @@ impl Store {
     /// What the last whole night made; no journal has a say in it.
     #[must_use]
     pub fn settled(&self) -> BTreeMap<Key, Record> {
-        lines(&self.path("state.jsonl"))
+        lines(&self.path("state.jsonl"), Grows::AtOnce)
             .map(|record: Record| (record.key.clone(), record))
             .collect()
     }
@@ -190,6 +204,24 @@ impl Store {
     #[must_use]
     pub fn journals(&self) -> Vec<PathBuf> {
         files(&self.path("journal"), "jsonl")
+    }
+
+    /// Keeps damaged files of the folder beside their places, and names them.
+    ///
+    /// # Errors
+    ///
+    /// When one cannot be read or kept.
+    pub fn damaged(&self) -> io::Result<Vec<Damage>> {
+        let mut all = Vec::new();
+        all.extend(damage::<Record>(&self.path("state.jsonl"), Grows::AtOnce)?);
+        all.extend(damage::<MeasuredLine>(
+            &self.path("measured.jsonl"),
+            Grows::AtOnce,
+        )?);
+        for journal in self.journals() {
+            all.extend(damage::<JournalLine>(&journal, Grows::ByLines)?);
+        }
+        Ok(all)
     }
 
     /// Starts a journal of its own for a run.
@@ -277,19 +309,79 @@ pub(super) fn read<T: for<'a> Deserialize<'a>>(path: &Path) -> Option<T> {
     serde_json::from_slice(&std::fs::read(path).ok()?).ok()
 }
 
-/// The lines of a file up to the first that is not whole.
-pub(super) fn lines<T: for<'a> Deserialize<'a>>(path: &Path) -> impl Iterator<Item = T> + use<T> {
+/// The lines of a file that can be read.
+pub(super) fn lines<T: for<'a> Deserialize<'a>>(
+    path: &Path,
+    grows: Grows,
+) -> impl Iterator<Item = T> + use<T> {
     let bytes = std::fs::read(path).unwrap_or_default();
-    let whole = bytes
-        .iter()
-        .rposition(|&b| b == b'\n')
-        .map_or(0, |at| at + 1);
-    let lines: Vec<T> = bytes[..whole]
-        .split(|&b| b == b'\n')
-        .filter(|line| !line.is_empty())
-        .map_while(|line| serde_json::from_slice(line).ok())
+    let lines: Vec<T> = split(&bytes, grows)
+        .filter_map(|line| serde_json::from_slice(line).ok())
         .collect();
     lines.into_iter()
+}
+
+/// How a file of lines is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Grows {
+    /// Whole: an end without a line break is a line as any other.
+    AtOnce,
+    /// Line by line: an end without a line break is what a run was killed in, and no damage.
+    ByLines,
+}
+
+fn split(bytes: &[u8], grows: Grows) -> impl Iterator<Item = &[u8]> {
+    let lines = bytes.split_inclusive(|&b| b == b'\n');
+    let lines = lines.filter_map(move |line| match line.strip_suffix(b"\n") {
+        None if grows == Grows::AtOnce => Some(line),
+        ended => ended,
+    });
+    lines.filter(|line| !line.is_empty())
+}
+
+/// A file of which some lines could not be read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Damage {
+    /// The file.
+    pub file: PathBuf,
+    /// Its bytes as they were, beside it.
+    pub kept: PathBuf,
+    /// How many lines.
+    pub lines: usize,
+}
+
+/// Keeps a file with lines that are no `T` beside its place, before what can be read of it takes that.
+///
+/// # Errors
+///
+/// When the file is there and cannot be read, or cannot be kept.
+pub(super) fn damage<T: for<'a> Deserialize<'a>>(
+    path: &Path,
+    grows: Grows,
+) -> io::Result<Option<Damage>> {
+    let bytes = match std::fs::read(path) {
+        Ok(bytes) => bytes,
+        Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(None),
+        Err(e) => {
+            let message = format!("cannot read {}: {e}", path.display());
+            return Err(io::Error::new(e.kind(), message));
+        }
+    };
+    let bad = |line: &&[u8]| serde_json::from_slice::<T>(line).is_err();
+    let lines = split(&bytes, grows).filter(bad).count();
+    if lines == 0 {
+        return Ok(None);
+    }
+    // Another damage is another file.
+    let digest = Digest::of(&bytes);
+    let ending = format!("jsonl.{}.damaged", &digest.as_str()[..8]);
+    let kept = path.with_extension(ending);
+    rewrite(&kept, &bytes)?;
+    Ok(Some(Damage {
+        file: path.to_path_buf(),
+        kept,
+        lines,
+    }))
 }
 
 /// Writes a file whole unless it says the same already.
@@ -384,7 +476,8 @@ mod tests {
         let record = Record {
             key: Key {
                 kind: Kind::Picture,
-                name: name.into(),
+                of: crate::name::Name::new(name, None),
+                sheet: None,
             },
             inputs: Digest::of(inputs.as_bytes()),
             files: vec![Made {
@@ -415,6 +508,7 @@ mod tests {
         for cut in 0..bytes.len() {
             std::fs::write(path, &bytes[..cut]).unwrap();
             assert_eq!(store.known().len(), usize::from(cut >= first), "{cut}");
+            assert_eq!(store.damaged().unwrap(), [], "{cut}: a kill is no damage");
         }
     }
 
@@ -455,6 +549,17 @@ mod tests {
         assert!(!sound());
         std::fs::remove_file(&path).unwrap();
         assert!(!sound());
+    }
+
+    #[test]
+    fn a_lock_that_cannot_be_had_is_told() {
+        let dir = tempfile::tempdir().unwrap();
+        let file = || File::create(dir.path().join("lock")).unwrap();
+        let none = TryLockError::Error(io::Error::other("no locks available"));
+        let guard = Guard::of(file(), Err(none)).unwrap();
+        assert_eq!(guard.unlocked.as_deref(), Some("no locks available"));
+        assert!(Guard::of(file(), Err(TryLockError::WouldBlock)).is_none());
+        assert!(Guard::of(file(), Ok(())).unwrap().unlocked.is_none());
     }
 
     #[test]

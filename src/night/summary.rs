@@ -266,7 +266,11 @@ pub fn sum_up(
         engine: agenda.engine.clone(),
         selection: agenda.selection.clone(),
         counts,
-        unread: agenda.unread.clone(),
+        unread: agenda
+            .unread
+            .iter()
+            .map(|(name, why)| (name.to_string(), why.clone()))
+            .collect(),
         members,
         all,
         review: page.map(|made| made.path.clone()),

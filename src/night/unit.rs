@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::digest::{Digest, Stamp};
+use crate::name::Name;
 
 /// What a unit of work makes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -45,11 +46,48 @@ impl Kind {
 
 /// What tells a unit from all others.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(from = "KeyLine", into = "KeyLine")]
 pub struct Key {
     /// Of which kind.
     pub kind: Kind,
-    /// `member/view/list/pose` or what else the kind calls its units.
-    pub name: String,
+    /// What it is of.
+    pub of: Name,
+    /// Which of the sheets of that.
+    pub sheet: Option<String>,
+}
+
+/// A key in a document.
+#[derive(Serialize, Deserialize)]
+struct KeyLine {
+    kind: Kind,
+    /// For people; not read.
+    #[serde(skip_deserializing)]
+    name: String,
+    #[serde(default)]
+    of: Name,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    sheet: Option<String>,
+}
+
+impl From<KeyLine> for Key {
+    fn from(line: KeyLine) -> Self {
+        Self {
+            kind: line.kind,
+            of: line.of,
+            sheet: line.sheet,
+        }
+    }
+}
+
+impl From<Key> for KeyLine {
+    fn from(key: Key) -> Self {
+        Self {
+            kind: key.kind,
+            name: key.name(),
+            of: key.of,
+            sheet: key.sheet,
+        }
+    }
 }
 
 impl Key {
@@ -58,14 +96,35 @@ impl Key {
     pub fn review() -> Self {
         Self {
             kind: Kind::Review,
-            name: "page".to_owned(),
+            of: Name::default(),
+            sheet: Some("page".to_owned()),
+        }
+    }
+
+    /// For people: `member/view/list/pose`, of a sheet with what it is called behind it.
+    #[must_use]
+    pub fn name(&self) -> String {
+        self.without(self.of.to_string())
+    }
+
+    /// The same without the member.
+    #[must_use]
+    pub fn own_name(&self) -> String {
+        self.without(self.of.key())
+    }
+
+    fn without(&self, name: String) -> String {
+        match &self.sheet {
+            None => name,
+            Some(sheet) if name.is_empty() => sheet.clone(),
+            Some(sheet) => format!("{name} {sheet}"),
         }
     }
 }
 
 impl std::fmt::Display for Key {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{} {}", self.kind.word(), self.name)
+        write!(f, "{} {}", self.kind.word(), self.name())
     }
 }
 

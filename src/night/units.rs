@@ -4,13 +4,15 @@ use std::ops::Range;
 
 use rayon::prelude::*;
 
-use super::depends::{ENGINE, ViewDigest};
+use super::depends::ViewDigest;
 use super::depends_sheets::{self as papers, Shown};
 use super::digest::{Digest, Stamp};
 use super::plan::{Night, Task, Unit, view_of};
 use super::unit::{Key, Kind};
 use crate::batch::{self, Framing, MemberKind, PictureStyle, Purpose};
 use crate::cast::{Pose, PoseList};
+use crate::compare::ENGINE;
+use crate::name::Name;
 
 /// What all units are made from.
 struct Draft<'a> {
@@ -93,14 +95,18 @@ impl Draft<'_> {
     fn unit(
         &self,
         kind: Kind,
-        name: String,
+        (of, sheet): (Name, Option<&str>),
         inputs: Digest,
         task: Task,
         models: Vec<usize>,
     ) -> Unit {
         let member = models.first().map(|&model| self.night.owners[model]);
         Unit {
-            key: Key { kind, name },
+            key: Key {
+                kind,
+                of,
+                sheet: sheet.map(str::to_owned),
+            },
             inputs,
             task,
             models,
@@ -128,7 +134,7 @@ impl Draft<'_> {
                 section: at,
                 pose: place,
             };
-            let name = format!("{}/{}", section.name, pose.name);
+            let name = (section.name.pose(&pose.name), None);
             let models = vec![section.model];
             let mut unit = self.unit(Kind::Picture, name, stamp.done(), task, models);
             unit.guess = 500.0 + pixels * 0.008;
@@ -159,7 +165,7 @@ impl Draft<'_> {
             let mut stamp = Stamp::new(word);
             self.paper(&mut stamp, &[at], shown, &figures);
             let task = Task::List { section: at, kind };
-            let name = format!("{} {word}", section.name);
+            let name = (section.name.clone(), Some(word));
             let mut unit = self.unit(Kind::Sheet, name, stamp.done(), task, vec![section.model]);
             let each = if kind == batch::Kind::Onion {
                 40_000.0
@@ -196,16 +202,17 @@ impl Draft<'_> {
         let name = match first.purpose {
             Purpose::Sheet(MemberKind::LineUp) => {
                 stamp.text(&self.night.cast);
-                MemberKind::LineUp.name().to_owned()
+                (Name::default(), Some(MemberKind::LineUp.name()))
             }
             Purpose::Sheet(kind @ MemberKind::Turnaround) => {
-                format!("{} {}", model.member.key, kind.name())
+                (Name::new(&model.member.key, None), Some(kind.name()))
             }
-            Purpose::Sheet(kind) => format!("{} {}", view_of(model), kind.name()),
-            Purpose::Asked | Purpose::List => match first.name.rsplit_once('/') {
-                Some((list, name)) => format!("{list} {name}"),
-                None => first.name.clone(),
-            },
+            Purpose::Sheet(kind) => (view_of(model), Some(kind.name())),
+            Purpose::Asked | Purpose::List => {
+                let mut list = first.name.clone();
+                list.sheet = None;
+                (list, first.name.sheet.as_deref())
+            }
         };
         let count = figures.len();
         let mut unit = self.unit(
@@ -226,7 +233,7 @@ impl Draft<'_> {
     fn paper(&self, stamp: &mut Stamp, sections: &[usize], shown: Shown, figures: &[&Digest]) {
         let plan = &self.night.plan;
         stamp.text(ENGINE);
-        stamp.text(&format!("{:?}", self.night.style.pages));
+        papers::pages(stamp, &self.night.style.pages);
         stamp.count(sections.len());
         for &at in sections {
             let section = &plan.sections[at];
@@ -251,7 +258,7 @@ impl Draft<'_> {
         let mut stamp = Stamp::new("check");
         stamp.digest(self.views[at].frame());
         papers::checked(&mut stamp, model, &lists, drawings);
-        let name = view_of(model);
+        let name = (view_of(model), None);
         let mut unit = self.unit(Kind::Check, name, stamp.done(), Task::Check(at), vec![at]);
         unit.guess = 20_000.0 * model.view().parts.len() as f64;
         Some(unit)
@@ -280,20 +287,20 @@ impl Draft<'_> {
             papers::recorded(&mut stamp, &night.plan, &models);
             for at in sections {
                 let section = &night.plan.sections[at];
-                stamp.text(&section.name);
+                stamp.text(&section.name.to_string());
                 for pose in section.poses() {
                     papers::compared(&mut stamp, pose, section, &night.plan.models[section.model]);
                     stamp.digest(&self.digest(section.model, pose));
                 }
             }
             for (name, why) in &night.unread {
-                if name.starts_with(&subject.member.key) {
-                    stamp.text(name);
+                if name.member == subject.member.key {
+                    stamp.text(&name.to_string());
                     stamp.text(why);
                 }
             }
         }
-        let key = night.members[member].key.clone();
+        let key = (Name::new(&night.members[member].key, None), None);
         let task = Task::Comparison(member);
         let mut unit = self.unit(Kind::Comparison, key, stamp.done(), task, models);
         unit.guess = if approved {

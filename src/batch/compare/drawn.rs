@@ -2,9 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use super::model::{Model, relative};
+use super::model::Model;
 use super::{Round, scale_of};
 use crate::batch::encode::straight;
+use crate::batch::files::relative;
 use crate::batch::grow::Grown;
 use crate::batch::owners::PartMap;
 use crate::batch::pictures::{Framing, solved};

@@ -93,7 +93,9 @@ pub fn write_comparison(comparison: &Comparison, out: &Path) -> Result<PathBuf, 
     };
     let earlier = std::fs::read_to_string(&path).ok();
     let earlier = earlier.and_then(|text| serde_json::from_str::<Comparison>(&text).ok());
-    save(&path, comparison.text().as_bytes())?;
+    let text = comparison.text();
+    let text = text.map_err(|e| Failure::Fault(e.to_string()))?;
+    save(&path, text.as_bytes())?;
     let now = named(comparison);
     for old in earlier.iter().flat_map(named) {
         let plain = Path::new(&old)

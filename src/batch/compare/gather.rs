@@ -5,16 +5,17 @@ use std::collections::BTreeMap;
 use super::ComparedPose;
 use super::model::{models, part_names};
 use crate::batch::approved::ApprovedSet;
+use crate::batch::files::relative;
 use crate::batch::plan::Plan;
 use crate::cast::Member;
 use crate::compare::{
     self, Comparison, Counts, ENGINE, Edit, FORMAT, Found, PoseComparison, PoseFiles, State,
-    slashed,
 };
 use crate::diag::Sources;
+use crate::name::Name;
 
 /// Poses that this run was to draw and did not, by printed name, and why.
-pub type NotDrawn = [(String, String)];
+pub type NotDrawn = [(Name, String)];
 
 /// Gathers one member's poses into a comparison. `whole` says that nothing was filtered out, so that
 /// an approved pose that is not there any more is a removed one.
@@ -39,24 +40,19 @@ pub fn gather(
         if present.contains(key) {
             continue;
         }
-        let printed = format!("{}/{key}", member.key);
-        let why = not_drawn.iter().find(|(name, _)| *name == printed);
+        let of = Name::of_key(&member.key, key);
+        let why = not_drawn.iter().find(|(name, _)| name.holds(&of));
         let state = match why {
             Some(_) => State::Missing,
-            None if whole && is_gone(plan, member, key) => State::Removed,
+            None if whole && is_gone(plan, member, &of) => State::Removed,
             None => continue,
         };
-        let mut steps = key.rsplitn(3, '/');
-        let (name, list) = (
-            steps.next().unwrap_or(key),
-            steps.next().unwrap_or_default(),
-        );
         poses.push(PoseComparison {
-            pose: printed,
+            pose: of.to_string(),
             key: key.clone(),
-            view: steps.next().map(str::to_owned),
-            list: list.to_owned(),
-            name: name.to_owned(),
+            view: of.view,
+            list: of.list.unwrap_or_default(),
+            name: of.pose.unwrap_or_default(),
             note: None,
             state,
             reason: why.map(|(_, why)| why.clone()),
@@ -98,7 +94,7 @@ pub fn gather(
         engine: ENGINE.to_owned(),
         member: member.key.clone(),
         name: member.name.clone(),
-        approved: slashed(&set.folder),
+        approved: relative(&member.folder, &set.folder),
         set: set.state,
         remarks: set.remarks.clone(),
         counts: Counts::of(poses.iter().map(|p| p.state)),
@@ -112,10 +108,9 @@ pub fn gather(
 fn unseen(plan: &Plan, member: &Member, set: &ApprovedSet, sources: &Sources) -> Vec<Edit> {
     let sets = BTreeMap::from([(member.key.clone(), set.clone())]);
     let mut out: Vec<Edit> = Vec::new();
-    for model in models(plan, &sets, sources, &plan.jobs())
-        .into_iter()
-        .flatten()
-    {
+    // Where models cannot be had, each pose has said why.
+    let models = models(plan, &sets, sources, &plan.jobs()).unwrap_or_default();
+    for model in models.into_iter().flatten() {
         for edit in model.edits.into_values().flatten() {
             if !out.iter().any(|other| other.subject == edit.subject) {
                 out.push(edit);
@@ -127,33 +122,21 @@ fn unseen(plan: &Plan, member: &Member, set: &ApprovedSet, sources: &Sources) ->
 
 /// True when an approved pose is in none of the lists that were read, all views and lists of the
 /// member considered.
-fn is_gone(plan: &Plan, member: &Member, key: &str) -> bool {
+fn is_gone(plan: &Plan, member: &Member, of: &Name) -> bool {
     let sections = plan
         .sections
         .iter()
         .filter(|s| plan.models[s.model].member.key == member.key);
     let mut known_view = false;
-    for section in sections {
-        let own = section.name.strip_prefix(member.key.as_str());
-        let Some(own) = own.and_then(|n| n.strip_prefix('/')) else {
-            continue;
-        };
-        let view = own.strip_suffix(&section.list.key).unwrap_or_default();
-        known_view |=
-            key.starts_with(view) && view.matches('/').count() + 1 == key.matches('/').count();
-        if let Some(name) = key.strip_prefix(own).and_then(|r| r.strip_prefix('/')) {
+    for section in sections.filter(|s| s.name.view == of.view) {
+        known_view = true;
+        if section.name.list == of.list {
             let steps = section.list.sweeps.iter().flat_map(|s| &s.poses);
             let mut all = section.list.poses.iter().chain(steps).map(|p| &p.name);
             // A list with mistakes may hold the pose.
-            return section.list.left_out.is_empty() && !all.any(|n| n == name);
+            return section.list.left_out.is_empty() && !all.any(|n| Some(n) == of.pose.as_ref());
         }
     }
     // The list is gone, of a view that is drawn; or the view itself is gone.
-    let view_exists = member.views.iter().any(|v| match &v.name {
-        Some(name) => key
-            .strip_prefix(name.as_str())
-            .is_some_and(|r| r.starts_with('/')),
-        None => key.matches('/').count() == 1,
-    });
-    known_view || !view_exists
+    known_view || member.views.iter().all(|view| view.name != of.view)
 }

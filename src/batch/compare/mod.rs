@@ -104,16 +104,6 @@ fn tolerance(member: &Member, pose: CompareSettings) -> Tolerance {
     }
 }
 
-/// The key of a job in its member's manifest: its name without the member.
-#[must_use]
-pub fn manifest_key(job: &Job<'_>, plan: &Plan) -> String {
-    let member = &plan.models[job.model].member.key;
-    let rest = job.name.strip_prefix(member.as_str());
-    rest.and_then(|r| r.strip_prefix('/'))
-        .unwrap_or(&job.name)
-        .to_owned()
-}
-
 /// Draws every job and compares it with the approved set of its member, found by the member's key.
 /// The result has an entry for each job, in order.
 pub fn compare_poses(
@@ -129,7 +119,10 @@ pub fn compare_poses(
         threads,
         ..
     } = round;
-    let models = models(plan, sets, sources, jobs);
+    let models = match models(plan, sets, sources, jobs) {
+        Ok(models) => models,
+        Err(failure) => return jobs.iter().map(|_| Err(failure.clone())).collect(),
+    };
     let work = |job: &Job<'_>, scratch: &mut Scratch| {
         let model = models[job.model].as_ref().ok_or_else(|| {
             Failure::Fault("there is no approved set to compare with, not even an empty one".into())

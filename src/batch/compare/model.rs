@@ -1,13 +1,13 @@
 //! What all poses of one view share: its approved set, its rig now, the edits since.
 
 use std::collections::BTreeMap;
-use std::path::{Component, Path};
 
 use crate::batch::approved::ApprovedSet;
 use crate::batch::plan::{Job, Plan};
+use crate::batch::run::Failure;
 use crate::cast::Member;
 use crate::compare::{self, Digest, Edit, RigRecord, slashed};
-use crate::diag::Sources;
+use crate::diag::{Place, Problem, Sources};
 
 /// What all poses of a model share.
 pub(super) struct Model<'a> {
@@ -35,64 +35,55 @@ pub(super) fn part_names(member: &Member, set: &ApprovedSet) -> Vec<String> {
     names
 }
 
+/// What each part counts as in the maps of owners of a comparison.
+pub(super) fn numbers(names: Vec<String>) -> Result<BTreeMap<String, u16>, Failure> {
+    if names.len() > usize::from(u16::MAX) {
+        let message = format!(
+            "then and now there are {} parts, and maps of owners tell {} apart",
+            names.len(),
+            u16::MAX
+        );
+        let hint = "approve the member anew in an empty folder";
+        return Err(Failure::Input(
+            Problem::error(Place::Nowhere, message).hint(hint),
+        ));
+    }
+    Ok(names.into_iter().zip(1..=u16::MAX).collect())
+}
+
 /// What the poses of each of the plan's models share, for those that have a job.
 pub(super) fn models<'a>(
     plan: &Plan,
     sets: &'a BTreeMap<String, ApprovedSet>,
     sources: &Sources,
     jobs: &[Job<'_>],
-) -> Vec<Option<Model<'a>>> {
+) -> Result<Vec<Option<Model<'a>>>, Failure> {
     let one = |(at, model): (usize, &crate::batch::Model)| {
         if !jobs.iter().any(|job| job.model == at) {
-            return None;
+            return Ok(None);
         }
-        let set = sets.get(&model.member.key)?;
+        let Some(set) = sets.get(&model.member.key) else {
+            return Ok(None);
+        };
         let rig = RigRecord::of(&model.member, model.view, &model.library);
         let edits = set.manifest.rigs.iter();
         let edits = edits
             .filter(|(_, then)| then.view == rig.view)
             .map(|(digest, then)| (digest, compare::edits(then, &rig)));
-        let names = part_names(&model.member, set);
-        let numbers = names
-            .into_iter()
-            .zip(1..=u16::MAX)
-            .collect::<BTreeMap<String, u16>>();
+        let numbers = numbers(part_names(&model.member, set))?;
         let folder = &model.member.folder;
         let inputs = sources.iter().filter_map(|source| {
             let name = source.path.strip_prefix(folder).ok()?;
             Some((slashed(name), Digest::of(source.text.as_bytes())))
         });
-        Some(Model {
+        Ok(Some(Model {
             set,
-            digest: rig.digest(),
+            digest: rig.digest().map_err(|e| Failure::Fault(e.to_string()))?,
             edits: edits.collect(),
             inputs: inputs.collect(),
             numbers,
             rig,
-        })
+        }))
     };
     plan.models.iter().enumerate().map(one).collect()
-}
-
-/// The way from a folder to a file, with `..` where need be; the file's name if there is none.
-pub(super) fn relative(folder: &Path, file: &Path) -> String {
-    let name = || file.file_name().unwrap_or_default().to_string_lossy();
-    let folder = if folder.as_os_str().is_empty() {
-        Path::new(".")
-    } else {
-        folder
-    };
-    let (Ok(from), Ok(to)) = (folder.canonicalize(), file.canonicalize()) else {
-        return name().into_owned();
-    };
-    let from: Vec<Component<'_>> = from.components().collect();
-    let to: Vec<Component<'_>> = to.components().collect();
-    let shared = from.iter().zip(&to).take_while(|(a, b)| a == b).count();
-    let mut steps = vec!["..".to_owned(); from.len() - shared];
-    steps.extend(
-        to[shared..]
-            .iter()
-            .map(|c| c.as_os_str().to_string_lossy().into_owned()),
-    );
-    steps.join("/")
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::drawn::Drawn;
 use super::files::Files;
 use super::model::Model;
-use super::{CompareStyle, ComparedPose, manifest_key, tolerance};
+use super::{CompareStyle, ComparedPose, tolerance};
 use crate::batch::approved::ApprovedSet;
 use crate::batch::encode::{Effort, grey_png, png, png_of};
 use crate::batch::pictures::encoded;
@@ -23,8 +23,8 @@ fn blank(plan: &Plan, job: &Job<'_>) -> PoseComparison {
     let section = &plan.sections[job.section];
     let model = &plan.models[job.model];
     PoseComparison {
-        pose: job.name.clone(),
-        key: manifest_key(job, plan),
+        pose: job.name.to_string(),
+        key: job.name.key(),
         view: model.view_name().map(str::to_owned),
         list: section.list.key.clone(),
         name: job.pose.name.clone(),
@@ -287,17 +287,17 @@ fn differing(
         &job.pose.name,
     ));
     let mut found = compare::found(&edits, &before, &after, &pixels.pixels);
-    if found.is_empty() && pixels.figures.changed > 0 {
-        if let Some(text) = then.grew_otherwise {
-            let edit = whole("canvas", CauseKind::Picture, text.to_owned());
-            found = compare::found(&[edit], &before, &after, &pixels.pixels);
-        } else if approved.engine == ENGINE {
-            result.reason = Some("no recorded edit explains it".to_owned());
-        } else {
-            let text = format!("version {} to {ENGINE}", approved.engine);
-            let edit = whole("layfig", CauseKind::Engine, text);
-            found = compare::found(&[edit], &before, &after, &pixels.pixels);
-        }
+    let regrown = then.grew_otherwise;
+    if let (Some(text), true) = (regrown, found.is_empty() && pixels.figures.changed > 0) {
+        let edit = whole("canvas", CauseKind::Picture, text.to_owned());
+        found = compare::found(&[edit], &before, &after, &pixels.pixels);
+    } else if approved.engine != ENGINE {
+        let text = format!("the program changed, {} to {ENGINE}", approved.engine);
+        let edit = whole("layfig", CauseKind::Engine, text);
+        let left = compare::unexplained(edit, &found, &before, &after, &pixels.pixels);
+        found.extend(left);
+    } else if found.is_empty() && pixels.figures.changed > 0 {
+        result.reason = Some("no recorded edit explains it".to_owned());
     }
     result.parts = compare::by_part(&before, &after, &pixels.pixels);
     // Of two that changed order or cover each other, the one that somebody edited comes first.

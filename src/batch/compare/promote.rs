@@ -2,9 +2,9 @@
 
 use std::path::PathBuf;
 
+use super::Round;
 use super::drawn::Drawn;
 use super::model::models;
-use super::{Round, manifest_key};
 use crate::batch::approved::{ApprovedSet, OpenSet};
 use crate::batch::encode::{Effort, grey_png, png};
 use crate::batch::pictures::encoded;
@@ -31,14 +31,17 @@ pub fn promote(
     let sets = sets
         .map(|m| (m.member.key.clone(), known.clone()))
         .collect();
-    let models = models(plan, &sets, sources, jobs);
+    let models = match models(plan, &sets, sources, jobs) {
+        Ok(models) => models,
+        Err(failure) => return jobs.iter().map(|_| Err(failure.clone())).collect(),
+    };
     let work = |job: &Job<'_>, scratch: &mut Scratch| {
         let Some(model) = models[job.model].as_ref() else {
             return Err(Failure::Fault("there is no set to approve for".into()));
         };
         let drawn = Drawn::new(round, job, model, scratch)?;
         let mut seen = drawn.seen;
-        let key = manifest_key(job, plan);
+        let key = job.name.key();
         // The same pixels keep the file that holds them, whatever the encoder would write today.
         let same = known
             .manifest

@@ -1,9 +1,9 @@
 //! Approved pictures of poses that are not drawn any more, for whoever looks at a comparison.
 
-use std::collections::BTreeMap;
 use std::path::Path;
 
 use super::files::comparison_folder;
+use super::model::numbers;
 use crate::batch::approved::ApprovedSet;
 use crate::batch::encode::grey_png;
 use crate::batch::files::file_name;
@@ -23,12 +23,7 @@ pub fn show_undrawn(
     out: &Path,
 ) -> Result<(), Failure> {
     let folder = comparison_folder(out, &comparison.member);
-    let numbers: BTreeMap<&str, u16> = comparison
-        .part_names
-        .iter()
-        .map(String::as_str)
-        .zip(1..=u16::MAX)
-        .collect();
+    let numbers = numbers(comparison.part_names.clone())?;
     let named = comparison
         .poses
         .iter()
@@ -62,7 +57,7 @@ pub fn show_undrawn(
         let rig = set.manifest.rigs.get(&approved.rig);
         let names = rig.into_iter().flat_map(|rig| rig.parts.keys());
         let table: Vec<u16> = names
-            .map(|n| numbers.get(n.as_str()).copied().unwrap_or(0))
+            .map(|n| numbers.get(n).copied().unwrap_or(0))
             .collect();
         let map = super::pose::through(&owners, &table);
         let grey = encoded(grey_png(approved.width, approved.height, &map))?;

@@ -18,6 +18,7 @@ use super::plan::{Choice, Model, Plan, Purpose, Section, Subject, chosen_views};
 use super::sheets::{PlannedSheet, Rehearsal, page_names};
 use crate::cast::{ListSheet, Member, Pose, PoseList};
 use crate::diag::Problem;
+use crate::name::Name;
 use crate::sheet::{Document, Heading, Look, TooSmall, spoken};
 use crate::solve::{Figure, Puppet};
 
@@ -59,6 +60,21 @@ impl MemberKind {
             Self::Charts => "charts",
             Self::LineUp => "line-up",
             Self::Colours => "colours",
+        }
+    }
+}
+
+impl MemberKind {
+    /// What it cannot be made without.
+    #[must_use]
+    pub const fn needs(self) -> &'static str {
+        match self {
+            Self::Model => "model sheets need a member whose parts draw something",
+            Self::Turnaround => "a turnaround needs a member with two views",
+            Self::Expressions => "expressions need [crop.head] and poses that change nothing else",
+            Self::Charts => "charts need parts with replacements",
+            Self::LineUp => "a line-up needs members whose parts draw something",
+            Self::Colours => "colours need a member with palettes",
         }
     }
 }
@@ -138,17 +154,13 @@ pub(super) fn model_of(plan: &mut Plan, subject: &Subject, view: usize) -> usize
 fn section(plan: &Plan, model: usize, kind: MemberKind, poses: Vec<Pose>) -> Section {
     let of = &plan.models[model];
     let mut folder = PathBuf::from(file_name(&of.member.key));
-    let mut name = of.member.key.clone();
-    if let Some(view) = of.view_name() {
-        folder.push(file_name(view));
-        name = format!("{name}/{view}");
-    }
+    folder.extend(of.view_name().map(file_name));
     folder.push(kind.name());
     Section {
         model,
         poses: (0..poses.len()).collect(),
         sweeps: Vec::new(),
-        name: format!("{name}/{}", kind.name()),
+        name: Name::new(&of.member.key, of.view_name()).list(kind.name()),
         folder,
         list: Arc::new(PoseList {
             key: kind.name().into(),
@@ -302,7 +314,7 @@ impl Desk<'_> {
             subtitle,
             facts,
             palette: None,
-            sheet: self.plan.sections[section].name.clone(),
+            sheet: self.plan.sections[section].name.to_string(),
         }
     }
 
@@ -321,7 +333,7 @@ impl Desk<'_> {
             .unwrap_or_default();
         Made {
             document,
-            name: section.name.clone(),
+            name: section.name.to_string(),
             folder,
             stem,
             title: self.plan.models[section.model].member.name.clone(),

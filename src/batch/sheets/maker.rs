@@ -199,7 +199,7 @@ impl<'a> Maker<'a> {
         let (mut subtitle, name) = match self.parts {
             [part] => (
                 vec![part.section.list.key.clone()],
-                part.section.name.clone(),
+                part.section.name.to_string(),
             ),
             _ => (Vec::new(), member.key.clone()),
         };

@@ -8,6 +8,7 @@ use crate::cast::{self, PageSetup, Stock};
 use crate::cli::console::Console;
 use crate::cli::show::is_cast;
 use crate::diag::{Place, Problem, Problems, Sources};
+use crate::name::Name;
 use crate::night::{self, Night, Style};
 
 /// What a cast asks for, and what is wrong with its own file.
@@ -52,10 +53,15 @@ pub(super) fn plan(typed: &NightArgs, cast: &Path, threads: usize) -> Planned {
         approved: typed.approved.clone(),
         verify: typed.verify,
     };
+    let base = if cast.is_dir() {
+        cast
+    } else {
+        cast.parent().unwrap_or(Path::new(""))
+    };
     let mut night = with_threads(
         threads,
         |_: &(dyn Fn(()) + Sync)| {
-            let members = night::read(&rigs);
+            let members = night::read(&rigs, base);
             if name.is_empty()
                 && let Some(first) = members.first()
             {
@@ -65,9 +71,12 @@ pub(super) fn plan(typed: &NightArgs, cast: &Path, threads: usize) -> Planned {
         },
         |()| (),
     );
-    let entries = left_out
-        .into_iter()
-        .map(|key| (key, "its entry in the cast has errors".to_owned()));
+    let entries = left_out.into_iter().map(|key| {
+        (
+            Name::new(key, None),
+            "its entry in the cast has errors".to_owned(),
+        )
+    });
     night.unread.extend(entries);
     Planned {
         night,

@@ -34,7 +34,7 @@ pub(super) fn select(
     let lists = night.plan.sections.iter();
     for section in lists.filter(|section| section.purpose == Purpose::List) {
         let all = section.all_poses();
-        names[2].extend(all.iter().map(|p| format!("{}/{}", section.name, p.name)));
+        names[2].extend(all.iter().map(|p| section.name.pose(&p.name).to_string()));
     }
     for ((what, filters), names) in [("member", &members), ("view", &views), ("pose", &poses)]
         .into_iter()
@@ -168,7 +168,7 @@ fn shows(night: &Night, unit: &Unit, filters: &[Filter]) -> bool {
         return true;
     }
     let any = |section: &Section, name: &str| {
-        let name = format!("{}/{name}", section.name);
+        let name = section.name.pose(name).to_string();
         filters.iter().any(|filter| filter.matches(&name))
     };
     let posed = |section: &Section| section.poses().any(|pose| any(section, &pose.name));
@@ -194,11 +194,10 @@ fn shows(night: &Night, unit: &Unit, filters: &[Filter]) -> bool {
         // Asked for by a list: the poses are those of the list.
         Task::Special(range) => sections[range.clone()].iter().any(|section| {
             let list = Section {
-                name: section
-                    .name
-                    .rsplit_once('/')
-                    .map_or("", |(list, _)| list)
-                    .to_owned(),
+                name: crate::name::Name {
+                    sheet: None,
+                    ..section.name.clone()
+                },
                 ..section.clone()
             };
             section.purpose == Purpose::Asked

@@ -207,10 +207,10 @@ fn look_at(console: &Console, summary: &Summary) {
         grave
             .map(|finding| {
                 // A pose has its member's name already.
-                if finding.text.starts_with(&unit.key.name) {
+                if finding.text.starts_with(&format!("{}/", unit.key.of)) {
                     finding.text.clone()
                 } else {
-                    format!("{}: {}", unit.key.name, finding.text)
+                    format!("{}: {}", unit.key.name(), finding.text)
                 }
             })
             .collect()

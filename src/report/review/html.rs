@@ -1,11 +1,10 @@
 //! The page's markup. What depends on the review is filled in by the page's program, but for its title and,
 //! for browsers that run no programs, a plain list.
 
-use std::fmt::Write as _;
-
 use maud::{DOCTYPE, Markup, html};
 
 use super::types::{Look, Review};
+use crate::diag::plain;
 
 /// Only what lies in the page's own folder, no markup from text, nothing sent anywhere. `file:` stands beside
 /// `'self'` since browsers do not agree whether a page from a disk has a self.
@@ -44,30 +43,6 @@ pub fn index_html(review: &Review) -> String {
         }
     }
     .into_string()
-}
-
-/// Text whose controls, and what turns the direction of the text around it (Unicode annex 9), are shown as
-/// their numbers; the page's program does the same.
-fn plain(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '\0'..='\u{1f}'
-            | '\u{7f}'..='\u{9f}'
-            | '\u{ad}'
-            | '\u{61c}'
-            | '\u{200b}'
-            | '\u{200e}'
-            | '\u{200f}'
-            | '\u{2028}'..='\u{202e}'
-            | '\u{2060}'..='\u{2069}'
-            | '\u{feff}' => {
-                let _ = write!(out, "\u{27e8}U+{:04X}\u{27e9}", u32::from(c));
-            }
-            c => out.push(c),
-        }
-    }
-    out
 }
 
 /// Drawn once, used by reference.

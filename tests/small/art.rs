@@ -1,0 +1,159 @@
+//! Drawings that ask for what they will not get.
+
+use base64::Engine as _;
+
+use super::show::Show;
+
+fn picture(width: u32) -> Vec<u8> {
+    let mut pixels = tiny_skia::Pixmap::new(width, 20).unwrap();
+    let data = pixels.data_mut();
+    // Nothing that packs small: what is cut short must lack something.
+    for (at, byte) in data.iter_mut().enumerate() {
+        *byte = if at % 4 == 3 {
+            255
+        } else {
+            (at * at % 251) as u8
+        };
+    }
+    layfig::batch::png(pixels.as_ref(), false, layfig::batch::Effort::Quick).unwrap()
+}
+
+/// A baseline JPEG of one grey block, put together by hand from ISO/IEC 10918-1: quantisation table,
+/// frame, two Huffman tables of one code each, a scan of two zero codes, end.
+fn jpeg() -> Vec<u8> {
+    let mut bytes = vec![0xff, 0xd8, 0xff, 0xdb, 0, 67, 0];
+    bytes.extend([1; 64]);
+    bytes.extend([0xff, 0xc0, 0, 11, 8, 0, 8, 0, 8, 1, 1, 0x11, 0]);
+    for class in [0x00, 0x10] {
+        bytes.extend([0xff, 0xc4, 0, 20, class, 1]);
+        bytes.extend([0; 16]);
+    }
+    bytes.extend([0xff, 0xda, 0, 8, 1, 1, 0, 0, 63, 0, 0x3f, 0xff, 0xd9]);
+    bytes
+}
+
+fn embedded(mime: &str, bytes: &[u8]) -> String {
+    let text = base64::engine::general_purpose::STANDARD.encode(bytes);
+    format!("data:{mime};base64,{text}")
+}
+
+#[test]
+fn a_damaged_picture_is_an_error_like_a_missing_one() {
+    let show = Show::new();
+    let good = picture(20);
+    let cut = &good[..good.len() / 2];
+    let grey = jpeg();
+    let told = |href: &str, code: i32| {
+        let image = format!("<image width=\"20\" height=\"20\" href=\"{href}\"/>");
+        let svg = super::show::ART.replace("<g id=\"mouth\">", &format!("<g id=\"mouth\">{image}"));
+        show.write("robo/robo.svg", svg);
+        show.run("render robo --pose rest --messages short", code)
+    };
+    for (name, bytes, what) in [
+        ("good.png", &good[..], ""),
+        ("grey.jpg", &grey[..], ""),
+        ("empty.png", b"", "is empty"),
+        ("words.png", b"no picture at all", "is no picture"),
+        ("cut.png", cut, "is damaged or cut short"),
+        (
+            "cut.jpg",
+            &grey[..grey.len() - 2],
+            "is damaged or cut short",
+        ),
+        ("drawing.svg", super::show::ART.as_bytes(), "is no picture"),
+    ] {
+        show.write(&format!("robo/{name}"), bytes);
+        let code = if what.is_empty() { 0 } else { 2 };
+        let linked = told(name, code);
+        if !what.is_empty() {
+            assert!(
+                linked.contains(&format!("error: image \"{name}\" {what}")),
+                "{linked}"
+            );
+            assert!(linked.contains("robo.svg:4:"), "{linked}");
+        }
+        let mime = if name.ends_with("jpg") {
+            "image/jpeg"
+        } else {
+            "image/png"
+        };
+        if !name.ends_with("svg") {
+            let inside = told(&embedded(mime, bytes), code);
+            // Whoever says that it is a PNG is believed until it is read.
+            let what = what.replace("is no picture", "is damaged or cut short");
+            if !what.is_empty() {
+                assert!(
+                    inside.contains(&format!("error: this image {what}")),
+                    "{inside}"
+                );
+            }
+        }
+    }
+    assert!(told("data:application/zip;base64,AAAA", 2).contains("this image is no picture"));
+    assert!(told("", 2).contains("image \"\" names no picture"));
+}
+
+#[test]
+fn a_colour_that_is_none_is_told() {
+    let show = Show::new();
+    let told = |from: &str, to: &str| {
+        show.write("robo/robo.svg", super::show::ART.replace(from, to));
+        show.run("render robo --pose rest --messages short", 0)
+    };
+    let fill = "id=\"mouth_paint\" fill=\"#202030\"";
+    let text = told(fill, "id=\"mouth_paint\" fill=\"ruby\"");
+    assert!(
+        text.contains("robo.svg:4:44: warning: \"ruby\" is no known colour: black is drawn"),
+        "{text}"
+    );
+    let text = told(
+        fill,
+        "id=\"mouth_paint\" style=\"fill: #20203; stroke:jade\"",
+    );
+    assert!(
+        text.contains("\"#20203\" is no known colour: black is drawn"),
+        "{text}"
+    );
+    assert!(
+        text.contains("\"jade\" is no known colour: no line is drawn"),
+        "{text}"
+    );
+    // Names and forms that CSS Color 3 and SVG 2 have.
+    for sound in [
+        "mediumpurple",
+        "none",
+        "currentColor",
+        "rgb(1, 2, 3)",
+        "hsl(20, 50%, 40%)",
+        "#abc",
+        "url(#x) red",
+    ] {
+        let text = told(
+            fill,
+            &format!("id=\"mouth_paint\" stroke=\"#123\" fill=\"{sound}\""),
+        );
+        assert!(!text.contains("is no known colour"), "{sound}: {text}");
+    }
+}
+
+#[test]
+fn the_id_of_the_root_element_is_the_whole_drawing() {
+    let show = Show::new();
+    show.edit("robo/robo.svg", "viewBox", "id=\"all\" viewBox");
+    let rig = "[character]\nname = \"One\"\ncanvas = [72, 72]\n[part.all]\nart = \"robo.svg#all\"\npivot = [36, 36]\n";
+    show.write("one/rig.toml", rig);
+    show.write("one/robo.svg", show.read("robo/robo.svg"));
+    show.write("one/p.toml", "[pose.rest]\n");
+    show.run("render one one/p.toml -q", 0);
+    // The same drawing with a group of that name around everything.
+    let grouped = super::show::ART
+        .replace("<g id=\"body\">", "<g id=\"all\"><g id=\"body\">")
+        .replace("</svg>", "</g></svg>");
+    show.write("two/rig.toml", rig);
+    show.write("two/robo.svg", grouped);
+    show.write("two/p.toml", "[pose.rest]\n");
+    show.run("render two two/p.toml -q", 0);
+    let read = |path: &str| std::fs::read(show.path(path)).unwrap();
+    assert!(read("out/one/p/rest.png") == read("out/two/p/rest.png"));
+    assert!(!show.run("lint one one/p.toml", 0).contains("unused-group"));
+}

@@ -1,0 +1,9 @@
+//! Faults found by use, each as the smallest show that has it.
+
+mod art;
+mod asked;
+mod names;
+mod places;
+mod records;
+mod show;
+mod told;
