@@ -42,7 +42,7 @@ pub(super) fn check(
         let Some(mut meeting) = together(scene, parent, child) else {
             continue;
         };
-        if meeting.contact == 0 && !meeting.apart.is_empty() {
+        if !meeting.apart.is_empty() {
             // What covers the place at rest too is meant to: a scarf over the neck.
             let meant = at_rest(parent, child);
             let before = meeting.apart.len();

@@ -5,7 +5,7 @@ use super::borders::scale;
 use super::scene::{Piece, Placed, Scene, meet, moved_box};
 use crate::cast::{Keep, Measure, PartId};
 use crate::geom::{Edges, Point, Region};
-use crate::solve::Cut;
+use crate::solve::{Cut, Layer};
 
 /// Points across an end.
 const ACROSS: u32 = 24;
@@ -45,6 +45,7 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Found> {
 struct Opened<'s, 'a> {
     scene: &'s Scene<'a>,
     part: PartId,
+    own: &'s Layer,
     opening: &'s Placed,
     left: Region,
     /// The same ink whole: its edges in art space, and how to get there.
@@ -106,6 +107,7 @@ impl<'s, 'a> Opened<'s, 'a> {
         Some(Self {
             scene,
             part: piece.layer.part,
+            own: piece.layer,
             opening,
             left,
             whole: border.edges(scene.rest, piece.layer.art, piece.layer.shape),
@@ -259,9 +261,9 @@ impl<'s, 'a> Opened<'s, 'a> {
         })
     }
 
-    /// Whether ink of another part lies at a point too, under or over: two lines that run into each other.
+    /// Whether other ink lies at a point too, under or over: two lines that run into each other.
     fn joins(&self, p: Point) -> bool {
-        self.scene.has_other_ink(p, self.part)
+        self.scene.has_other_ink(p, self.own)
     }
 
     /// Whether the part's own ink is seen at a point.

@@ -114,7 +114,11 @@ fn of_pose(rest: &Rest<'_>, borders: &Borders, pose: &Pose) -> Vec<Found> {
         meant().map_or_else(Vec::new, |rest| island::bits(rest, part))
     }));
     all.extend(floating::check(&scene, &|parent, child| {
-        meant().map_or_else(Vec::new, |rest| floating::over(rest, parent, child))
+        // What a pose puts before the place, a crate, is not there at rest.
+        let Ok(figure) = rest.puppet.solve(&rest_pose(pose.span)) else {
+            return Vec::new();
+        };
+        floating::over(&Scene::new(rest, borders, &figure), parent, child)
     }));
     all.retain(|f| rest.judge(f.parts[0], f.measure, f.value).is_some());
     all

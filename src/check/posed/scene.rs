@@ -165,9 +165,9 @@ impl<'a> Scene<'a> {
         solid.into_iter().find(|piece| self.shows(piece, p))
     }
 
-    /// Whether ink of any other part lies at a point, seen or not.
-    pub fn has_other_ink(&self, p: Point, part: PartId) -> bool {
-        let ink = |piece: &&Piece<'_>| piece.role == Role::Ink && piece.layer.part != part;
+    /// Whether ink of any other shape lies at a point, seen or not.
+    pub fn has_other_ink(&self, p: Point, own: &Layer) -> bool {
+        let ink = |piece: &&Piece<'_>| piece.role == Role::Ink && !std::ptr::eq(piece.layer, own);
         self.layers
             .iter()
             .filter(ink)
