@@ -32,7 +32,7 @@ const ART: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 300 3
 <path id="a_ink" fill="none" stroke="#0000a0" stroke-width="4" d="M50 130H150A20 20 0 0 1 150 170H50A20 20 0 0 1 50 130Z"/></g>
 <g id="b"><path id="b_paint" fill="#00c000" d="M150 130H240A20 20 0 0 1 240 170H150A20 20 0 0 1 150 130Z"/>
 <path id="b_ink" fill="none" stroke="#0000a0" stroke-width="4" d="M150 130H240A20 20 0 0 1 240 170H150A20 20 0 0 1 150 130Z"/></g>
-<rect id="bar" x="112" y="20" width="20" height="260" fill="#c87800"/>
+<rect id="bar" x="112" y="-20" width="20" height="340" fill="#c87800"/>
 <rect id="sleeve" x="0" y="0" width="300" height="300" fill="#a000a0"/></svg>"##;
 
 fn files(order: &str, bar: bool) -> [(&'static str, String); 3] {
@@ -78,13 +78,15 @@ fn shown(p: Point, bend: u32, front: usize, bar: bool, margin: f64) -> Option<[u
         return (inner(d[0]) || inner(d[1])).then_some(WORN);
     }
     let in_bar = p[0] > BAR[0] + margin && p[0] < BAR[1] - margin;
-    let off_bar = p[0] < BAR[0] - margin || p[0] > BAR[1] + margin;
+    // The front limb's line ends in half discs there, beyond the bar's edge.
+    let beyond = 2.0 * HALF + margin;
+    let off_bar = p[0] < BAR[0] - beyond || p[0] > BAR[1] + beyond;
     // The front limb shows itself over the bar, its whole line too.
     if in_bar {
         return match d[front] {
             d if inner(d) => Some(WORN),
             d if line(d) => Some(INK),
-            d if outside(d) => Some(BETWEEN),
+            d if outside(d) => (p[1] > 0.0 && p[1] < 300.0).then_some(BETWEEN),
             _ => None,
         };
     }
@@ -199,7 +201,7 @@ fn page(folder: &Path, bend: u32) -> Pixmap {
     let pdf = out.join("rig/sheets.pdf");
     let stem = out.join("page");
     let drawn = Command::new("pdftoppm")
-        .args(["-r", "144", "-singlefile", "-png"])
+        .args(["-r", "288", "-singlefile", "-png"])
         .args([&pdf, &stem])
         .status()
         .expect("tests/support/setup.sh installs pdftoppm");

@@ -10,6 +10,9 @@ use crate::art::Role;
 use crate::cast::{Keep, Opens, PartId};
 use crate::geom::{Affine, Point, Region};
 
+/// The longest piece of a line of points that lies on one side as a whole, units.
+const PIECE: f64 = 2.0;
+
 /// What one seam opens, in the frame of the part whose ink it is.
 struct Opened {
     region: Region,
@@ -327,10 +330,11 @@ pub(super) fn stretches(
     closed: bool,
     within: impl Fn(Point) -> bool,
 ) -> Vec<Rim> {
-    let n = points.len();
-    if n < 2 {
+    if points.len() < 2 {
         return Vec::new();
     }
+    let points = in_pieces(points, closed);
+    let n = points.len();
     let last = if closed { n } else { n - 1 };
     let inside: Vec<bool> = (0..last)
         .map(|i| {
@@ -340,7 +344,7 @@ pub(super) fn stretches(
         .collect();
     if closed && inside.iter().all(|&i| i) {
         return vec![Rim {
-            points: points.to_vec(),
+            points,
             closed: true,
         }];
     }
@@ -370,6 +374,27 @@ pub(super) fn stretches(
         if let Some(rim) = out.last_mut() {
             rim.points.push(points[(i + 1) % n]);
         }
+    }
+    out
+}
+
+/// The same line, its long pieces divided: a straight edge may cross an opening that its middle is far from.
+fn in_pieces(points: &[Point], closed: bool) -> Vec<Point> {
+    let n = points.len();
+    let last = if closed { n } else { n - 1 };
+    let mut out = Vec::with_capacity(n);
+    for i in 0..last {
+        let (a, b) = (points[i], points[(i + 1) % n]);
+        let way = [b[0] - a[0], b[1] - a[1]];
+        let count = libm::ceil(libm::hypot(way[0], way[1]) / PIECE).clamp(1.0, 1e4);
+        let mut k = 0.0;
+        while k < count {
+            out.push([a[0] + way[0] * k / count, a[1] + way[1] * k / count]);
+            k += 1.0;
+        }
+    }
+    if !closed {
+        out.extend(points.last());
     }
     out
 }
