@@ -8,7 +8,7 @@ use super::opening::stretches;
 use super::puppet::Model;
 use crate::art::{ArtId, ClipShape, Outline, PartArt, Role, Shape, Source};
 use crate::cast::{Drawing, PartId, Zone};
-use crate::geom::{Affine, Edges, Point, Region, flatten, sin_cos_degrees, stroke_outline};
+use crate::geom::{Affine, Point, Region, flatten, sin_cos_degrees, stroke_outline};
 
 /// How far a chord may stray from its curve, pixels of the largest scale of a level of detail.
 const FLATNESS: f64 = 0.04;
@@ -291,7 +291,6 @@ impl ArtRegions {
         self.bare.get_or_init(|| {
             let ink = self.gather(art, |s| s.role == Role::Ink);
             let paint = self.paint(art);
-            let ink = Edges::new(&ink);
             let mut all = Vec::new();
             for contour in paint.contours() {
                 let mut points = contour.clone();

@@ -43,6 +43,14 @@ pub(super) struct Ends {
     pub islands: Vec<Region>,
 }
 
+/// What is to be known of points.
+pub(super) struct Asks<'a> {
+    /// Whether clear paint of a partner lies there.
+    pub clear: &'a dyn Fn(Point) -> bool,
+    /// Whether other ink that shows there takes a line up.
+    pub joined: &'a dyn Fn(Point) -> bool,
+}
+
 /// Where a rim crosses an edge of ink.
 struct Hit {
     rim: usize,
@@ -105,24 +113,26 @@ fn length(points: &[Point]) -> f64 {
     points.windows(2).map(off).sum()
 }
 
-/// What the ends of a line change. `joined` says whether other ink that shows at a point takes the line up.
+/// What the ends of a line change.
 pub(super) fn ends(
     line: &Line<'_>,
     rims: &[Rim],
     boxes: &[[f64; 4]],
-    joined: &dyn Fn(Point) -> bool,
+    asks: &Asks<'_>,
     into: &mut Ends,
 ) {
     let Some(found) = Crossings::new(line, rims, boxes) else {
         return;
     };
-    let chords = found.chords();
+    let mut chords = found.chords();
+    // Over ink alone nothing shows of an end.
+    chords.retain(|chord| chord.shows(asks.clear));
     let mut gone = vec![false; chords.len()];
     for k in 0..chords.len() {
         if gone[k] {
             continue;
         }
-        if let Some((island, with)) = found.island(&chords, k, line.width, joined) {
+        if let Some((island, with)) = found.island(&chords, k, line.width, asks.joined) {
             into.islands.push(island);
             gone[k] = true;
             gone[with] = true;
@@ -139,6 +149,38 @@ pub(super) fn ends(
             Form::Bite => found.bite(chord, line.width, into),
             Form::Rest => found.rest(chord, line.width, into),
             Form::Left => {}
+        }
+    }
+}
+
+impl Chord {
+    /// Whether an end here changes anything that is seen: whether clear paint lies about it.
+    fn shows(&self, clear: &dyn Fn(Point) -> bool) -> bool {
+        match self.form {
+            Form::Across {
+                middle,
+                inward,
+                width,
+                ..
+            } => {
+                let at = |s: f64, n: f64| {
+                    [
+                        middle[0] + (inward[0] * s - inward[1] * n) * width,
+                        middle[1] + (inward[1] * s + inward[0] * n) * width,
+                    ]
+                };
+                let about = [[0.0, 0.0], [0.48, 0.0], [0.25, 0.4], [0.25, -0.4]];
+                let ends = self.points.first().into_iter().chain(self.points.last());
+                let mut about = about.into_iter().map(|[s, n]| at(s, n));
+                // A little within the line: where two outlines coincide their edges do too.
+                let mut ends = ends.map(|p| {
+                    let toward = sub(middle, *p);
+                    [p[0] + 0.15 * toward[0], p[1] + 0.15 * toward[1]]
+                });
+                about.any(clear) || ends.any(clear)
+            }
+            Form::Bite | Form::Rest => self.points.iter().any(|&p| clear(p)),
+            Form::Left => true,
         }
     }
 }

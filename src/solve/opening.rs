@@ -3,10 +3,10 @@
 use std::cell::OnceCell;
 use std::sync::Arc;
 
-use super::detail::Detail;
-use super::ends::{Ends, Line, Rim, ends};
+use super::detail::{ArtRegions, Detail};
+use super::ends::{Asks, Ends, Line, Rim, ends};
 use super::figure::{CutRegion, Figure};
-use crate::art::Role;
+use crate::art::{PartArt, Role};
 use crate::cast::{Keep, Opens, PartId};
 use crate::geom::{Affine, Point, Region};
 
@@ -30,20 +30,15 @@ impl Figure {
             .filter_map(|(seam, by)| self.opened(detail, seam, of, by, &back, &mut covers))
             .collect();
         // Where one seam opens, the rim of another ends no line.
-        let regions: Vec<([f64; 4], Region)> = if all.len() > 1 {
-            all.iter().map(|o| (o.bounds, o.region.clone())).collect()
-        } else {
-            Vec::new()
-        };
-        for (k, one) in all.iter_mut().enumerate() {
-            for (_, (bounds, region)) in regions.iter().enumerate().filter(|(o, _)| *o != k) {
-                if meet(one.bounds, *bounds) {
-                    let outside = |p: Point| !region.contains(p);
-                    let rims = one.rims.iter();
-                    one.rims = rims
-                        .flat_map(|r| stretches(&r.points, r.closed, outside))
-                        .collect();
+        for k in 0..all.len() {
+            for other in 0..all.len() {
+                if other == k || !meet(all[k].bounds, all[other].bounds) {
+                    continue;
                 }
+                let outside = |p: Point| !all[other].region.contains(p);
+                let rims = all[k].rims.iter();
+                let rims = rims.flat_map(|r| stretches(&r.points, r.closed, outside));
+                all[k].rims = rims.collect();
             }
         }
         let rims: Vec<Rim> = all
@@ -90,7 +85,9 @@ impl Figure {
         let bounds = region.bounds()?;
         let first = covers.len();
         for part in self.between(of, by) {
-            if let Some(cover) = self.cover(detail, part, back, bounds) {
+            if let Some(cover) = self.cover(detail, part, back, bounds)
+                && self.has_ink(detail, of, &cover)
+            {
                 rims.extend(self.bare_rims(detail, part, back, &region));
                 covers.push(cover);
             }
@@ -147,16 +144,30 @@ impl Figure {
         let between = self.order().get(from..to).unwrap_or_default();
         between.iter().copied().filter(move |&part| {
             let model = self.model();
-            let Some((art, ..)) = self.drawing(part) else {
+            let Some(art) = self.shown(part) else {
                 return false;
             };
             if model.wears(part) {
                 return false;
             }
+            let art = &model.art[art.at()];
             let has = |role| art.shapes.iter().any(|s| s.role == role);
             // Shade, a blush: of the part that carries it, unless a seam makes it a part of its own.
             let own = has(Role::Ink) && has(Role::Paint);
             own || model.is_joined(part) || !(model.carries(a, part) || model.carries(b, part))
+        })
+    }
+
+    /// Whether a part, at rest, may have ink in a region.
+    fn has_ink(&self, detail: &Detail, part: PartId, region: &Region) -> bool {
+        let (Some((art, id, _)), Some(near)) = (self.drawing(part), region.bounds()) else {
+            return false;
+        };
+        let place = self.model().place[part.at()];
+        let regions = self.regions(detail, id);
+        let mut lines = art.shapes.iter().zip(&regions.shapes);
+        lines.any(|(shape, ink)| {
+            shape.role == Role::Ink && !ink.transformed(&place).clipped(near).is_empty()
         })
     }
 
@@ -243,6 +254,21 @@ impl Figure {
             let outlines = outlines.get_or_init(|| self.partners_ink(detail, of, back));
             outlines.iter().chain(covers).any(|c| c.contains(p))
         };
+        let partners: Vec<(Affine, Arc<ArtRegions>, &PartArt)> = seams_of(self, of)
+            .filter_map(|(_, by)| {
+                let (art, id, posed) = self.drawing(by)?;
+                let there = posed.inverse()?.after(self.world(of));
+                Some((there, self.regions(detail, id), art))
+            })
+            .collect();
+        let clear = |p: Point| {
+            let mut all = partners.iter();
+            all.any(|(there, regions, art)| regions.inner(art).contains(there.apply(p)))
+        };
+        let asks = Asks {
+            clear: &clear,
+            joined: &joined,
+        };
         let boxes: Vec<[f64; 4]> = rims.iter().map(Rim::bounds).collect();
         for ink in regions.lines(art) {
             let about = moved_box(ink.bounds, &place);
@@ -252,7 +278,7 @@ impl Figure {
                     placed: place,
                     width: ink.width * scale,
                 };
-                ends(&line, rims, &boxes, &joined, &mut found);
+                ends(&line, rims, &boxes, &asks, &mut found);
             }
         }
         found
