@@ -369,7 +369,10 @@ impl<'a> Apart<'a> {
 
     /// Garments over the first of these that belong to another front host.
     fn over(&self, worn: &[usize], front: usize) -> Vec<usize> {
-        let over = worn.iter().skip(1).filter(|&&g| self.front_host(g) != front);
+        let over = worn
+            .iter()
+            .skip(1)
+            .filter(|&&g| self.front_host(g) != front);
         over.map(|&g| self.view.garments[g].part.at()).collect()
     }
 
