@@ -131,8 +131,6 @@ class Scene:
             others = [z.intersection(c).difference(k) for o, z, c, k in found if o != b]
             if any(o.buffer(-1e-3).contains(m) for o in others):
                 continue
-            if self.parts[b].ink.distance(m) < self.w / 2:
-                continue  # It runs into the other line.
             if zone.exterior.distance(m) < 1e-3 and self.parts[b].inner.contains(m):
                 return self.parts[b].inner.difference(cover)
             for x in self.between(a, b):

@@ -198,6 +198,9 @@ fn pixel_box(art: &PartArt, to_pixels: &Affine) -> Option<[i32; 4]> {
             b[3].max(p.bottom()),
         ];
     }
+    if b[0] > b[2] {
+        return None;
+    }
     let [l, t] = [b[0].floor() as i32 - 1, b[1].floor() as i32 - 1];
     (b[0] <= b[2]).then_some([l, t, b[2].ceil() as i32 + 1 - l, b[3].ceil() as i32 + 1 - t])
 }
