@@ -22,7 +22,7 @@ pub struct Apart<'a> {
     order: Vec<usize>,
     /// For each part its place in that order.
     rank: Vec<usize>,
-    /// For each part, garments too, where it is first drawn.
+    /// For each part, garments too, where it is last drawn: at the front host.
     drawn: Vec<usize>,
     /// For each seam: its zone at rest, and what takes the canvas back to rest, riding on the
     /// first and on the second of its parts.
@@ -81,7 +81,7 @@ impl<'a> Apart<'a> {
         let mut drawn = vec![usize::MAX; names.len()];
         for (at, name) in figure.depth_order().into_iter().enumerate() {
             let i = names.iter().position(|n| *n == name).expect("a part");
-            drawn[i] = drawn[i].min(at);
+            drawn[i] = at;
             if !order.contains(&i) && !worn.contains(&i) {
                 order.push(i);
             }
