@@ -77,9 +77,15 @@ impl<'a> Drawings<'a> {
         let dark = shapes
             .filter(|(_, outline)| **outline)
             .filter_map(|(s, _)| colour(s));
+        let mut dark: BTreeSet<Rgb> = dark.collect();
+        // In a gradient a colour stands for no line.
+        let all = library.all().iter().flat_map(|a| &a.shapes);
+        for mixed in all.filter(|s| colour(s).is_none()).flat_map(colours) {
+            dark.remove(&mixed);
+        }
         Self {
             library,
-            dark: dark.collect(),
+            dark,
             outlines,
         }
     }
@@ -155,7 +161,12 @@ fn path(shape: &Shape, to_pixels: &Affine) -> Option<(Path, FillRule)> {
     match &shape.outline {
         Outline::Fill { path, rule } => Some((path.clone().transform(to.to_skia())?, *rule)),
         Outline::Stroke { path, stroke, .. } => {
-            let line = path.stroke(stroke, 8.0 * to.max_scale() as f32)?;
+            let scale = 8.0 * to.max_scale() as f32;
+            let dashed = stroke.dash.as_ref().map(|d| path.dash(d, scale));
+            let line = dashed
+                .flatten()
+                .unwrap_or_else(|| path.clone())
+                .stroke(stroke, scale)?;
             Some((line.transform(to.to_skia())?, FillRule::Winding))
         }
         Outline::Raster(_) => None,
@@ -197,6 +208,9 @@ fn pixel_box(art: &PartArt, to_pixels: &Affine) -> Option<[i32; 4]> {
             b[2].max(p.right()),
             b[3].max(p.bottom()),
         ];
+    }
+    if b[0] > b[2] {
+        return None;
     }
     let [l, t] = [b[0].floor() as i32 - 1, b[1].floor() as i32 - 1];
     (b[0] <= b[2]).then_some([l, t, b[2].ceil() as i32 + 1 - l, b[3].ceil() as i32 + 1 - t])

@@ -3,7 +3,7 @@
 //! Nothing of `solve` is asked but where parts have gone, which is in front, and how large an automatic zone is.
 
 use layfig::art::Role;
-use layfig::cast::{Drawing, Keep, Opens, Pose, View};
+use layfig::cast::{Drawing, Keep, Opens, Pose, View, Zone};
 use layfig::geom::{Affine, Point};
 use layfig::solve::{Figure, Puppet};
 
@@ -22,14 +22,27 @@ pub struct Apart<'a> {
     order: Vec<usize>,
     /// For each part its place in that order.
     rank: Vec<usize>,
-    /// For each part, garments too, where it is first drawn.
+    /// For each part, garments too, where it is last drawn: at the front host.
     drawn: Vec<usize>,
-    /// For each seam: a zone's radius and middle at rest, and what takes the canvas back to rest, riding on the
+    /// For each seam: its zone at rest, and what takes the canvas back to rest, riding on the
     /// first and on the second of its parts.
-    zones: Vec<(f64, Point, [Affine; 2])>,
+    zones: Vec<(Where, [Affine; 2])>,
     /// Whether a part that lies between is no more than shade or line of what carries it.
     light: Vec<bool>,
 }
+
+/// A zone at rest.
+enum Where {
+    Disc(Point, f64),
+    Drawn(Plane),
+}
+
+/// From the rest canvas to samples of a drawn zone.
+const FINE: Affine = Affine {
+    a: 4.0,
+    d: 4.0,
+    ..Affine::IDENTITY
+};
 
 /// What shows at a sample: whether it is dark, and whose it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -68,7 +81,7 @@ impl<'a> Apart<'a> {
         let mut drawn = vec![usize::MAX; names.len()];
         for (at, name) in figure.depth_order().into_iter().enumerate() {
             let i = names.iter().position(|n| *n == name).expect("a part");
-            drawn[i] = drawn[i].min(at);
+            drawn[i] = at;
             if !order.contains(&i) && !worn.contains(&i) {
                 order.push(i);
             }
@@ -104,12 +117,16 @@ impl<'a> Apart<'a> {
             planes.push(plane(drawings, id, &to));
         }
         let zones = view.seams.iter().map(|seam| {
-            let r = figure
-                .seam_radius(&seam.name)
-                .expect("no zone of the cast is drawn");
+            let at_rest = match seam.zone {
+                Zone::Art(id) => Where::Drawn(plane(drawings, id, &FINE).expect("a zone")),
+                _ => Where::Disc(
+                    view.parts[seam.child.at()].pivot,
+                    figure.seam_radius(&seam.name).expect("a disc"),
+                ),
+            };
             let back =
                 [seam.parent, seam.child].map(|p| world[p.at()].inverse().expect("a way back"));
-            (r, view.parts[seam.child.at()].pivot, back)
+            (at_rest, back)
         });
         let mut out = Self {
             view,
@@ -191,10 +208,16 @@ impl<'a> Apart<'a> {
     }
 
     fn in_zone(&self, (seam, _, side): (usize, usize, usize), x: i32, y: i32) -> bool {
-        let (r, middle, back) = &self.zones[seam];
+        let (at_rest, back) = &self.zones[seam];
         let p = self.back.apply([f64::from(x) + 0.5, f64::from(y) + 0.5]);
         let p = back[side].apply(p);
-        (p[0] - middle[0]).hypot(p[1] - middle[1]) < *r
+        match at_rest {
+            Where::Disc(middle, r) => (p[0] - middle[0]).hypot(p[1] - middle[1]) < *r,
+            Where::Drawn(plane) => {
+                let [x, y] = FINE.apply(p).map(|v| v.floor() as i32);
+                plane.at(x, y) & PAINT != 0
+            }
+        }
     }
 
     /// Whether seams open a part's outline here, that with one other left out.
