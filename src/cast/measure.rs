@@ -142,8 +142,9 @@ impl Measure {
             Self::Over => [0.5, 15.0],
             Self::CutOff => [0.5, 8.0],
             Self::BareEdge => [2.0, 5.0],
-            Self::LooseEnd => [15.0, 40.0],
-            Self::Island => [1.5, 0.75],
+            // Off: it still tells of ends that nothing is wrong with.
+            Self::LooseEnd => [f64::INFINITY, f64::INFINITY],
+            Self::Island => [0.7, 0.4],
             Self::Floating => [90.0, 99.0],
         }
     }

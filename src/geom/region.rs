@@ -158,6 +158,12 @@ impl Region {
         self.overlay(other, OverlayRule::Intersect)
     }
 
+    /// What lies in this one and in none of others.
+    #[must_use]
+    pub fn less(&self, others: &[Self]) -> Self {
+        self.difference(&Self::gathered(others).0)
+    }
+
     /// What lies in this one alone.
     #[must_use]
     pub fn difference(&self, other: &Self) -> Self {
@@ -236,6 +242,43 @@ impl Region {
             }
         }
         Self { contours }
+    }
+
+    /// Whether two regions have anything in common: edges that cross, or one within the other.
+    #[must_use]
+    pub fn touches(&self, other: &Self) -> bool {
+        let (Some(a), Some(b)) = (self.bounds(), other.bounds()) else {
+            return false;
+        };
+        let within = |p: Point, q: Point, b: &[f64; 4]| {
+            p[0].min(q[0]) <= b[2]
+                && p[0].max(q[0]) >= b[0]
+                && p[1].min(q[1]) <= b[3]
+                && p[1].max(q[1]) >= b[1]
+        };
+        let near: Vec<(Point, Point)> = other.edges().filter(|(p, q)| within(*p, *q, &a)).collect();
+        let side = |p: Point, q: Point, r: Point| {
+            (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+        };
+        let crossed = self
+            .edges()
+            .filter(|(p, q)| within(*p, *q, &b))
+            .any(|(p, q)| {
+                let box_of = [
+                    p[0].min(q[0]),
+                    p[1].min(q[1]),
+                    p[0].max(q[0]),
+                    p[1].max(q[1]),
+                ];
+                near.iter().any(|&(r, t)| {
+                    within(r, t, &box_of)
+                        && side(p, q, r) * side(p, q, t) <= 0.0
+                        && side(r, t, p) * side(r, t, q) <= 0.0
+                })
+            });
+        crossed
+            || self.contours.iter().any(|c| other.contains(c[0]))
+            || other.contours.iter().any(|c| self.contains(c[0]))
     }
 
     /// True when nothing lies in it.

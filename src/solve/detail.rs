@@ -44,11 +44,21 @@ pub(crate) struct Detail {
 pub(crate) struct Opening {
     pub region: Arc<Region>,
     pub bounds: Option<[f64; 4]>,
+    /// The zone's middle and radius, where it is a disc.
+    disc: Option<(Point, f64)>,
     /// The drawing's own outline in the zone, which opens where seams open that.
     pub hem: Arc<Region>,
     /// Where lines may end in the open: the zone's border over the drawing, and edges of its paint
     /// without ink.
     pub rims: Vec<Rim>,
+}
+
+impl Opening {
+    /// The middle of the zone moved, and a radius that holds it.
+    pub fn disc(&self, moved: &Affine) -> Option<(Point, f64)> {
+        let (middle, radius) = self.disc?;
+        Some((moved.apply(middle), radius * moved.max_scale()))
+    }
 }
 
 /// A shape of ink that is no picture.
@@ -132,11 +142,26 @@ impl Detail {
                         .difference(&opening),
                 ),
                 bounds: zone.bounds(),
+                disc: self.disc(model, seam),
                 region: Arc::new(opening),
             });
             let mut openings = self.openings.lock().unwrap_or_else(PoisonError::into_inner);
             Arc::clone(openings.entry(key).or_insert(made))
         })
+    }
+
+    /// The middle and radius of a zone that is a disc.
+    fn disc(&self, model: &Model, seam: usize) -> Option<(Point, f64)> {
+        let given = &model.view().seams[seam];
+        let given_radius = match given.zone {
+            Zone::Art(_) => return None,
+            Zone::Radius(r) => Some(r),
+            Zone::Auto => None,
+        };
+        Some((
+            model.part(given.child).pivot,
+            model.radius(seam, given_radius),
+        ))
     }
 
     fn rims(&self, regions: &ArtRegions, art: &PartArt, place: &Affine, zone: &Region) -> Vec<Rim> {

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::detail::Detail;
-use super::figure::Figure;
+use super::figure::{Figure, Layer};
 use super::opening::{meet, moved_box};
 use crate::cast::PartId;
 use crate::geom::{Affine, Region};
@@ -71,6 +71,14 @@ impl Figure {
             let over = worn.zip(self.box_of(part)).is_some_and(|(a, b)| meet(a, b));
             over && !given.on.contains(&part)
         })
+    }
+
+    /// Whether a layer may come near what a part shows.
+    pub(super) fn meets(&self, layer: &Layer, part: PartId) -> bool {
+        let detail = self.model().detail(COARSE);
+        let shape = self.regions(&detail, layer.art).shapes[layer.shape].bounds();
+        let boxes = shape.zip(self.box_of(part));
+        boxes.is_none_or(|(shape, worn)| meet(moved_box(shape, &layer.posed), worn))
     }
 
     /// A box about what a part shows, as posed.

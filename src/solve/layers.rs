@@ -60,7 +60,7 @@ impl List<'_> {
             let cuts = masks.iter().copied().chain(over(0)).collect();
             made.push(self.layer(part, art, shape, cuts, Vec::new()));
         }
-        let mut rear: Vec<(PartId, Vec<Cut>)> = Vec::new();
+        let mut rear: Vec<(PartId, PartId, Vec<Cut>)> = Vec::new();
         // Ink that is drawn at the front host is not drawn here as well: soft edges would add up.
         let mut elsewhere: Vec<Cut> = Vec::new();
         for (k, &g) in garments.iter().enumerate() {
@@ -89,13 +89,14 @@ impl List<'_> {
             }
             if front == part {
                 for host in self.figure.hosts_of(g).filter(|&h| h != part) {
-                    rear.push((host, self.over_garment(g, host, part)));
+                    rear.push((host, worn, self.over_garment(g, host, part)));
                 }
             }
         }
-        for (host, cuts) in rear {
+        for (host, worn, cuts) in rear {
             if let Some(host_art) = self.figure.shown(host) {
-                made.extend(self.inks(host, host_art, &cuts));
+                let inks = self.inks(host, host_art, &cuts).into_iter();
+                made.extend(inks.filter(|ink| self.figure.meets(ink, worn)));
             }
         }
         made.extend(self.inks(part, art, &elsewhere));

@@ -77,7 +77,7 @@ impl Figure {
             None => return None,
         };
         // Where seams open the outline of `by` itself, its paint is clear too.
-        let through = self.through(detail, by, Some(of), back, about);
+        let through = self.through(detail, by, Some(of), back, about, rest.disc(&moved));
         if !through.is_empty() {
             let hem = self.clear(detail, by, &rest.hem, back);
             region = region.union(&hem.intersection(&through));
@@ -85,15 +85,16 @@ impl Figure {
         let bounds = region.bounds()?;
         let first = covers.len();
         for part in self.between(of, by) {
-            if let Some(cover) = self.cover(detail, part, back, bounds)
-                && self.has_ink(detail, of, &cover)
-            {
+            let Some(whole) = self.whole_cover(detail, part, back, bounds) else {
+                continue;
+            };
+            if self.has_ink(detail, of, &whole, &region) {
                 rims.extend(self.bare_rims(detail, part, back, &region));
-                covers.push(cover);
+                covers.push(self.cover(detail, part, back, whole, rest.disc(&moved)));
             }
         }
         if covers.len() > first {
-            region = region.difference(&Region::union_all(&covers[first..]));
+            region = region.less(&covers[first..]);
         }
         Some(Opened {
             bounds: region.bounds()?,
@@ -110,13 +111,18 @@ impl Figure {
         but: Option<PartId>,
         back: &Affine,
         near: [f64; 4],
+        disc: Option<(Point, f64)>,
     ) -> Region {
         let seams = seams_of(self, part).filter(|&(_, by)| Some(by) != but);
         let all = seams.filter_map(|(seam, by)| {
             let (_, art, _) = self.drawing(by)?;
             let rest = detail.opening(self.model(), seam, by, art);
-            let here = moved_box(rest.bounds?, &back.after(self.world(by)));
-            if !meet(here, near) {
+            let moved = back.after(self.world(by));
+            let here = moved_box(rest.bounds?, &moved);
+            let apart = disc
+                .zip(rest.disc(&moved))
+                .is_some_and(|((p, r), (q, s))| libm::hypot(p[0] - q[0], p[1] - q[1]) > r + s);
+            if apart || !meet(here, near) {
                 return None;
             }
             let mut region = self.clear(detail, by, &rest.region, back);
@@ -158,41 +164,49 @@ impl Figure {
         })
     }
 
-    /// Whether a part, at rest, may have ink in a region.
-    fn has_ink(&self, detail: &Detail, part: PartId, region: &Region) -> bool {
-        let (Some((art, id, _)), Some(near)) = (self.drawing(part), region.bounds()) else {
+    /// Whether a part, at rest, has ink that a cover may keep in an opening.
+    fn has_ink(&self, detail: &Detail, part: PartId, cover: &Region, opening: &Region) -> bool {
+        let (Some((art, id, _)), Some(near)) = (self.drawing(part), cover.bounds()) else {
             return false;
         };
+        if !cover.touches(opening) {
+            return false;
+        }
         let place = self.model().place[part.at()];
         let regions = self.regions(detail, id);
         let mut lines = art.shapes.iter().zip(&regions.shapes);
         lines.any(|(shape, ink)| {
-            shape.role == Role::Ink && !ink.transformed(&place).clipped(near).is_empty()
+            shape.role == Role::Ink && {
+                let ink = ink.transformed(&place).clipped(near);
+                ink.touches(cover) && ink.touches(opening)
+            }
         })
     }
 
-    /// What a part covers for good within a box, as posed and then moved `back`, its ink as far as no seam
-    /// opens it; `None` where nothing.
+    /// What a part covers for good, its ink as far as no seam opens it.
     fn cover(
         &self,
         detail: &Detail,
         part: PartId,
         back: &Affine,
-        near: [f64; 4],
-    ) -> Option<Region> {
-        let here = self.whole_cover(detail, part, back, near)?;
-        let through = self.through(detail, part, None, back, near);
+        whole: Region,
+        disc: Option<(Point, f64)>,
+    ) -> Region {
+        let (Some(near), Some((art, id, _))) = (whole.bounds(), self.drawing(part)) else {
+            return whole;
+        };
+        let through = self.through(detail, part, None, back, near, disc);
         if through.is_empty() {
-            return Some(here);
+            return whole;
         }
-        let (art, id, _) = self.drawing(part)?;
         let paint = Arc::clone(self.regions(detail, id).paint(art));
         let place = self.model().place[part.at()];
         let paint = self.clear(detail, part, &Arc::new(paint.transformed(&place)), back);
-        Some(here.difference(&through.difference(&paint.clipped(near))))
+        whole.difference(&through.difference(&paint.clipped(near)))
     }
 
-    /// The same with all its ink.
+    /// What a part covers for good within a box, with all its ink, as posed and then moved `back`; `None` where
+    /// nothing.
     fn whole_cover(
         &self,
         detail: &Detail,

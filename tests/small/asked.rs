@@ -74,7 +74,7 @@ fn lint_takes_views_and_counts_what_it_looked_at() {
         show.run("lint robo --view sied", 3)
             .contains("no member has a view \"sied\"")
     );
-    show.write("robo/side.toml", "[part.body]\n");
+    show.write("robo/side.toml", "[part.body]\nart = 3\n");
     let told = show.run("lint robo --messages short", 2);
     assert!(told.contains("errors in files"), "{told}");
     assert!(!told.contains("0 members"), "{told}");

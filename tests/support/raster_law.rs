@@ -22,8 +22,8 @@ pub struct Apart<'a> {
     order: Vec<usize>,
     /// For each part its place in that order.
     rank: Vec<usize>,
-    /// For each part, garments too, where it is last drawn: at the front host.
-    drawn: Vec<usize>,
+    /// For each part, garments too, its depth: its own, the pose's, and that of all that carries it.
+    depth: Vec<f64>,
     /// For each seam: its zone at rest, and what takes the canvas back to rest, riding on the
     /// first and on the second of its parts.
     zones: Vec<(Where, [Affine; 2])>,
@@ -78,14 +78,24 @@ impl<'a> Apart<'a> {
             .collect();
         let worn: Vec<usize> = view.garments.iter().map(|g| g.part.at()).collect();
         let mut order = Vec::new();
-        let mut drawn = vec![usize::MAX; names.len()];
-        for (at, name) in figure.depth_order().into_iter().enumerate() {
+        for name in figure.depth_order() {
             let i = names.iter().position(|n| *n == name).expect("a part");
-            drawn[i] = at;
             if !order.contains(&i) && !worn.contains(&i) {
                 order.push(i);
             }
         }
+        let depth = (0..names.len())
+            .map(|i| {
+                let (mut sum, mut at) = (0.0, Some(i));
+                while let Some(k) = at {
+                    let part = &view.parts[k];
+                    let posed = pose.depth.iter().filter(|s| s.part == part.name);
+                    sum += part.depth + posed.map(|s| s.value).sum::<f64>();
+                    at = part.parent.map(|p| p.at());
+                }
+                sum
+            })
+            .collect();
         let mut rank = vec![usize::MAX; names.len()];
         for (at, &i) in order.iter().enumerate() {
             rank[i] = at;
@@ -134,7 +144,7 @@ impl<'a> Apart<'a> {
             planes,
             order,
             rank,
-            drawn,
+            depth,
             zones: zones.collect(),
             light,
         };
@@ -381,7 +391,10 @@ impl<'a> Apart<'a> {
             self.hosts_of(g).contains(&host) && self.planes[garments[g].part.at()].is_some()
         });
         let mut worn: Vec<usize> = worn.collect();
-        worn.sort_by_key(|&g| self.drawn[garments[g].part.at()]);
+        worn.sort_by(|&a, &b| {
+            let (a, b) = (garments[a].part.at(), garments[b].part.at());
+            self.depth[a].total_cmp(&self.depth[b]).then(a.cmp(&b))
+        });
         worn
     }
 
