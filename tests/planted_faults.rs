@@ -532,7 +532,7 @@ const FAULTS: &[Fault] = &[
         "a pose that reaches out of the canvas",
         &[in_poses(
             "[pose.alarm]",
-            ["root = [20, 0]", "root = [-160, 0]"],
+            ["root = [125, 0]", "root = [-160, 0]"],
         )],
         Measure::CutOff,
         "hand_near",

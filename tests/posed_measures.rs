@@ -12,7 +12,8 @@ fn found(art: &str, rig: &str, poses: &str, measure: Measure) -> Vec<Finding> {
     let svg =
         format!(r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 400 300">{art}</svg>"#);
     let rig = format!(
-        "[character]\nname = \"figure\"\ncanvas = [400, 300]\nposes = [\"poses.toml\"]\n{rig}"
+        "[character]\nname = \"figure\"\ncanvas = [400, 300]\nposes = [\"poses.toml\"]\n{rig}\
+         [check]\nisland = [1.5, 0.75]\nloose_end = [15, 40]\n"
     );
     let staged = Staged::write(&[("rig.toml", &rig), ("art.svg", &svg), ("poses.toml", poses)]);
     let lists: Vec<&PoseList> = staged.lists.iter().collect();

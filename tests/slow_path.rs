@@ -25,10 +25,20 @@ const BLOB: usize = 12;
 /// Where two soft edges lie in one row of pixels over a long way. Compositing multiplies what each
 /// leaves uncovered, at whatever size; the large picture, averaged, adds up what is covered. Such a
 /// place must be named here, and tiny-skia's own picture at the small size must show the same there.
-const EDGES_MEET: [(&str, &str); 1] = [(
-    "mooring_bot.0.",
-    "both tracks stand on the floor, so the lower lines of both end in one row",
-)];
+const EDGES_MEET: [(&str, &str); 3] = [
+    (
+        "mooring_bot.0.",
+        "both tracks stand on the floor, so the lower lines of both end in one row",
+    ),
+    (
+        "deckhand.0.elbow_rolled",
+        "the ink of the cuff's rear host is drawn a second time where the cuff's edge laps",
+    ),
+    (
+        "deckhand.4.ready",
+        "the ink of the cuff's rear host is drawn a second time where the cuff's edge laps",
+    ),
+];
 
 fn scale_of(puppet: &Puppet) -> f64 {
     let [w, h] = puppet.member().canvas;

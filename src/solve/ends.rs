@@ -371,7 +371,6 @@ impl<'a> Crossings<'a> {
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
-            clippy::cast_precision_loss,
             reason = "counts of points"
         )]
         let (first, count) = {

@@ -236,7 +236,16 @@ impl Figure {
     #[must_use]
     pub fn depth_order(&self) -> Vec<&str> {
         let mut out: Vec<&str> = Vec::new();
+        let mut front = 0;
         for layer in &self.layers {
+            // The ink of a rear host, once more over a garment, puts nothing in front.
+            let rank = self.rank(layer.part);
+            if !self.model.wears(layer.part) {
+                if rank < front {
+                    continue;
+                }
+                front = rank;
+            }
             let name = self.model.name(layer.part);
             if out.last() != Some(&name) {
                 out.push(name);

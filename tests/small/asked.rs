@@ -76,6 +76,6 @@ fn lint_takes_views_and_counts_what_it_looked_at() {
     );
     show.write("robo/side.toml", "[part.body]\nart = 3\n");
     let told = show.run("lint robo --messages short", 2);
-    assert!(told.contains("errors in files"), "{told}");
+    assert!(told.contains("1 error in files"), "{told}");
     assert!(!told.contains("0 members"), "{told}");
 }

@@ -119,7 +119,7 @@ impl<'a> Apart<'a> {
                 .seams
                 .iter()
                 .any(|s| s.parent.at() == i || s.child.at() == i);
-            light[i] = !joined && !(has(Role::Ink) && has(Role::Paint));
+            light[i] = !(joined || has(Role::Ink) && has(Role::Paint));
             let to = to_pixels.after(world[i]);
             let to = to
                 .after(Affine::translate(part.place.shift))
@@ -222,7 +222,7 @@ impl<'a> Apart<'a> {
         let p = self.back.apply([f64::from(x) + 0.5, f64::from(y) + 0.5]);
         let p = back[side].apply(p);
         match at_rest {
-            Where::Disc(middle, r) => (p[0] - middle[0]).hypot(p[1] - middle[1]) < *r,
+            Where::Disc(middle, r) => libm::hypot(p[0] - middle[0], p[1] - middle[1]) < *r,
             Where::Drawn(plane) => {
                 let [x, y] = FINE.apply(p).map(|v| v.floor() as i32);
                 plane.at(x, y) & PAINT != 0
@@ -443,7 +443,10 @@ impl<'a> Apart<'a> {
     }
 }
 
+/// A seam, its other part and the rest of what names it, with the parts that lie between.
+type Between = ((usize, usize, usize), Vec<usize>);
+
 /// For each part its seams and what lies between.
 struct Law {
-    seams: Vec<Vec<((usize, usize, usize), Vec<usize>)>>,
+    seams: Vec<Vec<Between>>,
 }
