@@ -303,14 +303,7 @@ impl<'a> Rest<'a> {
 
     /// True when `part` is `by` or is carried by it.
     pub fn carried(&self, part: PartId, by: PartId) -> bool {
-        let mut now = Some(part);
-        while let Some(p) = now {
-            if p == by {
-                return true;
-            }
-            now = self.model().part(p).parent;
-        }
-        false
+        self.model().carries(by, part)
     }
 
     /// What a part's replacements cover on the rest canvas.
