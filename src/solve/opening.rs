@@ -80,7 +80,9 @@ impl Figure {
         let through = self.through(detail, by, Some(of), back, about, rest.disc(&moved));
         if !through.is_empty() {
             let hem = self.clear(detail, by, &rest.hem, back);
-            region = region.union(&hem.intersection(&through));
+            if hem.touches(&through) {
+                region = region.union(&hem.intersection(&through));
+            }
         }
         let bounds = region.bounds()?;
         let first = covers.len();
@@ -125,14 +127,17 @@ impl Figure {
             if apart || !meet(here, near) {
                 return None;
             }
-            let mut region = self.clear(detail, by, &rest.region, back);
-            for cover in self
+            let region = self.clear(detail, by, &rest.region, back);
+            let covers: Vec<Region> = self
                 .between(part, by)
                 .filter_map(|other| self.whole_cover(detail, other, back, here))
-            {
-                region = region.difference(&cover);
-            }
-            Some(region)
+                .filter(|cover| cover.touches(&region))
+                .collect();
+            Some(if covers.is_empty() {
+                region
+            } else {
+                region.less(&covers)
+            })
         });
         Region::union_all(&all.collect::<Vec<_>>())
     }
@@ -196,7 +201,7 @@ impl Figure {
             return whole;
         };
         let through = self.through(detail, part, None, back, near, disc);
-        if through.is_empty() {
+        if !through.touches(&whole) {
             return whole;
         }
         let paint = Arc::clone(self.regions(detail, id).paint(art));
