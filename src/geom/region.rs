@@ -308,21 +308,7 @@ impl Region {
     /// Left, top, right, bottom.
     #[must_use]
     pub fn bounds(&self) -> Option<[f64; 4]> {
-        let mut b = [
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::NEG_INFINITY,
-            f64::NEG_INFINITY,
-        ];
-        for p in self.contours.iter().flatten() {
-            b = [
-                b[0].min(p[0]),
-                b[1].min(p[1]),
-                b[2].max(p[0]),
-                b[3].max(p[1]),
-            ];
-        }
-        (b[0] <= b[2]).then_some(b)
+        bounds_of(self.contours.iter().flatten().copied())
     }
 
     /// True when the point lies inside (even-odd over contours that do not overlap).
@@ -402,6 +388,22 @@ impl Region {
         }
         libm::sqrt(far)
     }
+}
+
+/// The box about points: left, top, right, bottom; `None` about none.
+#[must_use]
+pub fn bounds_of(points: impl IntoIterator<Item = Point>) -> Option<[f64; 4]> {
+    points.into_iter().fold(None, |found, [x, y]| {
+        let b = found.unwrap_or([x, y, x, y]);
+        Some([b[0].min(x), b[1].min(y), b[2].max(x), b[3].max(y)])
+    })
+}
+
+/// A box about a moved box.
+#[must_use]
+pub fn moved_box(b: [f64; 4], by: &Affine) -> [f64; 4] {
+    let corners = [[b[0], b[1]], [b[2], b[1]], [b[2], b[3]], [b[0], b[3]]];
+    bounds_of(corners.map(|p| by.apply(p))).unwrap_or(b)
 }
 
 /// A closed contour by Douglas and Peucker's rule, from its first point and the one furthest off.

@@ -4,7 +4,7 @@ use super::detail::Detail;
 use super::figure::{Cut, Figure, Layer};
 use crate::art::{Outline, Shape};
 use crate::cast::{Keep, PartId};
-use crate::geom::{Point, Region};
+use crate::geom::{Point, Region, bounds_of};
 
 /// Left, top, right, bottom.
 type Sides = [f64; 4];
@@ -49,7 +49,7 @@ impl Figure {
             }
             // Most shapes are far inside, which their boxes tell without any geometry.
             let whole = layer.posed.after(shape.to_canvas);
-            let rough = bounds(rough(shape).into_iter().flatten().map(|p| whole.apply(p)));
+            let rough = bounds_of(rough(shape).into_iter().flatten().map(|p| whole.apply(p)));
             if rough.is_none_or(|b| excess(b, area, slip).is_none()) {
                 continue;
             }
@@ -111,15 +111,6 @@ fn rough(shape: &Shape) -> Option<[Point; 4]> {
     let [l, t, r, b] = [b.left(), b.top(), b.right(), b.bottom()].map(f64::from);
     let (l, t, r, b) = (l - out, t - out, r + out, b + out);
     Some([[l, t], [r, t], [r, b], [l, b]])
-}
-
-fn bounds(points: impl IntoIterator<Item = Point>) -> Option<Sides> {
-    let mut found: Option<Sides> = None;
-    for [x, y] in points {
-        let b = found.get_or_insert([x, y, x, y]);
-        *b = [b[0].min(x), b[1].min(y), b[2].max(x), b[3].max(y)];
-    }
-    found
 }
 
 /// How far a box goes out of another at each side; `None` where it is nowhere more than `slip`.

@@ -1,7 +1,7 @@
 //! How opened lines end: as a half disc of the line's own width where a line ends in the open, without
 //! slivers, and without islands too short to be a line.
 
-use crate::geom::{Affine, Point, Region, sin_cos_degrees};
+use crate::geom::{Affine, Point, Region, bounds_of, sin_cos_degrees};
 
 /// A line is left as cut where it is this many times narrower or wider than lines of its shape are.
 const UNLIKE: f64 = 2.5;
@@ -555,20 +555,7 @@ fn crossings(
 impl Rim {
     /// A box about it.
     pub fn bounds(&self) -> [f64; 4] {
-        let none = [
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::NEG_INFINITY,
-            f64::NEG_INFINITY,
-        ];
-        self.points.iter().fold(none, |b, p| {
-            [
-                b[0].min(p[0]),
-                b[1].min(p[1]),
-                b[2].max(p[0]),
-                b[3].max(p[1]),
-            ]
-        })
+        bounds_of(self.points.iter().copied()).unwrap_or_default()
     }
 
     /// The rim moved.

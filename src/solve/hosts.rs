@@ -4,9 +4,9 @@ use std::sync::Arc;
 
 use super::detail::Detail;
 use super::figure::{Figure, Layer};
-use super::opening::{meet, moved_box};
+use super::opening::meet;
 use crate::cast::PartId;
-use crate::geom::{Affine, Region};
+use crate::geom::{Affine, Region, moved_box};
 
 /// Pixels to the unit that are enough to tell where art lies.
 const COARSE: f64 = 1.0;

@@ -8,7 +8,7 @@ use super::ends::{Asks, Ends, Line, Rim, ends};
 use super::figure::{CutRegion, Figure};
 use crate::art::{PartArt, Role};
 use crate::cast::{Keep, Opens, PartId};
-use crate::geom::{Affine, Point, Region};
+use crate::geom::{Affine, Point, Region, moved_box};
 
 /// The longest piece of a line of points that lies on one side as a whole, units.
 const PIECE: f64 = 2.0;
@@ -46,7 +46,7 @@ impl Figure {
             .flat_map(|o| std::mem::take(&mut o.rims))
             .collect();
         let mut open = Region::together(all.into_iter().map(|o| o.region));
-        let changes = self.ends(detail, of, &rims, &covers);
+        let changes = self.ends(detail, of, &back, &rims, &covers);
         if !changes.is_empty() {
             open = self.ended(detail, of, &open, &changes, &back, &covers);
         }
@@ -161,10 +161,8 @@ impl Figure {
             if model.wears(part) {
                 return false;
             }
-            let art = &model.art[art.at()];
-            let has = |role| art.shapes.iter().any(|s| s.role == role);
             // Shade, a blush: of the part that carries it, unless a seam makes it a part of its own.
-            let own = has(Role::Ink) && has(Role::Paint);
+            let own = model.has_ink_and_paint(art);
             own || model.is_joined(part) || !(model.carries(a, part) || model.carries(b, part))
         })
     }
@@ -256,7 +254,14 @@ impl Figure {
     }
 
     /// How the lines of a part end at the rims of its opening.
-    fn ends(&self, detail: &Detail, of: PartId, rims: &[Rim], covers: &[Region]) -> Ends {
+    fn ends(
+        &self,
+        detail: &Detail,
+        of: PartId,
+        back: &Affine,
+        rims: &[Rim],
+        covers: &[Region],
+    ) -> Ends {
         let mut found = Ends::default();
         let Some((art, id, _)) = self.drawing(of) else {
             return found;
@@ -267,7 +272,6 @@ impl Figure {
         let regions = self.regions(detail, id);
         let place = self.model().place[of.at()];
         let scale = libm::sqrt(place.determinant().abs());
-        let back = self.world(of).inverse();
         let outlines = OnceCell::new();
         let joined = |p: Point| {
             let outlines = outlines.get_or_init(|| self.partners_ink(detail, of, back));
@@ -304,8 +308,7 @@ impl Figure {
     }
 
     /// The outlines of all parts that a part is joined to, moved back with it.
-    fn partners_ink(&self, detail: &Detail, of: PartId, back: Option<Affine>) -> Vec<Region> {
-        let Some(back) = back else { return Vec::new() };
+    fn partners_ink(&self, detail: &Detail, of: PartId, back: &Affine) -> Vec<Region> {
         seams_of(self, of)
             .filter_map(|(_, by)| {
                 let (art, id, posed) = self.drawing(by)?;
@@ -442,20 +445,6 @@ fn in_pieces(points: &[Point], closed: bool) -> Vec<Point> {
         out.extend(points.last());
     }
     out
-}
-
-/// A box about a moved box.
-pub(super) fn moved_box(b: [f64; 4], by: &Affine) -> [f64; 4] {
-    let corners = [[b[0], b[1]], [b[2], b[1]], [b[2], b[3]], [b[0], b[3]]].map(|p| by.apply(p));
-    let over = |axis: usize, pick: fn(f64, f64) -> f64, from: f64| {
-        corners.iter().map(|p| p[axis]).fold(from, pick)
-    };
-    [
-        over(0, f64::min, f64::INFINITY),
-        over(1, f64::min, f64::INFINITY),
-        over(0, f64::max, f64::NEG_INFINITY),
-        over(1, f64::max, f64::NEG_INFINITY),
-    ]
 }
 
 pub(super) fn meet(a: [f64; 4], b: [f64; 4]) -> bool {

@@ -36,6 +36,8 @@ pub(crate) struct Model {
     recolour: Vec<BTreeMap<Rgb, Rgb>>,
     /// For each drawing whether nothing shows through its paint.
     opaque: Vec<bool>,
+    /// For each drawing whether it has ink and paint.
+    whole: Vec<bool>,
     /// Raster art in other palettes.
     rasters: Vec<BTreeMap<(ArtId, usize), RasterArt>>,
     /// Radius of each seam's disc, once asked for.
@@ -55,6 +57,11 @@ impl Model {
     /// Whether nothing shows through a drawing's paint.
     pub fn is_opaque(&self, art: ArtId) -> bool {
         self.opaque[art.at()]
+    }
+
+    /// Whether a drawing has ink and paint.
+    pub fn has_ink_and_paint(&self, art: ArtId) -> bool {
+        self.whole[art.at()]
     }
 
     /// Whether a part is a garment.
@@ -195,6 +202,14 @@ impl Puppet {
             worn,
             recolour,
             opaque: art.iter().map(|a| is_opaque(a)).collect(),
+            whole: art
+                .iter()
+                .map(|a| {
+                    [Role::Ink, Role::Paint]
+                        .iter()
+                        .all(|r| a.shapes.iter().any(|s| s.role == *r))
+                })
+                .collect(),
             art,
             rasters,
             radii,

@@ -2,9 +2,9 @@
 
 use super::Found;
 use super::borders::scale;
-use super::scene::{Piece, Placed, Scene, meet, moved_box};
+use super::scene::{Piece, Placed, Scene, meet};
 use crate::cast::{Keep, Measure, PartId};
-use crate::geom::{Edges, Point, Region};
+use crate::geom::{Edges, Point, Region, moved_box};
 use crate::solve::{Cut, Layer};
 
 /// Points across an end.

@@ -17,7 +17,7 @@ use super::finding::{Finding, around};
 use super::limb::Rest;
 use super::view::rest_pose;
 use crate::cast::{Measure, PartId, Pose, PoseList};
-use crate::geom::{Circle, Point};
+use crate::geom::{Circle, Point, bounds_of};
 use crate::solve::Figure;
 
 /// Poses that a finding names beside the worst.
@@ -159,20 +159,7 @@ fn finding(
 
 /// A circle about points.
 fn place(points: &[Point]) -> Option<Circle> {
-    let mut b = [
-        f64::INFINITY,
-        f64::INFINITY,
-        f64::NEG_INFINITY,
-        f64::NEG_INFINITY,
-    ];
-    for p in points {
-        b = [
-            b[0].min(p[0]),
-            b[1].min(p[1]),
-            b[2].max(p[0]),
-            b[3].max(p[1]),
-        ];
-    }
+    let b = bounds_of(points.iter().copied())?;
     let centre = [f64::midpoint(b[0], b[2]), f64::midpoint(b[1], b[3])];
     let reach = points
         .iter()

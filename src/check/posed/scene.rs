@@ -7,7 +7,7 @@ use super::borders::Borders;
 use crate::art::{ArtId, Outline, Role};
 use crate::cast::{Keep, PartId};
 use crate::check::limb::Rest;
-use crate::geom::{Affine, Point, Region};
+use crate::geom::{Affine, Point, Region, moved_box};
 use crate::solve::{ArtRegions, Cut, CutRegion, Detail, Figure, Layer};
 
 /// Paint fainter than this hides nothing.
@@ -229,9 +229,7 @@ impl<'a> Scene<'a> {
         let Some(art) = self.figure.shown(part) else {
             return true;
         };
-        let shapes = &model.art[art.at()].shapes;
-        let has = |role| shapes.iter().any(|s| s.role == role);
-        !(has(Role::Ink) && has(Role::Paint))
+        !model.has_ink_and_paint(art)
     }
 
     /// The parts that seams join to a part.
@@ -248,11 +246,6 @@ impl<'a> Scene<'a> {
     pub fn joined(&self, a: PartId, b: PartId) -> bool {
         self.belongs(b, a) || self.belongs(a, b) || self.partners(a).any(|p| self.belongs(b, p))
     }
-}
-
-/// A box about a moved box.
-pub(super) fn moved_box(b: [f64; 4], by: &Affine) -> [f64; 4] {
-    Region::rect(b).transformed(by).bounds().unwrap_or(b)
 }
 
 pub(super) fn within(b: [f64; 4], p: Point) -> bool {
