@@ -1,5 +1,7 @@
 //! Coverage of a picture by a shape, kept as runs: a row is a handful of them, whatever its width.
 
+mod combine;
+
 /// A stretch of a row: covered wholly, or with a level for each pixel.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Run {
@@ -35,15 +37,6 @@ pub(super) struct Coverage {
 pub(super) const fn mul(a: u8, b: u8) -> u8 {
     let t = a as u32 * b as u32 + 128;
     ((t + (t >> 8)) >> 8) as u8
-}
-
-/// `mul` for every pixel of two stretches.
-#[inline]
-fn mul_into(out: &mut Vec<u8>, a: &[u8], b: &[u8]) {
-    out.extend(a.iter().zip(b).map(|(&a, &b)| {
-        let t = u16::from(a) * u16::from(b) + 128;
-        ((t + (t >> 8)) >> 8) as u8
-    }));
 }
 
 impl Coverage {
@@ -282,107 +275,6 @@ impl Coverage {
                 Run { levels, ..run }
             }
         }));
-    }
-
-    /// This coverage where `other` covers too (`inside`), or where it does not; `spare` lends its
-    /// buffers.
-    pub fn cut(&self, other: &Self, inside: bool, spare: Self) -> Self {
-        let from = self.top.max(other.top).min(self.bottom());
-        let to = self.bottom().min(other.bottom()).max(from);
-        let mut out = Self::over(spare, if inside { from } else { self.top });
-        if !inside {
-            out.put_rows(self, self.top, from);
-        }
-        for y in from..to {
-            out.start_row();
-            let (runs, others) = (self.row(y), other.row(y));
-            if runs.is_empty() {
-                continue;
-            }
-            let apart = match (others.first(), others.last()) {
-                (Some(first), Some(last)) => {
-                    last.end() <= runs[0].x || first.x >= runs[runs.len() - 1].end()
-                }
-                _ => true,
-            };
-            if apart {
-                if !inside {
-                    out.copy_runs(self, runs);
-                }
-            } else if inside {
-                out.keep_inside((self, runs), (other, others));
-            } else {
-                out.keep_outside((self, runs), (other, others));
-            }
-        }
-        if !inside {
-            out.put_rows(self, to, self.bottom());
-        }
-        out.start_row();
-        out
-    }
-
-    /// One row of both.
-    fn keep_inside(&mut self, (a, runs): (&Self, &[Run]), (b, others): (&Self, &[Run])) {
-        let (mut i, mut j) = (0, 0);
-        while let (Some(&r), Some(&o)) = (runs.get(i), others.get(j)) {
-            let from = r.x.max(o.x);
-            let to = r.end().min(o.end());
-            if from < to {
-                if o.levels == HARD {
-                    self.put_part(a, r, from, to);
-                } else if r.levels == HARD {
-                    self.put_part(b, o, from, to);
-                } else {
-                    mul_into(&mut self.levels, a.part(r, from, to), b.part(o, from, to));
-                    self.put_soft(from, to - from);
-                }
-            }
-            if r.end() <= o.end() {
-                i += 1;
-            } else {
-                j += 1;
-            }
-        }
-    }
-
-    /// One row of the first without the second.
-    fn keep_outside(&mut self, (a, runs): (&Self, &[Run]), (b, others): (&Self, &[Run])) {
-        let mut j = 0;
-        for &run in runs {
-            let (mut x, end) = (run.x, run.end());
-            while others.get(j).is_some_and(|o| o.end() <= x) {
-                j += 1;
-            }
-            // A later run may need the same other run again.
-            let mut k = j;
-            while x < end {
-                match others.get(k) {
-                    Some(&o) if o.x <= x => {
-                        let to = end.min(o.end());
-                        if o.levels != HARD {
-                            let less = b.part(o, x, to);
-                            if run.levels == HARD {
-                                self.levels.extend(less.iter().map(|l| 255 - l));
-                            } else {
-                                let levels = a.part(run, x, to);
-                                self.levels.extend(
-                                    levels.iter().zip(less).map(|(&l, &o)| mul(l, 255 - o)),
-                                );
-                            }
-                            self.put_soft(x, to - x);
-                        }
-                        x = to;
-                        k += 1;
-                    }
-                    next => {
-                        let to = next.map_or(end, |o| end.min(o.x));
-                        self.put_part(a, run, x, to);
-                        x = to;
-                    }
-                }
-            }
-        }
     }
 
     /// All or nothing: half covered or more becomes covered.

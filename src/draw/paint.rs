@@ -14,7 +14,7 @@ use super::stroke::{Colouring, Stroke, Target};
 use crate::art::{Outline, Rgb, Shape, Source};
 use crate::cast::{Keep, PartId};
 use crate::geom::{Affine, Region};
-use crate::solve::{Cut, Detail, Figure, Layer, Trim};
+use crate::solve::{Area, Cut, CutArea, Detail, Figure, Layer, Term, Trim};
 
 /// Bytes of what waits to be put on the pixels, at most, roughly.
 const MOST_HELD: usize = 32 << 20;
@@ -144,13 +144,9 @@ impl<'a> Painter<'a> {
 
     fn fill(&mut self, region: &Region, to_pixels: &Affine) -> Coverage {
         let spare = self.scratch.spare.pop().unwrap_or_default();
-        self.scratch.filler.fill(
-            region,
-            to_pixels,
-            self.target.width,
-            self.target.height,
-            spare,
-        )
+        let (width, height) = (self.target.width, self.target.height);
+        let filler = &mut self.scratch.filler;
+        filler.fill(region, to_pixels, width, height, spare)
     }
 
     fn layer(&mut self, layer: &Layer) {
@@ -284,6 +280,9 @@ impl<'a> Painter<'a> {
             let Some((keep, by)) = self.cut_coverage(layer, cut) else {
                 continue;
             };
+            if keep == Keep::Outside && !seen.meets(&by) {
+                continue;
+            }
             let spare = self.scratch.spare.pop().unwrap_or_default();
             let rest = seen.cut(&by, keep == Keep::Inside, spare);
             self.scratch.spare.push(std::mem::replace(&mut seen, rest));
@@ -295,14 +294,48 @@ impl<'a> Painter<'a> {
         if let Some((keep, known)) = self.cuts.get(&cut) {
             return Some((*keep, Rc::clone(known)));
         }
-        let region = self.figure.cut_region(&self.detail, layer, cut)?;
-        let to_pixels = self.to_pixels.after(region.posed);
-        let made = Rc::new(self.fill(&region.region, &to_pixels));
+        let CutArea { keep, area, posed } = self.figure.cut_area(&self.detail, layer, cut)?;
+        let made = Rc::new(self.area(&area, &self.to_pixels.after(posed)));
         // Later paint is a matter of one drawing; the others hold for the whole figure.
         if !matches!(cut, Cut::LaterPaint { .. }) {
-            self.cuts.insert(cut, (region.keep, Rc::clone(&made)));
+            self.cuts.insert(cut, (keep, Rc::clone(&made)));
         }
-        Some((region.keep, made))
+        Some((keep, made))
+    }
+
+    /// The coverage of an area: inside multiplies, outside multiplies by what is left.
+    fn area(&mut self, area: &Area, to_pixels: &Affine) -> Coverage {
+        let mut terms = area.0.iter();
+        let first = terms.next().map(|t| self.term(t, to_pixels));
+        terms.fold(first.unwrap_or_default(), |whole, term| {
+            let more = self.term(term, to_pixels);
+            self.join(whole, more, |a, b, spare| a.with(b, spare))
+        })
+    }
+
+    fn term(&mut self, term: &Term, to_pixels: &Affine) -> Coverage {
+        let mut regions = term.all.iter().map(|leaf| &leaf.region);
+        let first = regions.next().map(|r| self.fill(r, to_pixels));
+        let whole = regions.fold(first.unwrap_or_default(), |whole, region| {
+            let more = self.fill(region, to_pixels);
+            self.join(whole, more, |a, b, spare| a.cut(b, true, spare))
+        });
+        let none = term.none.iter().flat_map(|area| &area.0);
+        none.fold(whole, |whole, term| {
+            let less = self.term(term, to_pixels);
+            self.join(whole, less, |a, b, spare| a.cut(b, false, spare))
+        })
+    }
+
+    fn join(
+        &mut self,
+        a: Coverage,
+        b: Coverage,
+        how: impl Fn(&Coverage, &Coverage, Coverage) -> Coverage,
+    ) -> Coverage {
+        let both = how(&a, &b, self.scratch.spare.pop().unwrap_or_default());
+        self.scratch.spare.extend([a, b]);
+        both
     }
 
     fn garment_coverage(&mut self, trim: &Trim) -> Rc<Coverage> {

@@ -12,4 +12,4 @@ pub use clear::{Room, Wall, largest_clear};
 pub use edges::Edges;
 pub use measure::{Circle, distance2_to_piece};
 pub use outline::{flatten, stroke_outline};
-pub use region::{Region, bounds_of, moved_box};
+pub use region::{Region, bounds_of, common, grown, meet, moved_box};

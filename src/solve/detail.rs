@@ -48,6 +48,8 @@ pub(crate) struct Opening {
     disc: Option<(Point, f64)>,
     /// The drawing's own outline in the zone, which opens where seams open that.
     pub hem: Arc<Region>,
+    /// All its paint in the zone.
+    pub paint: Arc<Region>,
     /// Where lines may end in the open: the zone's border over the drawing, and edges of its paint
     /// without ink.
     pub rims: Vec<Rim>,
@@ -104,6 +106,11 @@ impl Detail {
         }
     }
 
+    /// So many pixels of the largest scale, units.
+    pub fn pixels(&self, count: f64) -> f64 {
+        count / self.scale
+    }
+
     /// The regions of a drawing.
     pub fn art(&self, model: &Model, id: ArtId) -> &Arc<ArtRegions> {
         self.art[id.at()].get_or_init(|| Arc::new(ArtRegions::new(&model.art[id.at()], self)))
@@ -131,16 +138,12 @@ impl Detail {
                 .transformed(place)
                 .intersection(&zone)
                 .thinned(self.tolerance * THINNED / FLATNESS);
+            let paint = regions.paint(drawing).transformed(place);
+            let paint = paint.intersection(&zone);
             let made = Arc::new(Opening {
                 rims: self.rims(regions, drawing, place, &zone),
-                // The rest of the paint to the point, so that no hair is left between the two.
-                hem: Arc::new(
-                    regions
-                        .paint(drawing)
-                        .transformed(place)
-                        .intersection(&zone)
-                        .difference(&opening),
-                ),
+                hem: Arc::new(paint.difference(&opening)),
+                paint: Arc::new(paint),
                 bounds: zone.bounds(),
                 disc: self.disc(model, seam),
                 region: Arc::new(opening),

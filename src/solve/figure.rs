@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::area::Area;
 use super::detail::{ArtRegions, Detail};
 use super::puppet::{Model, Puppet};
 use crate::art::{ArtId, Outline, PartArt, RasterArt, Rgb, Shape};
@@ -76,12 +77,30 @@ pub(crate) struct Trim {
     pub colour: Rgb,
 }
 
-/// A cut as geometry: a region, where it goes, and which side of it stays.
+/// A cut as geometry: an area, where it goes, and which side of it stays.
+#[derive(Clone, Debug)]
+pub(crate) struct CutArea {
+    pub keep: Keep,
+    pub area: Area,
+    pub posed: Affine,
+}
+
+/// The same as polygons.
 #[derive(Clone, Debug)]
 pub(crate) struct CutRegion {
     pub keep: Keep,
     pub region: Arc<Region>,
     pub posed: Affine,
+}
+
+impl CutArea {
+    fn new(keep: Keep, (region, posed): (Arc<Region>, Affine)) -> Self {
+        Self {
+            keep,
+            area: region.into(),
+            posed,
+        }
+    }
 }
 
 impl Figure {
@@ -310,70 +329,53 @@ impl Figure {
     }
 
     /// A cut as geometry. `None` when there is nothing to cut with: a mask of parts that do not show
-    /// is an empty region, not `None`.
-    pub(crate) fn cut_region(&self, detail: &Detail, layer: &Layer, cut: Cut) -> Option<CutRegion> {
+    /// is an empty area, not `None`.
+    pub(crate) fn cut_area(&self, detail: &Detail, layer: &Layer, cut: Cut) -> Option<CutArea> {
         let model = &self.model;
-        match cut {
+        Some(match cut {
             Cut::Mask { mask } => {
                 let given = &model.view().masks[mask];
-                let (region, posed) = self.together(detail, &given.of);
-                Some(CutRegion {
-                    keep: given.keep,
-                    region,
-                    posed,
-                })
+                CutArea::new(given.keep, self.together(detail, &given.of))
             }
-            Cut::Seams { of } => self.opening(detail, of),
-            Cut::Host { host } => {
-                let (region, posed) = self.host(detail, host)?;
-                Some(CutRegion {
-                    keep: Keep::Inside,
-                    region,
-                    posed,
-                })
-            }
-            Cut::Hosts { garment, front } => Some(CutRegion {
+            Cut::Seams { of } => CutArea {
+                keep: Keep::Outside,
+                area: self.opening(detail, of)?,
+                posed: self.world(of),
+            },
+            Cut::Host { host } => CutArea::new(Keep::Inside, self.host(detail, host)?),
+            Cut::Hosts { garment, front } => CutArea {
                 keep: Keep::Inside,
-                region: Arc::new(self.hosts(detail, garment, front)),
+                area: self.hosts(detail, garment, front),
                 posed: Affine::IDENTITY,
-            }),
-            Cut::Over { garment } => {
-                let (region, posed) = self.visible(detail, garment);
-                Some(CutRegion {
-                    keep: Keep::Inside,
-                    region,
-                    posed,
-                })
-            }
-            Cut::Behind { part } => {
-                let (region, posed) = self.host(detail, part)?;
-                Some(CutRegion {
-                    keep: Keep::Outside,
-                    region,
-                    posed,
-                })
-            }
+            },
+            Cut::Over { garment } => CutArea::new(Keep::Inside, self.visible(detail, garment)),
+            Cut::Behind { part } => CutArea::new(Keep::Outside, self.host(detail, part)?),
             Cut::Worn { garment } => {
                 let (art, id, posed) = self.drawing(garment)?;
                 let covered = Arc::clone(self.regions(detail, id).worn(art, detail));
                 // A mask ends the garment without a lap: what it covers must stay.
-                let masked = model.view().masks.iter().any(|m| m.part == garment);
-                (!masked && !covered.is_empty()).then_some(CutRegion {
-                    keep: Keep::Outside,
-                    region: covered,
-                    posed,
-                })
+                if covered.is_empty() || model.view().masks.iter().any(|m| m.part == garment) {
+                    return None;
+                }
+                CutArea::new(Keep::Outside, (covered, posed))
             }
             Cut::LaterPaint { shape } => {
                 let art = self.drawn(layer);
                 let regions = self.regions(detail, layer.art);
-                Some(CutRegion {
-                    keep: Keep::Outside,
-                    region: Arc::clone(regions.later(art, shape)),
-                    posed: layer.posed,
-                })
+                let later = Arc::clone(regions.later(art, shape));
+                CutArea::new(Keep::Outside, (later, layer.posed))
             }
-        }
+        })
+    }
+
+    /// The same as polygons.
+    pub(crate) fn cut_region(&self, detail: &Detail, layer: &Layer, cut: Cut) -> Option<CutRegion> {
+        let CutArea { keep, area, posed } = self.cut_area(detail, layer, cut)?;
+        Some(CutRegion {
+            keep,
+            region: area.region(),
+            posed,
+        })
     }
 
     /// Where a garment recolours ink.

@@ -2,11 +2,11 @@
 
 use std::sync::Arc;
 
+use super::area::{Area, Leaf, Term};
 use super::detail::Detail;
 use super::figure::{Figure, Layer};
-use super::opening::meet;
 use crate::cast::PartId;
-use crate::geom::{Affine, Region, moved_box};
+use crate::geom::{Affine, Region, grown, meet, moved_box};
 
 /// Pixels to the unit that are enough to tell where art lies.
 const COARSE: f64 = 1.0;
@@ -29,33 +29,33 @@ impl Figure {
     }
 
     /// All hosts of a garment together, each less what comes between it and the front one.
-    pub(super) fn hosts(&self, detail: &Detail, garment: usize, front: PartId) -> Region {
+    pub(super) fn hosts(&self, detail: &Detail, garment: usize, front: PartId) -> Area {
         let given = &self.model().view().garments[garment];
         let Some(near) = self.box_of(given.part) else {
-            return Region::empty();
+            return Area::default();
         };
-        let lap = [-LAP, -LAP, LAP, LAP];
-        let near: [f64; 4] = std::array::from_fn(|i| near[i] + lap[i]);
-        let all: Vec<Region> = given
-            .on
-            .iter()
-            .filter_map(|&host| {
-                let (region, posed) = self.host(detail, host)?;
-                let mut here = region.transformed(&posed).clipped(near);
-                for part in self.between_hosts(garment, host, front) {
-                    let (art, id, posed) = self.drawing(part)?;
-                    let cover = Arc::clone(self.regions(detail, id).cover(art));
-                    let (cover, posed) = self.masked(detail, part, cover, posed);
-                    here = here.difference(&cover.transformed(&posed));
-                }
-                for over in self.garments_over(garment, host, front) {
-                    let (region, posed) = self.visible(detail, over);
-                    here = here.difference(&region.transformed(&posed));
-                }
-                Some(here)
+        let near = grown(near, LAP);
+        let here = |(region, posed): (Arc<Region>, Affine)| {
+            Leaf::new(region.transformed(&posed).clipped(near))
+        };
+        let term = |&host: &PartId| {
+            let between = self.between_hosts(garment, host, front).filter_map(|part| {
+                let (art, id, posed) = self.drawing(part)?;
+                let cover = Arc::clone(self.regions(detail, id).cover(art));
+                Some(self.masked(detail, part, cover, posed))
+            });
+            let over = self.garments_over(garment, host, front);
+            let over = over.map(|worn| self.visible(detail, worn));
+            Some(Term {
+                all: vec![here(self.host(detail, host)?)?],
+                none: between
+                    .chain(over)
+                    .filter_map(here)
+                    .map(Area::from)
+                    .collect(),
             })
-            .collect();
-        Region::union_all(&all)
+        };
+        Area(given.on.iter().filter_map(term).collect())
     }
 
     /// The parts between a host and the front one that come over the garment.

@@ -1,5 +1,6 @@
 //! Rig and pose in, figure out: kinematics, replacements, depth order.
 
+mod area;
 mod beyond;
 mod depth;
 mod detail;
@@ -16,7 +17,8 @@ pub use beyond::Outside;
 pub use figure::Figure;
 pub use puppet::Puppet;
 pub(crate) use {
+    area::{Area, Term},
     detail::{ArtRegions, Detail},
-    figure::{Cut, CutRegion, Layer, Trim},
+    figure::{Cut, CutArea, CutRegion, Layer, Trim},
     puppet::Model,
 };

@@ -3,31 +3,52 @@
 use std::cell::OnceCell;
 use std::sync::Arc;
 
+use super::area::{Area, Leaf, Term};
 use super::detail::{ArtRegions, Detail};
 use super::ends::{Asks, Ends, Line, Rim, ends};
-use super::figure::{CutRegion, Figure};
+use super::figure::Figure;
 use crate::art::{PartArt, Role};
-use crate::cast::{Keep, Opens, PartId};
-use crate::geom::{Affine, Point, Region, moved_box};
+use crate::cast::{Opens, PartId};
+use crate::geom::{Affine, Point, Region, bounds_of, common, grown, meet, moved_box};
 
 /// The longest piece of a line of points that lies on one side as a whole, units.
 const PIECE: f64 = 2.0;
+/// How far beyond an area what cuts it is kept, pixels: cut off at its very edge it would be soft there.
+const BEYOND: f64 = 8.0;
 
 /// What one seam opens, in the frame of the part whose ink it is.
 struct Opened {
-    region: Region,
+    area: Area,
     bounds: [f64; 4],
     rims: Vec<Rim>,
 }
 
+/// The law read for one part of a figure, where that part is at rest.
+struct Law<'a> {
+    figure: &'a Figure,
+    detail: &'a Detail,
+    of: PartId,
+    /// From the posed canvas to that frame.
+    back: Affine,
+    /// The part's own ink.
+    ink: OnceCell<Vec<Leaf>>,
+    /// What seams keep closed, since something between covers it.
+    covers: Vec<Area>,
+}
+
 impl Figure {
-    /// What all seams of a part open of its ink, as posed. What follows happens where the part is at rest.
-    pub(super) fn opening(&self, detail: &Detail, of: PartId) -> Option<CutRegion> {
-        let back = self.world(of).inverse()?;
-        let seams = seams_of(self, of);
-        let mut covers: Vec<Region> = Vec::new();
-        let mut all: Vec<Opened> = seams
-            .filter_map(|(seam, by)| self.opened(detail, seam, of, by, &back, &mut covers))
+    /// What all seams of a part open of its ink, where that part is at rest.
+    pub(super) fn opening(&self, detail: &Detail, of: PartId) -> Option<Area> {
+        let mut law = Law {
+            figure: self,
+            detail,
+            of,
+            back: self.world(of).inverse()?,
+            ink: OnceCell::new(),
+            covers: Vec::new(),
+        };
+        let mut all: Vec<Opened> = seams_of(self, of)
+            .filter_map(|(seam, by)| law.opened(seam, by))
             .collect();
         // Where one seam opens, the rim of another ends no line.
         for k in 0..all.len() {
@@ -35,117 +56,23 @@ impl Figure {
                 if other == k || !meet(all[k].bounds, all[other].bounds) {
                     continue;
                 }
-                let outside = |p: Point| !all[other].region.contains(p);
+                let outside = |p: Point| !all[other].area.contains(p);
                 let rims = all[k].rims.iter();
                 let rims = rims.flat_map(|r| stretches(&r.points, r.closed, outside));
                 all[k].rims = rims.collect();
             }
         }
-        let rims: Vec<Rim> = all
-            .iter_mut()
-            .flat_map(|o| std::mem::take(&mut o.rims))
-            .collect();
-        let mut open = Region::together(all.into_iter().map(|o| o.region));
-        let changes = self.ends(detail, of, &back, &rims, &covers);
+        let mut open = Area::default();
+        let mut rims = Vec::new();
+        for one in all {
+            open.0.extend(one.area.0);
+            rims.extend(one.rims);
+        }
+        let changes = law.ends(&rims);
         if !changes.is_empty() {
-            open = self.ended(detail, of, &open, &changes, &back, &covers);
+            law.end(&mut open, &changes);
         }
-        Some(CutRegion {
-            keep: Keep::Outside,
-            region: Arc::new(open),
-            posed: self.world(of),
-        })
-    }
-
-    /// What `by`'s paint opens of the ink of a seam's other part, moved `back`.
-    fn opened(
-        &self,
-        detail: &Detail,
-        seam: usize,
-        of: PartId,
-        by: PartId,
-        back: &Affine,
-        covers: &mut Vec<Region>,
-    ) -> Option<Opened> {
-        let (_, art, _) = self.drawing(by)?;
-        let rest = detail.opening(self.model(), seam, by, art);
-        let moved = back.after(self.world(by));
-        let mut rims: Vec<Rim> = rest.rims.iter().map(|r| r.transformed(&moved)).collect();
-        let mut region = self.clear(detail, by, &rest.region, back);
-        let about = match rest.bounds {
-            Some(bounds) => moved_box(bounds, &moved),
-            None => return None,
-        };
-        // Where seams open the outline of `by` itself, its paint is clear too.
-        let through = self.through(detail, by, Some(of), back, about, rest.disc(&moved));
-        if !through.is_empty() {
-            let hem = self.clear(detail, by, &rest.hem, back);
-            if hem.touches(&through) {
-                region = region.union(&hem.intersection(&through));
-            }
-        }
-        let bounds = region.bounds()?;
-        let first = covers.len();
-        for part in self.between(of, by) {
-            let Some(whole) = self.whole_cover(detail, part, back, bounds) else {
-                continue;
-            };
-            if self.has_ink(detail, of, &whole, &region) {
-                rims.extend(self.bare_rims(detail, part, back, &region));
-                covers.push(self.cover(detail, part, back, whole, rest.disc(&moved)));
-            }
-        }
-        if covers.len() > first {
-            region = region.less(&covers[first..]);
-        }
-        Some(Opened {
-            bounds: region.bounds()?,
-            region,
-            rims,
-        })
-    }
-
-    /// Where seams open a part's own ink near a box, but for the seam with one other part.
-    fn through(
-        &self,
-        detail: &Detail,
-        part: PartId,
-        but: Option<PartId>,
-        back: &Affine,
-        near: [f64; 4],
-        disc: Option<(Point, f64)>,
-    ) -> Region {
-        let seams = seams_of(self, part).filter(|&(_, by)| Some(by) != but);
-        let all = seams.filter_map(|(seam, by)| {
-            let (_, art, _) = self.drawing(by)?;
-            let rest = detail.opening(self.model(), seam, by, art);
-            let moved = back.after(self.world(by));
-            let here = moved_box(rest.bounds?, &moved);
-            let apart = disc
-                .zip(rest.disc(&moved))
-                .is_some_and(|((p, r), (q, s))| libm::hypot(p[0] - q[0], p[1] - q[1]) > r + s);
-            if apart || !meet(here, near) {
-                return None;
-            }
-            let region = self.clear(detail, by, &rest.region, back);
-            let covers: Vec<Region> = self
-                .between(part, by)
-                .filter_map(|other| self.whole_cover(detail, other, back, here))
-                .filter(|cover| cover.touches(&region))
-                .collect();
-            Some(if covers.is_empty() {
-                region
-            } else {
-                region.less(&covers)
-            })
-        });
-        Region::union_all(&all.collect::<Vec<_>>())
-    }
-
-    /// A region of a part at rest, as posed less what masks hide, moved `back`.
-    fn clear(&self, detail: &Detail, part: PartId, region: &Arc<Region>, back: &Affine) -> Region {
-        let (masked, posed) = self.masked(detail, part, Arc::clone(region), self.world(part));
-        masked.transformed(&back.after(posed))
+        Some(open)
     }
 
     /// The parts strictly between two in depth that keep their lines apart.
@@ -166,81 +93,189 @@ impl Figure {
             own || model.is_joined(part) || !(model.carries(a, part) || model.carries(b, part))
         })
     }
+}
 
-    /// Whether a part, at rest, has ink that a cover may keep in an opening.
-    fn has_ink(&self, detail: &Detail, part: PartId, cover: &Region, opening: &Region) -> bool {
-        let (Some((art, id, _)), Some(near)) = (self.drawing(part), cover.bounds()) else {
+impl Law<'_> {
+    /// What `by`'s paint opens.
+    fn opened(&mut self, seam: usize, by: PartId) -> Option<Opened> {
+        let figure = self.figure;
+        let (_, art, _) = figure.drawing(by)?;
+        let rest = self.detail.opening(figure.model(), seam, by, art);
+        let moved = self.back.after(figure.world(by));
+        let about = moved_box(rest.bounds?, &moved);
+        let mut terms: Vec<Term> = self
+            .clear(by, &rest.region)
+            .map(Term::from)
+            .into_iter()
+            .collect();
+        // Where seams open the outline of `by` itself, its paint is clear too.
+        let through = self.through(by, Some(self.of), about, rest.disc(&moved));
+        if !through.is_empty()
+            && let (Some(hem), Some(paint)) =
+                (self.clear(by, &rest.hem), self.clear(by, &rest.paint))
+        {
+            let crossed = through
+                .into_iter()
+                .filter(|t| self.has_ink(&[&hem, &t.all[0]]));
+            terms.extend(crossed.map(|mut term| {
+                term.all.insert(0, paint.clone());
+                term
+            }));
+        }
+        let ink = self.ink_box()?;
+        terms.retain(|term| term.meets(ink));
+        let mut area = Area(terms);
+        let mut rims: Vec<Rim> = rest.rims.iter().map(|r| r.transformed(&moved)).collect();
+        let bounds = area.bounds()?;
+        let near = common(bounds, ink)?;
+        let first = self.covers.len();
+        for part in figure.between(self.of, by) {
+            let Some(whole) = self.whole_cover(part, near) else {
+                continue;
+            };
+            let mut shapes = area.0.iter().map(|term| &term.all[0]);
+            if shapes.any(|shape| self.has_ink(&[&whole, shape])) {
+                rims.extend(self.bare_rims(part, &area));
+                let cover = self.cover(part, whole, rest.disc(&moved));
+                self.covers.push(cover);
+            }
+        }
+        for cover in &self.covers[first..] {
+            area.less(cover);
+        }
+        Some(Opened { area, bounds, rims })
+    }
+
+    /// Where seams open a part's own ink near a box, but for the seam with one other part.
+    fn through(
+        &self,
+        part: PartId,
+        but: Option<PartId>,
+        near: [f64; 4],
+        disc: Option<(Point, f64)>,
+    ) -> Vec<Term> {
+        let figure = self.figure;
+        let seams = seams_of(figure, part).filter(|&(_, by)| Some(by) != but);
+        let all = seams.filter_map(|(seam, by)| {
+            let (_, art, _) = figure.drawing(by)?;
+            let rest = self.detail.opening(figure.model(), seam, by, art);
+            let moved = self.back.after(figure.world(by));
+            let here = moved_box(rest.bounds?, &moved);
+            let apart = disc
+                .zip(rest.disc(&moved))
+                .is_some_and(|((p, r), (q, s))| libm::hypot(p[0] - q[0], p[1] - q[1]) > r + s);
+            if apart || !meet(here, near) {
+                return None;
+            }
+            let clear = self.clear(by, &rest.region)?;
+            let covers = figure
+                .between(part, by)
+                .filter_map(|other| self.whole_cover(other, here))
+                .filter(|cover| cover.region.touches(&clear.region));
+            Some(Term {
+                none: covers.map(Area::from).collect(),
+                all: vec![clear],
+            })
+        });
+        all.collect()
+    }
+
+    /// A region of a part at rest, as posed less what masks hide; `None` where nothing is left.
+    fn clear(&self, part: PartId, region: &Arc<Region>) -> Option<Leaf> {
+        let figure = self.figure;
+        let world = figure.world(part);
+        let (masked, posed) = figure.masked(self.detail, part, Arc::clone(region), world);
+        Leaf::new(masked.transformed(&self.back.after(posed)))
+    }
+
+    /// The part's own ink.
+    fn ink(&self) -> &[Leaf] {
+        self.ink.get_or_init(|| {
+            let Some((art, id, _)) = self.figure.drawing(self.of) else {
+                return Vec::new();
+            };
+            let place = self.figure.model().place[self.of.at()];
+            let regions = self.figure.regions(self.detail, id);
+            let shapes = art.shapes.iter().zip(&regions.shapes);
+            let ink = shapes.filter(|(shape, _)| shape.role == Role::Ink);
+            ink.filter_map(|(_, region)| Leaf::new(region.transformed(&place)))
+                .collect()
+        })
+    }
+
+    /// A box about that.
+    fn ink_box(&self) -> Option<[f64; 4]> {
+        let boxes = self.ink().iter().map(|leaf| leaf.bounds);
+        bounds_of(boxes.flat_map(|b| [[b[0], b[1]], [b[2], b[3]]]))
+    }
+
+    /// Whether the part has ink that touches all of some regions, as far as two at a time tell.
+    fn has_ink(&self, all: &[&Leaf]) -> bool {
+        let Some(near) = all
+            .iter()
+            .map(|l| Some(l.bounds))
+            .reduce(|a, b| common(a?, b?))
+            .flatten()
+        else {
             return false;
         };
-        if !cover.touches(opening) {
-            return false;
-        }
-        let place = self.model().place[part.at()];
-        let regions = self.regions(detail, id);
-        let mut lines = art.shapes.iter().zip(&regions.shapes);
-        lines.any(|(shape, ink)| {
-            shape.role == Role::Ink && {
-                let ink = ink.transformed(&place).clipped(near);
-                ink.touches(cover) && ink.touches(opening)
+        self.ink().iter().any(|ink| {
+            meet(ink.bounds, near) && {
+                let here = ink.region.clipped(near);
+                !here.is_empty() && all.iter().all(|leaf| here.touches(&leaf.region))
             }
         })
     }
 
     /// What a part covers for good, its ink as far as no seam opens it.
-    fn cover(
-        &self,
-        detail: &Detail,
-        part: PartId,
-        back: &Affine,
-        whole: Region,
-        disc: Option<(Point, f64)>,
-    ) -> Region {
-        let (Some(near), Some((art, id, _))) = (whole.bounds(), self.drawing(part)) else {
-            return whole;
+    fn cover(&self, part: PartId, whole: Leaf, disc: Option<(Point, f64)>) -> Area {
+        let figure = self.figure;
+        let mut through = self.through(part, None, whole.bounds, disc);
+        through.retain(|term| term.all[0].region.touches(&whole.region));
+        let Some((art, id, posed)) = figure.drawing(part).filter(|_| !through.is_empty()) else {
+            return whole.into();
         };
-        let through = self.through(detail, part, None, back, near, disc);
-        if !through.touches(&whole) {
-            return whole;
-        }
-        let paint = Arc::clone(self.regions(detail, id).paint(art));
-        let place = self.model().place[part.at()];
-        let paint = self.clear(detail, part, &Arc::new(paint.transformed(&place)), back);
-        whole.difference(&through.difference(&paint.clipped(near)))
+        let paint = Arc::clone(figure.regions(self.detail, id).paint(art));
+        let (paint, posed) = figure.masked(self.detail, part, paint, posed);
+        let paint = paint
+            .transformed(&self.back.after(posed))
+            .clipped(whole.bounds);
+        let closed = Term {
+            all: vec![whole],
+            none: vec![Area(through)],
+        };
+        Area(
+            [closed]
+                .into_iter()
+                .chain(Leaf::new(paint).map(Term::from))
+                .collect(),
+        )
     }
 
-    /// What a part covers for good within a box, with all its ink, as posed and then moved `back`; `None` where
-    /// nothing.
-    fn whole_cover(
-        &self,
-        detail: &Detail,
-        part: PartId,
-        back: &Affine,
-        near: [f64; 4],
-    ) -> Option<Region> {
-        let (art, id, posed) = self.drawing(part)?;
-        let regions = self.regions(detail, id);
-        let moved = back.after(posed);
-        if !meet(moved_box(regions.bounds(art)?, &moved), near) {
+    /// What a part covers for good about a box, with all its ink; `None` where nothing.
+    fn whole_cover(&self, part: PartId, near: [f64; 4]) -> Option<Leaf> {
+        let figure = self.figure;
+        let (art, id, posed) = figure.drawing(part)?;
+        let regions = figure.regions(self.detail, id);
+        if !meet(
+            moved_box(regions.bounds(art)?, &self.back.after(posed)),
+            near,
+        ) {
             return None;
         }
-        let (cover, posed) = self.masked(detail, part, Arc::clone(regions.cover(art)), posed);
-        let here = cover.transformed(&back.after(posed)).clipped(near);
-        (!here.is_empty()).then_some(here)
+        let cover = Arc::clone(regions.cover(art));
+        let (cover, posed) = figure.masked(self.detail, part, cover, posed);
+        let near = grown(near, self.detail.pixels(BEYOND));
+        Leaf::new(cover.transformed(&self.back.after(posed)).clipped(near))
     }
 
     /// The edges of a part that lies between which have no ink, where they cross an opening.
-    fn bare_rims(
-        &self,
-        detail: &Detail,
-        part: PartId,
-        back: &Affine,
-        opening: &Region,
-    ) -> Vec<Rim> {
-        let Some((art, id, posed)) = self.drawing(part) else {
+    fn bare_rims(&self, part: PartId, opening: &Area) -> Vec<Rim> {
+        let Some((art, id, posed)) = self.figure.drawing(part) else {
             return Vec::new();
         };
-        let moved = back.after(posed);
-        let regions = self.regions(detail, id);
+        let moved = self.back.after(posed);
+        let regions = self.figure.regions(self.detail, id);
         let mut all = Vec::new();
         for bare in regions.bare(art) {
             let mut bare = bare.transformed(&moved);
@@ -253,37 +288,31 @@ impl Figure {
         all
     }
 
-    /// How the lines of a part end at the rims of its opening.
-    fn ends(
-        &self,
-        detail: &Detail,
-        of: PartId,
-        back: &Affine,
-        rims: &[Rim],
-        covers: &[Region],
-    ) -> Ends {
+    /// How the lines of the part end at the rims of its opening.
+    fn ends(&self, rims: &[Rim]) -> Ends {
+        let figure = self.figure;
         let mut found = Ends::default();
-        let Some((art, id, _)) = self.drawing(of) else {
+        let Some((art, id, _)) = figure.drawing(self.of) else {
             return found;
         };
         if rims.is_empty() {
             return found;
         }
-        let regions = self.regions(detail, id);
-        let place = self.model().place[of.at()];
+        let regions = figure.regions(self.detail, id);
+        let place = figure.model().place[self.of.at()];
         let scale = libm::sqrt(place.determinant().abs());
-        let outlines = OnceCell::new();
-        let joined = |p: Point| {
-            let outlines = outlines.get_or_init(|| self.partners_ink(detail, of, back));
-            outlines.iter().chain(covers).any(|c| c.contains(p))
-        };
-        let partners: Vec<(Affine, Arc<ArtRegions>, &PartArt)> = seams_of(self, of)
+        let partners: Vec<(Affine, Arc<ArtRegions>, &PartArt)> = seams_of(figure, self.of)
             .filter_map(|(_, by)| {
-                let (art, id, posed) = self.drawing(by)?;
-                let there = posed.inverse()?.after(self.world(of));
-                Some((there, self.regions(detail, id), art))
+                let (art, id, posed) = figure.drawing(by)?;
+                let there = posed.inverse()?.after(figure.world(self.of));
+                Some((there, figure.regions(self.detail, id), art))
             })
             .collect();
+        let joined = |p: Point| {
+            let mut all = partners.iter();
+            all.any(|(there, regions, art)| regions.outline(art).contains(there.apply(p)))
+                || self.covers.iter().any(|c| c.contains(p))
+        };
         let clear = |p: Point| {
             let mut all = partners.iter();
             all.any(|(there, regions, art)| regions.inner(art).contains(there.apply(p)))
@@ -307,47 +336,24 @@ impl Figure {
         found
     }
 
-    /// The outlines of all parts that a part is joined to, moved back with it.
-    fn partners_ink(&self, detail: &Detail, of: PartId, back: &Affine) -> Vec<Region> {
-        seams_of(self, of)
-            .filter_map(|(_, by)| {
-                let (art, id, posed) = self.drawing(by)?;
-                let regions = self.regions(detail, id);
-                Some(regions.outline(art).transformed(&back.after(posed)))
-            })
-            .collect()
-    }
-
-    /// An opening with its lines ended.
-    fn ended(
-        &self,
-        detail: &Detail,
-        of: PartId,
-        open: &Region,
-        changes: &Ends,
-        back: &Affine,
-        covers: &[Region],
-    ) -> Region {
-        let mut all = open.clone();
-        let more = Region::union_all(&changes.open);
-        if let Some(near) = more.bounds() {
-            let paints: Vec<Region> = seams_of(self, of)
-                .filter_map(|(_, by)| {
-                    let (art, id, posed) = self.drawing(by)?;
-                    let regions = self.regions(detail, id);
-                    let paint = regions.inner(art).transformed(&back.after(posed));
-                    Some(paint.clipped(near))
-                })
-                .collect();
-            let mut more = more.intersection(&Region::union_all(&paints));
-            for cover in covers {
-                more = more.difference(cover);
-            }
-            all = all.union(&more);
+    /// Ends the lines of an opening.
+    fn end(&self, open: &mut Area, changes: &Ends) {
+        let figure = self.figure;
+        if let Some(more) = Leaf::new(Region::union_all(&changes.open)) {
+            let paints = seams_of(figure, self.of).filter_map(|(_, by)| {
+                let (art, id, posed) = figure.drawing(by)?;
+                let regions = figure.regions(self.detail, id);
+                let paint = regions.inner(art).transformed(&self.back.after(posed));
+                Leaf::new(paint.clipped(more.bounds))
+            });
+            open.0.extend(paints.map(|paint| Term {
+                all: vec![more.clone(), paint],
+                none: self.covers.clone(),
+            }));
         }
-        let islands = Region::union_all(&changes.islands);
-        let keep = Region::union_all(&changes.keep);
-        all.union(&islands).difference(&keep)
+        let islands = Leaf::new(Region::union_all(&changes.islands));
+        open.0.extend(islands.map(Term::from));
+        open.less(&Arc::new(Region::union_all(&changes.keep)).into());
     }
 }
 
@@ -445,8 +451,4 @@ fn in_pieces(points: &[Point], closed: bool) -> Vec<Point> {
         out.extend(points.last());
     }
     out
-}
-
-pub(super) fn meet(a: [f64; 4], b: [f64; 4]) -> bool {
-    a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
 }
