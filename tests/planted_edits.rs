@@ -281,7 +281,7 @@ turn = { nose = 25 }"#,
         parts: &["nose"],
     },
     Row {
-        name: "a depth nudge in a pose",
+        name: "a depth offset in a pose",
         member: "ship_dog",
         file: "poses/ship_dog.toml",
         from: "[pose.wag_high]",
