@@ -559,7 +559,7 @@ const FAULTS: &[Fault] = &[
     ),
 ];
 
-/// The demo deckhand in a folder of her own, with drawings to swap in: limbs in another colour and with a
+/// The demo deckhand in a folder of her own, with replacements: limbs in another colour and with a
 /// heavier line, in another ink, with a thin line, and a sleeve that is narrower than its arm.
 fn clean(dir: &Path) -> PathBuf {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
