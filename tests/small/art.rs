@@ -157,3 +157,38 @@ fn the_id_of_the_root_element_is_the_whole_drawing() {
     assert!(read("out/one/p/rest.png") == read("out/two/p/rest.png"));
     assert!(!show.run("lint one one/p.toml", 0).contains("unused-group"));
 }
+
+#[test]
+fn a_picture_that_is_too_large_to_draw_on_is_refused() {
+    use layfig::draw::{DrawError, Scratch, draw_onto};
+    use layfig::geom::Affine;
+    let show = Show::new();
+    let (mut sources, mut problems, mut library) = Default::default();
+    let folder = show.path("robo");
+    let member = layfig::cast::load_member(&folder, &mut sources, &mut problems, &mut library);
+    let member = std::sync::Arc::new(member.unwrap());
+    let rest = layfig::cast::Pose::rest(member.views[0].parts[0].span);
+    let figure = layfig::solve::Puppet::new(member, 0, &library)
+        .solve(&rest)
+        .unwrap();
+    let on = |width, height| {
+        let mut pixels = tiny_skia::Pixmap::new(width, height).unwrap();
+        let drawn = draw_onto(
+            &figure,
+            Affine::IDENTITY,
+            &mut pixels.as_mut(),
+            &mut Scratch::default(),
+        );
+        (drawn, pixels.data().iter().any(|&byte| byte != 0))
+    };
+    assert_eq!(on(32_767, 60), (Ok(()), true));
+    for (width, height) in [(32_768, 60), (60, 32_768)] {
+        let limit = 32_767;
+        let refused = DrawError::TooLarge {
+            width,
+            height,
+            limit,
+        };
+        assert_eq!(on(width, height), (Err(refused), false));
+    }
+}
