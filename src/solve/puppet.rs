@@ -9,7 +9,9 @@ use super::figure::{Figure, Posed};
 use super::kinematics;
 use super::layers::layers;
 use crate::art::{ArtId, Colour, Library, Outline, PartArt, RasterArt, Rgb, Role, Source};
-use crate::cast::{Drawing, Member, NameId, Part, PartId, Pose, Said, Setting, Side, View};
+use crate::cast::{
+    Drawing, Member, NameId, Part, PartId, Pose, Said, Setting, Side, View, swatch_of,
+};
 use crate::diag::Problem;
 use crate::geom::Affine;
 
@@ -119,17 +121,8 @@ impl Model {
             return colour.rgb;
         };
         if let Some(named) = &colour.swatch {
-            // Ids are unique in a file, so `swatch-skin-2` means skin too.
-            let found = set
-                .swatches
-                .iter()
-                .filter(|(name, _)| {
-                    named
-                        .strip_prefix(name.as_str())
-                        .is_some_and(|rest| rest.is_empty() || rest.starts_with(['-', '_', '.']))
-                })
-                .max_by_key(|(name, _)| name.len());
-            if let Some((_, &rgb)) = found {
+            let names = set.swatches.keys().map(String::as_str);
+            if let Some(&rgb) = swatch_of(named, names).and_then(|name| set.swatches.get(name)) {
                 return rgb;
             }
         }
