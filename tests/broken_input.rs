@@ -2217,7 +2217,7 @@ behind = { patch = "tail" }
             (
                 "cast.toml",
                 r#"[cast]
-name = "Night ferry"
+name = "The Wenderquay Crossing"
 [member.m]
 rig = "rigs/mm"
 [member.n]

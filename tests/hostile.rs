@@ -423,7 +423,7 @@ turn = ["arm", "hand"]
 over = [[-10, 45], [0, 10]]
 step = [15, 5]
 "#;
-const CAST: &str = "[cast]\nname = \"Night ferry\"\n[member.deckhand]\nrig = \"m\"\n";
+const CAST: &str = "[cast]\nname = \"The Wenderquay Crossing\"\n[member.deckhand]\nrig = \"m\"\n";
 
 /// A text with some of its pieces left out, doubled, swapped or replaced.
 fn mutated(text: &'static str) -> impl Strategy<Value = String> {

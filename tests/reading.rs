@@ -788,14 +788,17 @@ fn a_cast_lists_rigs() {
     let mut desk = Desk::new(&[
         (
             "rigs/cast.toml",
-            "[cast]\nname = \"Night ferry\"\n[member.purser]\nrig = \"staff/purser\"\n[member.deckhand]\n",
+            "[cast]\nname = \"The Wenderquay Crossing\"\n[member.purser]\nrig = \"staff/purser\"\n[member.deckhand]\n",
         ),
         ("rigs/staff/purser/rig.toml", ""),
         ("rigs/deckhand/rig.toml", ""),
     ]);
     let path = desk.path("rigs/cast.toml");
     let cast = load_cast(&path, &mut desk.sources, &mut desk.problems).expect("a cast");
-    assert_eq!((cast.name.as_str(), &cast.path), ("Night ferry", &path));
+    assert_eq!(
+        (cast.name.as_str(), &cast.path),
+        ("The Wenderquay Crossing", &path)
+    );
     let members: Vec<(&str, &Path)> = cast
         .members
         .iter()

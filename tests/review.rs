@@ -99,7 +99,7 @@ fn demo_page(name: &str) -> PathBuf {
     let at = names.iter().position(|n| n == "forearm_near").unwrap();
     let elbow = view.parts[at].name;
     let mut review = Review {
-        title: "Night ferry".to_owned(),
+        title: "The Wenderquay Crossing".to_owned(),
         engine: "0".to_owned(),
         causes: vec![
             Cause {

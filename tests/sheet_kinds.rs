@@ -123,8 +123,8 @@ fn drawn(plan: &Plan, document: &Document) -> Pixmap {
         let figure = puppets[jobs[at].model]
             .solve(jobs[at].pose)
             .map_err(|problem| problem.message)?;
-        draw::draw_onto(&figure, to_page, pixels, &mut Scratch::default());
-        Ok(())
+        draw::draw_onto(&figure, to_page, pixels, &mut Scratch::default())
+            .map_err(|why| why.to_string())
     })
 }
 

@@ -142,7 +142,7 @@ pub(super) fn pose<'t>(
             let hint = "write two angles, [10, 0]";
             pair(&entry.field, &entry.what, SKEWS, hint, report)
         }),
-        depth: nudges(all, known, report),
+        depth: offsets(all, known, report),
         sides: sides(all, known, report),
         replace: each(
             all,
@@ -226,7 +226,7 @@ fn each<'t, T>(
 }
 
 /// Reads `depth`.
-pub(super) fn nudges(
+pub(super) fn offsets(
     fields: &mut Fields<'_>,
     known: &Known<'_>,
     report: &mut Report,

@@ -15,7 +15,7 @@ use crate::diag::{Problem, Problems, Sources, quoted};
 ///
 /// ```toml
 /// [cast]
-/// name = "The night ferry"
+/// name = "The Wenderquay Crossing"
 ///
 /// [member.deckhand]            # the rig is in the folder of that name beside this file
 /// [member.purser]
@@ -38,7 +38,7 @@ pub fn load_cast(path: &Path, sources: &mut Sources, problems: &mut Problems) ->
     let start = report.span(0..0);
     let mut root = Fields::open("this file", start, &document, &report);
     let name = root.take("cast").and_then(|field| {
-        let hint = "write [cast] and under it name = \"The night ferry\"";
+        let hint = "write [cast] and under it name = \"The Wenderquay Crossing\"";
         let mut fields = table(&field, "[cast]", hint, &mut report)?;
         let name = fields
             .take("name")

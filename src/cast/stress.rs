@@ -7,7 +7,7 @@ use toml::de::DeValue;
 
 use super::fields::{Field, Fields};
 use super::inherit::{Bad, Budget, count, find, merge};
-use super::pose::{Known, from, note, nudges, sides};
+use super::pose::{Known, from, note, offsets, sides};
 use super::report::Report;
 use super::value::{list, not, texts, whole};
 use super::{NameId, Pose, Said, Side, names};
@@ -183,7 +183,7 @@ fn changes(value: &Field<'_>, known: &Known<'_>, report: &mut Report) -> Vec<Cha
             report.push(problem.hint(hint));
         }
         all.push(Change {
-            depth: nudges(&mut fields, known, report),
+            depth: offsets(&mut fields, known, report),
             sides: sides(&mut fields, known, report),
         });
         fields.finish(report);

@@ -331,7 +331,7 @@ pub struct Pose {
     pub scale: Vec<Said<Point>>,
     /// Degrees.
     pub skew: Vec<Said<Point>>,
-    /// Relative nudges.
+    /// Offsets of depths.
     pub depth: Vec<Said<f64>>,
     /// Constraints: this part and all it carries on that side of the other. One list for `behind`
     /// and `in_front`; a part may have one of each.

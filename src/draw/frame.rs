@@ -19,6 +19,18 @@ pub const MOST_SIDE: u32 = 32_767;
 pub const MOST_BYTES: u64 = 1 << 30;
 
 impl Viewport {
+    /// What the picture shows, canvas units: left, top, right, bottom.
+    #[must_use]
+    pub fn shown(&self) -> [f64; 4] {
+        let Affine { a, d, e, f, .. } = self.to_pixels;
+        [
+            -e / a,
+            -f / d,
+            (f64::from(self.width) - e) / a,
+            (f64::from(self.height) - f) / d,
+        ]
+    }
+
     /// Whether a picture of this size can be drawn.
     ///
     /// # Errors
@@ -106,12 +118,12 @@ mod tests {
             .check()
         };
         assert_eq!(check(1, 1), Ok(()));
-        assert_eq!(check(MOST_SIDE, 8192), Ok(()));
+        assert_eq!(check(32_767, 8192), Ok(()));
         assert_eq!(check(16_384, 16_384), Ok(()), "1 GiB");
         let (width, height) = (0, 5);
         assert_eq!(check(0, 5), Err(DrawError::Empty { width, height }));
-        for (width, height) in [(MOST_SIDE + 1, 1), (1, MOST_SIDE + 1), (16_384, 16_385)] {
-            let limit = MOST_SIDE;
+        for (width, height) in [(32_768, 1), (1, 32_768), (16_384, 16_385)] {
+            let limit = 32_767;
             let found = check(width, height);
             assert_eq!(
                 found,

@@ -70,17 +70,24 @@ pub fn draw(
     Ok(Frame { pixels, owners })
 }
 
-/// Draws a figure over what `pixels` holds. Sides over 32,767 px are left as they are.
+/// Draws a figure over what `pixels` holds.
+///
+/// # Errors
+///
+/// When the picture is larger than one that [`draw`] makes; it stays as it is.
 pub fn draw_onto(
     figure: &Figure,
     to_pixels: Affine,
     pixels: &mut PixmapMut<'_>,
     scratch: &mut Scratch,
-) {
+) -> Result<(), DrawError> {
     let (width, height) = (pixels.width(), pixels.height());
-    if width > MOST_SIDE || height > MOST_SIDE {
-        return;
-    }
+    let viewport = Viewport {
+        width,
+        height,
+        to_pixels,
+    };
+    viewport.check()?;
     let target = Target {
         data: pixels.data_mut(),
         width,
@@ -88,6 +95,7 @@ pub fn draw_onto(
         owners: None,
     };
     Painter::new(figure, to_pixels, target, scratch).all();
+    Ok(())
 }
 
 struct Painter<'a> {

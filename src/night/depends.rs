@@ -141,13 +141,13 @@ impl ViewDigest {
         let mut stamp = Stamp::new("pose");
         stamp.digest(&self.frame);
         let mut settings = vec![Setting::REST; view.parts.len()];
-        let mut nudges = vec![0.0; view.parts.len()];
+        let mut offsets = vec![0.0; view.parts.len()];
         let mut shown: Vec<Drawing> = view.parts.iter().map(|p| p.art).collect();
         each(view, turn, |at, &v| settings[at].turn = v);
         each(view, shift, |at, &v| settings[at].shift = v);
         each(view, scale, |at, &v| settings[at].scale = v);
         each(view, skew, |at, &v| settings[at].skew = v);
-        each(view, depth, |at, &v| nudges[at] += v);
+        each(view, depth, |at, &v| offsets[at] += v);
         each(view, replace, |at, name| {
             shown[at] = match name.as_str() {
                 "art" => view.parts[at].art,
@@ -158,9 +158,9 @@ impl ViewDigest {
                 }
             };
         });
-        for ((set, nudge), drawing) in settings.iter().zip(&nudges).zip(&shown) {
+        for ((set, offset), drawing) in settings.iter().zip(&offsets).zip(&shown) {
             setting(&mut stamp, set);
-            stamp.number(*nudge);
+            stamp.number(*offset);
             shown_as(&mut stamp, *drawing, drawings);
         }
         for Said {

@@ -1,6 +1,6 @@
 //! What is in front of what.
 //!
-//! A part's depth is the sum of its own and its ancestors' relative depths and nudges; equal sums
+//! A part's depth is the sum of its own and its ancestors' relative depths and offsets; equal sums
 //! go by declaration order. On top of that a pose may put a part, with all it carries, just
 //! behind or just in front of another. Those statements are constraints on blocks of parts: a
 //! block is a part and what it carries, less what carries a statement of its own. All of them are

@@ -9,7 +9,9 @@ use super::figure::{Figure, Posed};
 use super::kinematics;
 use super::layers::layers;
 use crate::art::{ArtId, Colour, Library, Outline, PartArt, RasterArt, Rgb, Role, Source};
-use crate::cast::{Drawing, Member, NameId, Part, PartId, Pose, Said, Setting, Side, View};
+use crate::cast::{
+    Drawing, Member, NameId, Part, PartId, Pose, Said, Setting, Side, View, swatch_of,
+};
 use crate::diag::Problem;
 use crate::geom::Affine;
 
@@ -38,8 +40,8 @@ pub(crate) struct Model {
     opaque: Vec<bool>,
     /// For each drawing whether it has ink and paint.
     whole: Vec<bool>,
-    /// Raster art in other palettes.
-    rasters: Vec<BTreeMap<(ArtId, usize), RasterArt>>,
+    /// Raster art in other palettes, or why it cannot be drawn in one.
+    rasters: Vec<BTreeMap<(ArtId, usize), Result<RasterArt, String>>>,
     /// Radius of each seam's disc, once asked for.
     radii: Vec<OnceLock<f64>>,
     details: Mutex<BTreeMap<i32, Arc<Detail>>>,
@@ -119,17 +121,8 @@ impl Model {
             return colour.rgb;
         };
         if let Some(named) = &colour.swatch {
-            // Ids are unique in a file, so `swatch-skin-2` means skin too.
-            let found = set
-                .swatches
-                .iter()
-                .filter(|(name, _)| {
-                    named
-                        .strip_prefix(name.as_str())
-                        .is_some_and(|rest| rest.is_empty() || rest.starts_with(['-', '_', '.']))
-                })
-                .max_by_key(|(name, _)| name.len());
-            if let Some((_, &rgb)) = found {
+            let names = set.swatches.keys().map(String::as_str);
+            if let Some(&rgb) = swatch_of(named, names).and_then(|name| set.swatches.get(name)) {
                 return rgb;
             }
         }
@@ -149,7 +142,7 @@ impl Model {
     ) -> &'a RasterArt {
         self.rasters
             .get(palette)
-            .and_then(|map| map.get(&(art, shape)))
+            .and_then(|map| map.get(&(art, shape))?.as_ref().ok())
             .unwrap_or(drawn)
     }
 }
@@ -182,7 +175,7 @@ impl Puppet {
                         if let Outline::Raster(raster) = &shape.outline {
                             out.insert(
                                 (ArtId(u32::try_from(a).unwrap_or(u32::MAX)), s),
-                                raster.recoloured(map),
+                                raster.recoloured(map).map_err(|why| why.to_string()),
                             );
                         }
                     }
@@ -234,7 +227,8 @@ impl Puppet {
     ///
     /// # Errors
     ///
-    /// When the pose's sides contradict each other, or its numbers leave the finite.
+    /// When the pose's sides contradict each other, its numbers leave the finite, or a drawing cannot take the
+    /// colours of its palette.
     pub fn solve(&self, pose: &Pose) -> Result<Figure, Problem> {
         let model = &self.0;
         let view = model.view();
@@ -297,7 +291,30 @@ impl Puppet {
             .collect::<Vec<_>>();
         let mut figure = Figure::new(Arc::clone(model), posed, order, pose.palette);
         figure.set_layers(layers(&figure, |part| settings[part.at()].shift));
+        self.check_colours(pose, &figure)?;
         Ok(figure)
+    }
+
+    /// Whether all that a figure shows as pixels could be drawn in the pose's palette.
+    fn check_colours(&self, pose: &Pose, figure: &Figure) -> Result<(), Problem> {
+        let model = &self.0;
+        let Some(rasters) = model.rasters.get(pose.palette) else {
+            return Ok(());
+        };
+        for layer in figure.layers() {
+            let Some(Err(why)) = rasters.get(&(layer.art, layer.shape)) else {
+                continue;
+            };
+            let message = format!(
+                "\"{}\" cannot be drawn in palette \"{}\", which pose \"{}\" has: {why}",
+                model.art[layer.art.at()].id,
+                model.member.palettes[pose.palette].name,
+                pose.name
+            );
+            let hint = "something that is no colour is written like one of the palette's";
+            return Err(Problem::error(model.part(layer.part).span, message).hint(hint));
+        }
+        Ok(())
     }
 
     pub(crate) fn depth_order(&self, pose: &Pose) -> Result<Vec<PartId>, Problem> {

@@ -35,7 +35,7 @@ pub fn run(rounds: usize) {
         let middle = f64::from(side / 2) - 128.0;
         let to_pixels = Affine::translate([middle, middle]).after(Affine::scale([scale, scale]));
         let time = median(500.0, || {
-            draw_onto(&figure, to_pixels, &mut page.as_mut(), &mut scratch);
+            draw_onto(&figure, to_pixels, &mut page.as_mut(), &mut scratch).expect("it is drawn");
         });
         let clear = median(200.0, || page.data_mut().fill(255));
         if first == 0.0 {
@@ -63,7 +63,8 @@ pub fn run(rounds: usize) {
                 Affine::scale([scale, scale]),
                 &mut page.as_mut(),
                 &mut scratch,
-            );
+            )
+            .expect("it is drawn");
         });
         let pixels = f64::from(page.width()) * f64::from(page.height());
         table.row([side.to_string(), short(time), short(time * 1e6 / pixels)]);
@@ -86,7 +87,7 @@ pub fn run(rounds: usize) {
                     Affine::scale([scale, scale]),
                     &mut page.as_mut(),
                     scratch,
-                );
+                )?;
                 Ok(())
             },
             |_| (),

@@ -51,7 +51,7 @@ fn compositing(name: &str, staged: &Staged, pose: &str) {
         let mut draw_ours = || {
             pixels.data_mut().fill(0);
             let figure = puppet.solve(pose).expect("the pose solves");
-            draw_onto(&figure, to_pixels, &mut pixels.as_mut(), &mut scratch);
+            draw_onto(&figure, to_pixels, &mut pixels.as_mut(), &mut scratch).expect("it is drawn");
         };
         let mut draw_vello = || vello.draw();
         let fast = in_turn(

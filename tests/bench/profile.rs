@@ -42,6 +42,7 @@ pub fn run(args: &[String]) {
             Affine::scale([scale, scale]),
             &mut pixels.as_mut(),
             &mut scratch,
-        );
+        )
+        .expect("it is drawn");
     }
 }

@@ -1,4 +1,4 @@
-//! Tables as GitHub reads them.
+//! Tables as Markdown renderers read them.
 
 /// Rows of words under headings; all columns but the first are set right.
 pub struct Table {

@@ -137,7 +137,7 @@ fn draw_page(
         tell(Event::Started(at));
         let drawn = guarded(|| {
             let figure = puppets[job.model].solve(job.pose).map_err(Failure::Input)?;
-            scratches.lend(|scratch| draw::draw_onto(&figure, to_pixels, pixels, scratch));
+            scratches.lend(|scratch| draw::draw_onto(&figure, to_pixels, pixels, scratch))?;
             Ok(())
         });
         tell(match &drawn {

@@ -127,7 +127,7 @@ const WAYS: [(&str, &str, &str); 7] = [
     ("after", "After", "3"),
     ("difference", "Difference", "4"),
     ("wipe", "Wipe", "5"),
-    ("onion", "Onion", "6"),
+    ("dissolve", "Dissolve", "6"),
     ("blink", "Blink", "7"),
 ];
 

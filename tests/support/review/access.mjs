@@ -71,7 +71,7 @@ export default async function run(folder) {
     await page.keyboard.press('r');
     passed += await judge(page, `overview with decisions, ${colorScheme}`);
     await page.keyboard.press('Enter');
-    for (const way of ['side', 'before', 'wipe', 'onion', 'blink']) {
+    for (const way of ['side', 'before', 'wipe', 'dissolve', 'blink']) {
       await page.locator(`[data-way=${way}]`).click();
       await calm(page);
       passed += await judge(page, `${way}, ${colorScheme}`);

@@ -88,11 +88,11 @@ export default async function run(folder) {
   assert.deepEqual(await way('before'), { before: 1 });
   assert.deepEqual(await way('after'), { after: 1 });
   assert.deepEqual(await way('difference'), { difference: 1 });
-  assert.deepEqual(await way('onion'), { before: 0.5, after: 0.5 });
+  assert.deepEqual(await way('dissolve'), { before: 0.5, after: 0.5 });
   used.add('slide');
   await page.locator('#slide').fill('80');
-  const onion = await seen(page);
-  assert.ok(Math.abs(onion.after - 0.8) < 1e-6 && Math.abs(onion.before - 0.2) < 1e-6);
+  const dissolve = await seen(page);
+  assert.ok(Math.abs(dissolve.after - 0.8) < 1e-6 && Math.abs(dissolve.before - 0.2) < 1e-6);
   assert.deepEqual(await way('wipe'), { before: 1, after: 1 });
   const clips = () => page.evaluate(() => ['before', 'after'].map((c) => getComputedStyle(document.querySelector(`.pane:first-child img.${c}`)).clipPath));
   const halves = await clips();

@@ -100,7 +100,7 @@ export default async function run(folder) {
   check(await round(page), ['back', 'next', 'stage', 'zoom-out', 'fit', 'ground', 'outline', 'approve', 'reject', 'note']);
   await key('p');
   assert.equal(await focused(), 'stage');
-  for (const [k, w] of Object.entries({ 1: 'side', 2: 'before', 3: 'after', 4: 'difference', 5: 'wipe', 6: 'onion', 7: 'blink' })) {
+  for (const [k, w] of Object.entries({ 1: 'side', 2: 'before', 3: 'after', 4: 'difference', 5: 'wipe', 6: 'dissolve', 7: 'blink' })) {
     await key(k);
     await calm(page);
     assert.equal(await pressed(w), 'true', w);

@@ -7,7 +7,7 @@
   const [LEAST, MOST] = [0.05, 32];
   const NEEDS = {
     side: ['before', 'after'], before: ['before'], after: ['after'], difference: ['difference'],
-    wipe: ['before', 'after'], onion: ['before', 'after'], blink: ['before', 'after'],
+    wipe: ['before', 'after'], dissolve: ['before', 'after'], blink: ['before', 'after'],
   };
   const panes = [];
   let entry = null;
@@ -16,7 +16,7 @@
   let wanted = 'side';
   // The point of the picture that is in the middle of every pane, and pixels of screen to one of the picture.
   const view = { x: 0, y: 0, scale: 1, fitted: true };
-  const slide = { wipe: 0.5, onion: 0.5 };
+  const slide = { wipe: 0.5, dissolve: 0.5 };
   const blink = { after: true, runs: false, timer: 0, period: 1000 };
   let probe = null;
   let marked = null;
@@ -93,7 +93,7 @@
     switch (way) {
       case 'side': return { before: 1 };
       case 'wipe': return { before: 1, after: 1 };
-      case 'onion': return { before: 1 - slide.onion, after: slide.onion };
+      case 'dissolve': return { before: 1 - slide.dissolve, after: slide.dissolve };
       case 'blink': return blink.after ? { after: 1 } : { before: 1 };
       default: return { [way]: 1 };
     }
@@ -110,7 +110,7 @@
     panes[2].name.textContent = 'difference';
     flow();
     line.hidden = way !== 'wipe';
-    const names = { side: 'before', wipe: 'before', onion: 'before and after', blink: blink.after ? 'after' : 'before' };
+    const names = { side: 'before', wipe: 'before', dissolve: 'before and after', blink: blink.after ? 'after' : 'before' };
     panes[0].name.textContent = entry?.looks.size ? names[way] ?? way : '';
     panes[0].other.textContent = way === 'wipe' ? 'after' : '';
     place();
@@ -122,10 +122,10 @@
       button.setAttribute('aria-pressed', String(w === way && has(w)));
       button.disabled = !has(w);
     }
-    const sliding = way === 'wipe' || way === 'onion';
+    const sliding = way === 'wipe' || way === 'dissolve';
     get('slide-box').hidden = !sliding;
     if (sliding) {
-      get('slide-label').textContent = way === 'wipe' ? 'Wipe' : 'Onion';
+      get('slide-label').textContent = way === 'wipe' ? 'Wipe' : 'Dissolve';
       get('slide').value = Math.round(slide[way] * 100);
       get('slide').setAttribute('aria-valuetext', way === 'wipe'
         ? `${get('slide').value} % before` : `${100 - get('slide').value} % before, ${get('slide').value} % after`);
@@ -439,7 +439,7 @@
     },
     show,
     slideBy(f) {
-      if (way === 'wipe' || way === 'onion') slideTo(slide[way] + f);
+      if (way === 'wipe' || way === 'dissolve') slideTo(slide[way] + f);
     },
     toggleBlink() {
       if (way === 'blink') run(!blink.runs);
