@@ -12,8 +12,7 @@ fn found(art: &str, rig: &str, poses: &str, measure: Measure) -> Vec<Finding> {
     let svg =
         format!(r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 400 300">{art}</svg>"#);
     let rig = format!(
-        "[character]\nname = \"figure\"\ncanvas = [400, 300]\nposes = [\"poses.toml\"]\n{rig}\
-         [check]\nisland = [1.5, 0.75]\nloose_end = [15, 40]\n"
+        "[character]\nname = \"figure\"\ncanvas = [400, 300]\nposes = [\"poses.toml\"]\n{rig}"
     );
     let staged = Staged::write(&[("rig.toml", &rig), ("art.svg", &svg), ("poses.toml", poses)]);
     let lists: Vec<&PoseList> = staged.lists.iter().collect();
@@ -121,7 +120,7 @@ fn an_island_is_measured_by_the_side_of_its_square() {
         let by = 40.0 + s;
         format!("[pose.out]\nmove = {{ box = [{by}, {by}] }}\n")
     };
-    for s in [3.5, 4.5, 5.5] {
+    for s in [4.5, 5.0, 5.5] {
         let all = found(&art, &rig, &seen(s), Measure::Island);
         assert_eq!(all.len(), 1, "{s}: {all:?}");
         near(all[0].value, s / 4.0, 0.02);
@@ -130,8 +129,8 @@ fn an_island_is_measured_by_the_side_of_its_square() {
         near(place.centre[0], 202.0 + s / 2.0, 0.1);
         near(place.centre[1], 202.0 + s / 2.0, 0.1);
     }
-    // Sensible peeking, and a box that is seen whole or not at all.
-    for s in [20.0, 70.0, -30.0] {
+    // Ink alone that is thinner than a line, sensible peeking, and a box that is seen whole or not at all.
+    for s in [3.5, 20.0, 70.0, -30.0] {
         assert!(
             values(&art, &rig, &seen(s), Measure::Island).is_empty(),
             "{s}"
@@ -199,4 +198,97 @@ fn an_end_that_is_cut_too_obliquely_for_a_half_disc_is_loose() {
     assert_eq!(got.len(), 1, "{got:?}");
     let slant = 100.0 * (q / 4.0) / (std::f64::consts::PI / 8.0);
     near(got[0], slant, 40.0);
+}
+
+/// A line of width 8 from (100, 150) to (300, 150) on a board, masked by a drawing that lies between without ink.
+fn masked(keep: &str, mask: &str, measure: Measure) -> Vec<Finding> {
+    masked_by(keep, mask, "#e8b288", measure)
+}
+
+/// The same with a colour of that drawing; the board's own is not seen.
+fn masked_by(keep: &str, mask: &str, fill: &str, measure: Measure) -> Vec<Finding> {
+    let art = plate("board", [20.0, 60.0, 360.0, 200.0], None)
+        + &format!(
+            r##"<g id="line"><path id="line_ink" fill="none" stroke="#000" stroke-width="8" d="M100 150H300"/></g>
+<g id="mask"><path id="mask_paint" fill="{fill}" d="{mask}"/></g>"##
+        );
+    let rig = part("mask", "pivot = [200, 150]\ndepth = -1")
+        + &part("board", "pivot = [200, 150]\ndepth = -3")
+        + &part("line", "pivot = [200, 150]")
+        + &format!("[mask.line]\npart = \"line\"\nkeep = \"{keep}\"\nof = [\"mask\"]\n");
+    found(&art, &rig, "[pose.rest]\n", measure)
+}
+
+#[test]
+fn an_end_is_told_by_how_much_it_is_no_half_disc() {
+    // Cut square, put where it fits best: the integral of |sqrt(1 - n^2) - sqrt(3)/2| over [-1, 1], which is
+    // sqrt(3)/2 - pi/6, of the half disc's pi/2.
+    let pi = std::f64::consts::PI;
+    let square = 100.0 * (3.0_f64.sqrt() / 2.0 - pi / 6.0) / (pi / 2.0);
+    let all = masked("outside", "M200 100H350V200H200Z", Measure::LooseEnd);
+    assert_eq!(all.len(), 1, "{all:?}");
+    near(all[0].value, square, 1.0);
+    assert_eq!(all[0].parts, ["line"]);
+    let place = all[0].place.unwrap();
+    near(place.centre[0], 200.0, 0.1);
+    near(place.centre[1], 150.0, 0.1);
+    // Cut aslant by 45 degrees: the mean distance of n - sqrt(1 - n^2) over [-1, 1] from its own median, by a sum.
+    let mut off: Vec<f64> = (-10_000..10_000)
+        .map(|k| (f64::from(k) + 0.5) / 10_000.0)
+        .map(|n| n - (1.0 - n * n).sqrt())
+        .collect();
+    off.sort_by(f64::total_cmp);
+    let mean = off.iter().map(|o| (o - off[10_000]).abs()).sum::<f64>() / 20_000.0;
+    let all = masked("inside", "M60 100H250L150 200H60Z", Measure::LooseEnd);
+    assert_eq!(all.len(), 1, "{all:?}");
+    near(all[0].value, 100.0 * 2.0 * mean / (pi / 2.0), 2.0);
+    // Cut as a half disc.
+    let round = "M60 100H200V146A4 4 0 0 1 200 154V200H60Z";
+    assert!(masked("inside", round, Measure::LooseEnd).is_empty());
+}
+
+#[test]
+fn an_end_as_drawn_is_none_nor_one_under_an_edge_between_two_paints() {
+    let loose = Measure::LooseEnd;
+    assert!(masked("inside", "M30 70H370V250H30Z", loose).is_empty());
+    let fur = "M200 100H350V200H200Z";
+    assert_eq!(masked_by("outside", fur, "#e8b288", loose).len(), 1);
+    assert!(masked_by("outside", fur, "#f3e7cf", loose).is_empty());
+}
+
+#[test]
+fn a_bit_of_ink_is_as_long_as_the_square_of_its_width_goes_into_it() {
+    // A mask leaves 10 of a line of width 8, by itself. The line's mean width counts its two ends.
+    let width = 2.0 * 200.0 * 8.0 / 416.0;
+    let all = masked("inside", "M190 100H200V200H190Z", Measure::Island);
+    assert_eq!(all.len(), 1, "{all:?}");
+    near(all[0].value, 80.0 / (width * width), 0.01);
+    assert!(masked("inside", "M180 100H220V200H180Z", Measure::Island).is_empty());
+}
+
+#[test]
+fn an_island_of_a_disc_is_measured_by_its_segment() {
+    // A disc of radius 40 with ink of width 4 reaches 42; it looks out by s behind a screen whose ink ends at y 152.
+    // Segment: R^2 acos((R - s) / R) - (R - s) sqrt(2 R s - s^2). The line is the ring's own width, 4.
+    let screen = "M20 20H380V150H20Z";
+    let art = r##"<g id="disc"><circle id="disc_paint" cx="200" cy="80" r="40" fill="#e8b288"/>
+<circle id="disc_ink" cx="200" cy="80" r="40" fill="none" stroke="#000" stroke-width="4"/></g>"##
+        .to_owned()
+        + &format!(
+            r##"<g id="screen"><path id="screen_paint" fill="#2f4565" d="{screen}"/>
+<path id="screen_ink" fill="none" stroke="#000" stroke-width="4" d="{screen}"/></g>"##
+        );
+    let rig = part("disc", "pivot = [200, 80]") + &part("screen", "pivot = [100, 100]\ndepth = 2");
+    for s in [6.0_f64, 8.0] {
+        let r = 42.0_f64;
+        let segment = r * r * ((r - s) / r).acos() - (r - s) * (2.0 * r * s - s * s).sqrt();
+        let poses = format!(
+            "[pose.out]\nmove = {{ disc = [0, {}] }}\n[pose.rest]\n",
+            30.0 + s
+        );
+        let limits = "[check]\nisland = [6, 0.75]\n";
+        let all = found(&art, &format!("{rig}{limits}"), &poses, Measure::Island);
+        assert_eq!(all.len(), 1, "{s}: {all:?}");
+        near(all[0].value, segment.sqrt() / 4.0, 0.05);
+    }
 }

@@ -44,7 +44,8 @@ pub enum Measure {
     CutOff,
     /// Length of a part's edge that is seen against a stranger without a line, widths of its line.
     BareEdge,
-    /// How far the end of an opened line is from a half disc of its width, % of that half disc.
+    /// How far the end of a line that a seam or a mask cuts is from a half disc of its width, % of that half disc;
+    /// of a line cut along its length, what is missing of it.
     LooseEnd,
     /// The smallest bit of a part that is seen, the side of a square as large, or of ink its length, widths of
     /// the line; the less the worse.
@@ -142,9 +143,8 @@ impl Measure {
             Self::Over => [0.5, 15.0],
             Self::CutOff => [0.5, 8.0],
             Self::BareEdge => [2.0, 5.0],
-            // Off: it still tells of ends that nothing is wrong with.
-            Self::LooseEnd => [f64::INFINITY, f64::INFINITY],
-            Self::Island => [0.7, 0.4],
+            Self::LooseEnd => [15.0, 40.0],
+            Self::Island => [1.5, 0.75],
             Self::Floating => [90.0, 99.0],
         }
     }

@@ -150,7 +150,8 @@ fn ink_cuts<'s>(scene: &'s Scene<'_>, part: PartId) -> Vec<&'s Placed> {
 /// Whether a part is seen on this side of its border, something that is not joined to it beyond, and no ink
 /// about it; and what lies beyond.
 fn bare(scene: &Scene<'_>, part: PartId, off: &dyn Fn(f64) -> Point) -> Option<Option<PartId>> {
-    let inside = scene.top(off(-0.5))?;
+    // Where ink is opened the paint ends in its middle.
+    let inside = scene.top(off(-0.8))?;
     if inside.role == Role::Ink || !scene.belongs(inside.layer.part, part) {
         return None;
     }

@@ -3,6 +3,7 @@
 use super::Found;
 use super::borders::scale;
 use super::scene::Scene;
+use crate::art::Role;
 use crate::cast::{Measure, PartId};
 use crate::geom::{Point, Region};
 
@@ -16,6 +17,10 @@ const NARROW: f64 = 0.35;
 const OWN: f64 = 0.25;
 /// A bit with this much of its own edge is drawn by itself and seen whole.
 const WHOLE: f64 = 0.9;
+/// What lies over a part and is no wider than this, widths of the part's line, leaves it whole to the eye.
+const THIN: f64 = 2.5;
+/// From one point to the next where paint is looked for, widths.
+const SPOTS: f64 = 0.1;
 /// An outline runs along an edge when it is no further off, widths of the line.
 const OFF: f64 = 0.02;
 
@@ -117,6 +122,24 @@ pub(super) fn bits(scene: &Scene<'_>, part: PartId) -> Vec<Bit> {
         if !own || goes_on(scene, part, outline, middle.centre, line) {
             continue;
         }
+        let larger = |other: &&Vec<Point>| measured(other).0 > size * LARGER;
+        let far = THIN * line;
+        let beside = seen.contours().iter().filter(larger).any(|other| {
+            let near = |p: &Point| {
+                outline
+                    .iter()
+                    .any(|q| libm::hypot(p[0] - q[0], p[1] - q[1]) < far)
+            };
+            other.iter().any(near)
+        });
+        // A brow over hair: it goes on behind what is thin.
+        if beside {
+            continue;
+        }
+        // Ink alone that is thinner than a line only makes the line beside it thicker.
+        if 2.0 * middle.radius < line && !shows_paint(scene, part, &bit, line) {
+            continue;
+        }
         all.push(Bit {
             value,
             own: back.apply(middle.centre),
@@ -125,6 +148,33 @@ pub(super) fn bits(scene: &Scene<'_>, part: PartId) -> Vec<Bit> {
         });
     }
     all
+}
+
+/// Whether a spot of the part's paint is seen in a bit that is not too narrow to be one.
+fn shows_paint(scene: &Scene<'_>, part: PartId, bit: &Region, line: f64) -> bool {
+    let Some(bounds) = bit.bounds() else {
+        return false;
+    };
+    let is_paint = |p: Point| {
+        bit.contains(p)
+            && scene.top(p).is_some_and(|piece| {
+                piece.role == Role::Paint && scene.belongs(piece.layer.part, part)
+            })
+    };
+    let round = [[1.0, 0.0], [0.7, 0.7], [0.0, 1.0], [-0.7, 0.7]];
+    let half = NARROW * line / 2.0;
+    let spot = |p: Point| {
+        let off = |d: [f64; 2], by: f64| [p[0] + d[0] * by, p[1] + d[1] * by];
+        is_paint(p)
+            && round
+                .iter()
+                .all(|&d| is_paint(off(d, half)) && is_paint(off(d, -half)))
+    };
+    let step = line * SPOTS;
+    let along = |from: f64, to: f64| {
+        std::iter::successors(Some(from), move |x| Some(x + step)).take_while(move |x| *x <= to)
+    };
+    along(bounds[1], bounds[3]).any(|y| along(bounds[0], bounds[2]).any(|x| spot([x, y])))
 }
 
 /// Area and length of a contour.

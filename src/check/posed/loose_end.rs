@@ -1,20 +1,24 @@
-//! How opened ink ends: half discs, slivers, and islands of ink.
+//! How ink that a cut ends is seen to end: in half discs, as slivers, as islands.
 
 use super::Found;
 use super::borders::scale;
 use super::scene::{Piece, Placed, Scene, meet};
+use crate::art::Role;
 use crate::cast::{Keep, Measure, PartId};
-use crate::geom::{Edges, Point, Region, moved_box};
-use crate::solve::{Cut, Layer};
+use crate::geom::{Affine, Edges, Point, Region, moved_box};
+use crate::solve::Cut;
 
 /// Points across an end.
 const ACROSS: u32 = 24;
 /// A cut this many times as wide as the line is none across a line.
 const UNLIKE: f64 = 2.5;
-/// What is left of a line beside a cut is a sliver when it is narrower than this, widths of the line.
+/// What is seen of a line beside a cut is a sliver when it is narrower than this, widths of the line.
 const SLIVER: f64 = 0.75;
 /// How far beyond an end it is looked for other ink, and how far within for its own, widths.
 const NEAR: f64 = 0.3;
+/// From one point to the next along and across what a cut leaves, widths.
+const ALONG: f64 = 0.25;
+const THROUGH: f64 = 0.05;
 /// Ink lies off its own edge by more than this where it was cut, widths.
 const INSIDE: f64 = 0.03;
 /// A piece of ink shorter than this, widths, is an island.
@@ -41,16 +45,16 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Found> {
     all
 }
 
-/// A shape of ink as an opening leaves it.
+/// A shape of ink as seams and masks leave it.
 struct Opened<'s, 'a> {
     scene: &'s Scene<'a>,
+    piece: &'s Piece<'a>,
     part: PartId,
-    own: &'s Layer,
-    opening: &'s Placed,
+    cuts: Vec<&'s Placed>,
     left: Region,
     /// The same ink whole: its edges in art space, and how to get there.
     whole: &'s Edges,
-    back: crate::geom::Affine,
+    back: Affine,
     /// How much larger the ink is posed.
     by: f64,
     /// Its usual width, posed.
@@ -76,44 +80,51 @@ fn unit(a: Point) -> Option<Point> {
     (length > 1e-9).then(|| [a[0] / length, a[1] / length])
 }
 
+/// A point moved by a length along a way.
+fn moved(p: Point, way: Point, by: f64) -> Point {
+    [p[0] + way[0] * by, p[1] + way[1] * by]
+}
+
 impl<'s, 'a> Opened<'s, 'a> {
     fn new(scene: &'s Scene<'a>, piece: &'s Piece<'a>) -> Option<Self> {
-        let opening = scene
+        let ends = |cut: &Cut| matches!(cut, Cut::Seams { .. } | Cut::Mask { .. });
+        let cuts: Vec<&Placed> = scene
             .cuts(piece)
-            .find(|(cut, _)| matches!(cut, Cut::Seams { .. }))?
-            .1;
-        let cut = &opening.cut;
-        if !meet(moved_box(cut.region.bounds()?, &cut.posed), piece.bounds()) {
+            .filter(|(cut, _)| ends(cut))
+            .map(|(_, placed)| placed)
+            .collect();
+        let takes = |placed: &&Placed| {
+            let cut = &placed.cut;
+            let near = |b| meet(moved_box(b, &cut.posed), piece.bounds());
+            cut.keep == Keep::Inside || cut.region.bounds().is_some_and(near)
+        };
+        if !cuts.iter().any(|c| takes(&c)) {
             return None;
         }
         let posed = piece.layer.posed;
         let ink = piece.region().transformed(&posed);
-        let mut left = ink.difference(&cut.region.transformed(&cut.posed));
-        if left.is_empty() || ink.area() - left.area() < 1e-3 {
-            return None;
-        }
-        for (_, mask) in scene
-            .cuts(piece)
-            .filter(|(cut, _)| matches!(cut, Cut::Mask { .. }))
-        {
-            let region = mask.cut.region.transformed(&mask.cut.posed);
-            left = match mask.cut.keep {
+        let mut left = ink.clone();
+        for placed in cuts.iter().filter(|&c| takes(c)) {
+            let region = placed.cut.region.transformed(&placed.cut.posed);
+            left = match placed.cut.keep {
                 Keep::Inside => left.intersection(&region),
                 Keep::Outside => left.difference(&region),
             };
         }
+        if left.is_empty() || ink.area() - left.area() < 1e-3 {
+            return None;
+        }
         let border = scene.borders.of(scene.rest, piece.layer.art);
-        let width = 2.0 * ink.area() / ink.perimeter().max(f64::MIN_POSITIVE);
         Some(Self {
             scene,
+            piece,
             part: piece.layer.part,
-            own: piece.layer,
-            opening,
+            cuts,
             left,
             whole: border.edges(scene.rest, piece.layer.art, piece.layer.shape),
             back: posed.inverse()?,
             by: scale(&posed),
-            width,
+            width: 2.0 * ink.area() / ink.perimeter().max(f64::MIN_POSITIVE),
         })
     }
 
@@ -176,86 +187,132 @@ impl<'s, 'a> Opened<'s, 'a> {
         let came = unit(sub(a, walked(points, run.from % n, along, false)))?;
         let goes = unit(sub(walked(points, run.to % n, along, true), b))?;
         let (value, what) = if dot(came, goes) > 0.0 {
-            (self.bite(points, &line)?, "is left as a sliver")
+            (self.bite(&line)?, "is left as a sliver")
         } else {
             let ahead = unit(sub(came, goes))?;
-            (self.shape(&line, a, b, ahead)?, "ends in no half disc")
+            (self.shape(&line, ahead)?, "ends in no half disc")
         };
         let name = self.scene.rest.name(self.part);
         Some(Found {
             measure: Measure::LooseEnd,
             value,
             message: format!(
-                "a line of {name} {what} where a seam opens it: off by {value:.0} % of a half disc"
+                "a line of {name} {what} where it is cut: off by {value:.0} % of a half disc"
             ),
             hint: format!(
-                "let the line run into other ink there: change the seam's zone, or where {name}'s paint ends"
+                "let the line run into other ink there: change the seam's zone, the mask, or where {name}'s paint ends"
             ),
             parts: vec![self.part],
             places: line,
         })
     }
 
-    /// The difference from a half disc of the same width, put where it fits best, % of the half disc.
-    fn shape(&self, line: &[Point], a: Point, b: Point, ahead: Point) -> Option<f64> {
+    /// The difference from a half disc of the same width, put where it fits best, % of the half disc of the line;
+    /// of what is seen of the end, and `None` where less than half of it is.
+    fn shape(&self, line: &[Point], ahead: Point) -> Option<f64> {
+        let (a, b) = (line[0], *line.last()?);
         let side = [-ahead[1], ahead[0]];
-        let across = sub(b, a);
-        let width = dot(across, side).abs();
+        let width = dot(sub(b, a), side).abs();
         if width > UNLIKE * self.width || width < 1e-6 {
             return None;
         }
         let middle = [f64::midpoint(a[0], b[0]), f64::midpoint(a[1], b[1])];
         let r = width / 2.0;
-        let at = |n: f64, s: f64| {
-            [
-                middle[0] + side[0] * n + ahead[0] * s,
-                middle[1] + side[1] * n + ahead[1] * s,
-            ]
-        };
-        let (mut open, mut seen, mut reaches) = (0_u32, 0_u32, Vec::new());
+        let mut reaches = Vec::new();
         for n in offsets(r) {
-            let Some(reach) = reach_at(line, middle, side, ahead, n) else {
+            let Some((reach, out)) = reach_at(line, middle, side, ahead, n) else {
                 continue;
             };
-            reaches.push((n, reach));
-            let beyond = at(n, reach + NEAR * self.width);
-            // Nothing but an opening ends it there, and nothing in front hides that it does.
-            open += u32::from(self.opening.holds(beyond) && !self.covered(beyond));
-            let within = at(n, reach - NEAR * self.width);
-            seen += u32::from(self.shows(within) && !self.joins(within));
+            let p = moved(moved(middle, side, n), ahead, reach);
+            let within = moved(p, out, -THROUGH / 2.0 * self.width);
+            let behind = moved(p, out, -NEAR * self.width);
+            if self.is_open(p, out) && self.shows(within) && !self.joins(behind) {
+                reaches.push((n, reach));
+            }
         }
-        (open * 2 >= ACROSS && seen * 2 >= ACROSS).then(|| unlike(&reaches, r))
+        if 2 * reaches.len() < ACROSS as usize || self.is_overlaid(a, b) {
+            return None;
+        }
+        // What is narrower than the line has less to be off by.
+        let share = (width / self.width).min(1.0);
+        Some(unlike(&reaches, r) * share * share)
     }
 
-    /// What is missing of a line beside which a cut leaves a sliver, % of a half disc.
-    fn bite(&self, points: &[Point], line: &[Point]) -> Option<f64> {
+    /// What is missing of a line beside which a cut leaves a sliver, % of a half disc: of what is seen, with all
+    /// other ink.
+    fn bite(&self, line: &[Point]) -> Option<f64> {
         let mut missing = 0.0;
         for w in line.windows(2) {
             let Some(way) = unit(sub(w[1], w[0])) else {
                 continue;
             };
-            let middle = [
-                f64::midpoint(w[0][0], w[1][0]),
-                f64::midpoint(w[0][1], w[1][1]),
-            ];
-            let inward = [-way[1], way[0]];
-            let thick = through(points, middle, inward)?;
-            let at = |by: f64| [middle[0] + inward[0] * by, middle[1] + inward[1] * by];
-            let beyond = at(-NEAR * self.width);
-            if thick < SLIVER * self.width && self.shows(at(thick / 2.0)) && !self.covered(beyond) {
-                let length = libm::hypot(w[1][0] - w[0][0], w[1][1] - w[0][1]);
-                missing += (self.width - thick) * length;
+            let out = [way[1], -way[0]];
+            let long = libm::hypot(w[1][0] - w[0][0], w[1][1] - w[0][1]);
+            let pieces = libm::ceil(long / (ALONG * self.width)).max(1.0);
+            let step = long / pieces;
+            let mut at = step / 2.0;
+            while at < long {
+                let p = moved(w[0], way, at);
+                missing += self.lacks(p, out) * step;
+                at += step;
             }
         }
         let half = std::f64::consts::PI * self.width * self.width / 8.0;
         (missing > 0.0).then(|| 100.0 * missing / half)
     }
 
+    /// How much the ink that is seen behind a cut is thinner than the line is whole; 0 where it is no sliver.
+    fn lacks(&self, p: Point, out: Point) -> f64 {
+        let most = SLIVER * self.width;
+        let step = THROUGH * self.width;
+        if !self.is_open(p, out) || !self.shows(moved(p, out, -step / 2.0)) {
+            return 0.0;
+        }
+        let reach = |inks: &dyn Fn(Point) -> bool, way: f64, most: f64| {
+            let mut far = step;
+            while far < most && inks(moved(p, out, way * far)) {
+                far += step;
+            }
+            far
+        };
+        let thick = reach(&|q| self.scene.is_ink(q), -1.0, most);
+        if thick >= most {
+            return 0.0;
+        }
+        let drawn = |q: Point| self.piece.region().contains(self.back.apply(q));
+        let whole = (thick + reach(&drawn, 1.0, self.width)).min(self.width);
+        if thick < SLIVER * whole {
+            whole - thick
+        } else {
+            0.0
+        }
+    }
+
+    /// Whether a cut, and nothing in front, ends the ink at a point of its edge.
+    fn is_open(&self, p: Point, out: Point) -> bool {
+        let beyond = moved(p, out, NEAR * self.width);
+        self.cuts.iter().any(|cut| !cut.lets(beyond)) && !self.covered(beyond)
+    }
+
+    /// Whether an end lies along an edge between two paints that goes on beside the line: fur that lies over it.
+    fn is_overlaid(&self, a: Point, b: Point) -> bool {
+        [[a, b], [b, a]].into_iter().any(|[corner, other]| {
+            let Some(out) = unit(sub(corner, other)) else {
+                return false;
+            };
+            let q = moved(corner, out, NEAR * self.width);
+            let aside = |by: f64| self.scene.top(moved(q, [-out[1], out[0]], by * self.width));
+            let (one, two) = (aside(NEAR), aside(-NEAR));
+            let is_ink = |p: Option<&Piece<'_>>| p.is_some_and(|p| p.role == Role::Ink);
+            !is_ink(one) && !is_ink(two) && !self.scene.same_paint(one, two)
+        })
+    }
+
     /// Whether other ink is seen at a point, or something in front of the part.
     fn covered(&self, p: Point) -> bool {
         self.scene.top(p).is_some_and(|piece| {
             let figure = self.scene.figure;
-            piece.role == crate::art::Role::Ink
+            piece.role == Role::Ink
                 || figure.rank(piece.layer.part) > figure.rank(self.part)
                     && !self.scene.joined(piece.layer.part, self.part)
         })
@@ -263,15 +320,13 @@ impl<'s, 'a> Opened<'s, 'a> {
 
     /// Whether other ink lies at a point too, under or over: two lines that run into each other.
     fn joins(&self, p: Point) -> bool {
-        self.scene.has_other_ink(p, self.own)
+        self.scene.has_other_ink(p, self.piece.layer)
     }
 
     /// Whether the part's own ink is seen at a point.
     fn shows(&self, p: Point) -> bool {
         let top = self.scene.top(p);
-        top.is_some_and(|piece| {
-            piece.role == crate::art::Role::Ink && piece.layer.part == self.part
-        })
+        top.is_some_and(|piece| piece.role == Role::Ink && piece.layer.part == self.part)
     }
 
     /// Pieces of ink that an opening split off and that are short.
@@ -359,9 +414,15 @@ fn walked(points: &[Point], from: usize, length: f64, forward: bool) -> Point {
     points[at]
 }
 
-/// How far a line goes ahead at an offset to the side.
-fn reach_at(line: &[Point], from: Point, side: Point, ahead: Point, n: f64) -> Option<f64> {
-    let mut most: Option<f64> = None;
+/// How far a line goes ahead at an offset to the side, and the way out of the ink there.
+fn reach_at(
+    line: &[Point],
+    from: Point,
+    side: Point,
+    ahead: Point,
+    n: f64,
+) -> Option<(f64, Point)> {
+    let mut most: Option<(f64, Point)> = None;
     for w in line.windows(2) {
         let (p, q) = (sub(w[0], from), sub(w[1], from));
         let (a, b) = (dot(p, side) - n, dot(q, side) - n);
@@ -370,25 +431,13 @@ fn reach_at(line: &[Point], from: Point, side: Point, ahead: Point, n: f64) -> O
         }
         let t = a / (a - b);
         let s = dot(p, ahead) + (dot(q, ahead) - dot(p, ahead)) * t;
-        most = Some(most.map_or(s, |m| m.max(s)));
+        if most.is_none_or(|(known, _)| s > known)
+            && let Some(way) = unit(sub(w[1], w[0]))
+        {
+            most = Some((s, [way[1], -way[0]]));
+        }
     }
     most
-}
-
-/// From a point of a contour straight through to its next edge.
-fn through(points: &[Point], from: Point, way: Point) -> Option<f64> {
-    let n = points.len();
-    let hits = (0..n).filter_map(|i| {
-        let (a, b) = (sub(points[i], from), sub(points[(i + 1) % n], from));
-        let (u, v) = (way[0] * a[1] - way[1] * a[0], way[0] * b[1] - way[1] * b[0]);
-        if (u <= 0.0) == (v <= 0.0) {
-            return None;
-        }
-        let t = u / (u - v);
-        let s = dot(a, way) + (dot(b, way) - dot(a, way)) * t;
-        (s > 1e-6).then_some(s)
-    });
-    hits.min_by(f64::total_cmp)
 }
 
 #[cfg(test)]
@@ -413,10 +462,11 @@ mod tests {
     }
 
     #[test]
-    fn a_walk_and_a_way_through_a_square() {
+    fn a_walk_along_a_square_and_a_reach_through_it() {
         let square = [[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]];
         assert_eq!(walked(&square, 0, 14.0, true), [10.0, 4.0]);
         assert_eq!(walked(&square, 0, 14.0, false), [4.0, 10.0]);
-        assert_eq!(through(&square, [5.0, 0.0], [0.0, 1.0]), Some(10.0));
+        let end = reach_at(&square, [0.0, 0.0], [1.0, 0.0], [0.0, 1.0], 4.0);
+        assert_eq!(end, Some((10.0, [0.0, 1.0])));
     }
 }

@@ -5,6 +5,8 @@ mod borders;
 mod floating;
 mod island;
 mod loose_end;
+#[cfg(test)]
+mod named_poses;
 mod scene;
 
 use std::cell::OnceCell;
@@ -92,7 +94,11 @@ fn of_pose(rest: &Rest<'_>, borders: &Borders, pose: &Pose) -> Vec<Found> {
     let Ok(figure) = rest.puppet.solve(pose) else {
         return Vec::new();
     };
-    let scene = Scene::new(rest, borders, &figure);
+    of_scene(&Scene::new(rest, borders, &figure), pose)
+}
+
+fn of_scene(scene: &Scene<'_>, pose: &Pose) -> Vec<Found> {
+    let (rest, borders) = (scene.rest, scene.borders);
     // The rest pose, with the drawings that this pose shows, is asked only where something was found.
     let mut plain = rest_pose(pose.span);
     plain.replace.clone_from(&pose.replace);
@@ -106,14 +112,14 @@ fn of_pose(rest: &Rest<'_>, borders: &Borders, pose: &Pose) -> Vec<Found> {
             .get_or_init(|| Some(Scene::new(rest, borders, figure?)))
             .as_ref()
     };
-    let mut all = bare_edge::check(&scene, &|part| {
+    let mut all = bare_edge::check(scene, &|part| {
         meant().map_or_else(Vec::new, |rest| bare_edge::bare_marks(rest, part))
     });
-    all.extend(loose_end::check(&scene));
-    all.extend(island::check(&scene, &|part| {
+    all.extend(loose_end::check(scene));
+    all.extend(island::check(scene, &|part| {
         meant().map_or_else(Vec::new, |rest| island::bits(rest, part))
     }));
-    all.extend(floating::check(&scene, &|parent, child| {
+    all.extend(floating::check(scene, &|parent, child| {
         // What a pose puts before the place, a crate, is not there at rest.
         let Ok(figure) = rest.puppet.solve(&rest_pose(pose.span)) else {
             return Vec::new();

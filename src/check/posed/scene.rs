@@ -4,7 +4,7 @@ use std::cell::OnceCell;
 use std::sync::Arc;
 
 use super::borders::Borders;
-use crate::art::{ArtId, Outline, Role};
+use crate::art::{ArtId, Outline, Role, Source};
 use crate::cast::{Keep, PartId};
 use crate::check::limb::Rest;
 use crate::geom::{Affine, Point, Region, moved_box};
@@ -69,7 +69,8 @@ impl Placed {
         self.bounds.is_some_and(|b| within(b, p)) && self.cut.region.contains(self.back.apply(p))
     }
 
-    fn lets(&self, p: Point) -> bool {
+    /// Whether what is cut stays at a point.
+    pub fn lets(&self, p: Point) -> bool {
         self.holds(p) == (self.cut.keep == Keep::Inside)
     }
 }
@@ -138,6 +139,25 @@ impl<'a> Scene<'a> {
         }
     }
 
+    /// Puts another opening in the place of a part's; false where no seam opens it.
+    #[cfg(test)]
+    pub fn open_instead(&mut self, part: PartId, region: Region) -> bool {
+        let Some((_, _, posed)) = self.figure.drawing(part) else {
+            return false;
+        };
+        let cut = CutRegion {
+            keep: Keep::Outside,
+            region: Arc::new(region),
+            posed,
+        };
+        let seams = |(key, _): &&mut (Key, OnceCell<Option<Placed>>)| matches!(key.0, Cut::Seams { of } if of == part);
+        let Some((_, cell)) = self.cuts.iter_mut().find(seams) else {
+            return false;
+        };
+        *cell = OnceCell::from(Placed::new(cut));
+        true
+    }
+
     /// A layer's cuts with their regions.
     pub fn cuts<'s>(
         &'s self,
@@ -165,18 +185,38 @@ impl<'a> Scene<'a> {
         solid.into_iter().find(|piece| self.shows(piece, p))
     }
 
-    /// Whether ink of any other shape lies at a point, seen or not.
+    /// Whether other ink lies at a point beside a layer's own, under or over it, that nothing hides but the paint of
+    /// its own part and of those that seams join to that.
     pub fn has_other_ink(&self, p: Point, own: &Layer) -> bool {
-        let ink = |piece: &&Piece<'_>| piece.role == Role::Ink && !std::ptr::eq(piece.layer, own);
-        self.layers
-            .iter()
-            .filter(ink)
-            .any(|piece| self.shows(piece, p))
+        let others = self.layers.iter().rev().filter(|piece| piece.solid);
+        let here = others.filter(|piece| !std::ptr::eq(piece.layer, own) && self.shows(piece, p));
+        let hides = |piece: &&Piece<'_>| {
+            let (part, own) = (piece.layer.part, own.part);
+            let mut partners = self.partners(own);
+            piece.role == Role::Paint
+                && !self.belongs(part, own)
+                && !partners.any(|p| self.belongs(part, p))
+        };
+        let mut inks = here.take_while(|piece| !hides(piece));
+        inks.any(|piece| piece.role == Role::Ink)
     }
 
     /// Whether ink is seen at a point.
     pub fn is_ink(&self, p: Point) -> bool {
         self.top(p).is_some_and(|piece| piece.role == Role::Ink)
+    }
+
+    /// Whether two places that show these look the same.
+    pub fn same_paint(&self, a: Option<&Piece<'_>>, b: Option<&Piece<'_>>) -> bool {
+        let (Some(a), Some(b)) = (a, b) else {
+            return a.is_none() && b.is_none();
+        };
+        let source = |piece: &Piece<'_>| match &self.figure.shape(piece.layer).source {
+            Source::Solid(colour) if !piece.raster => Some(self.figure.colour(colour)),
+            _ => None,
+        };
+        let (one, two) = (source(a), source(b));
+        one.is_some() && one == two || std::ptr::eq(a.layer, b.layer)
     }
 
     /// What a part shows as posed, less what masks hide; whole parts, whatever lies in front.
