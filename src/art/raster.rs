@@ -141,21 +141,21 @@ impl RasterArt {
 
     /// The same art in other colours: every `#rrggbb` of the map replaced in the file's text.
     /// Unchanged if no colour of the file is in the map.
-    #[must_use]
-    pub fn recoloured(&self, colours: &BTreeMap<Rgb, Rgb>) -> Self {
+    ///
+    /// # Errors
+    ///
+    /// When the text with those colours is no drawing any more.
+    pub fn recoloured(&self, colours: &BTreeMap<Rgb, Rgb>) -> Result<Self, usvg::Error> {
         let text = recolour(&self.text, colours);
         if *text == *self.text {
-            return self.clone();
+            return Ok(self.clone());
         }
-        match self.reader.parse(&text) {
-            Ok(tree) => Self {
-                tree: Arc::new(tree),
-                text: text.into(),
-                known: Arc::default(),
-                ..self.clone()
-            },
-            Err(_) => self.clone(),
-        }
+        Ok(Self {
+            tree: Arc::new(self.reader.parse(&text)?),
+            text: text.into(),
+            known: Arc::default(),
+            ..self.clone()
+        })
     }
 
     fn node(&self) -> Option<&Node> {
@@ -346,7 +346,8 @@ pub(super) fn parent_transform(node: &Node) -> tiny_skia::Transform {
     }
 }
 
-/// Replaces colours written `#rrggbb` or `#rgb`; references such as `url(#abcdef)` are no colours.
+/// Replaces colours written `#rrggbb` or `#rgb`; references such as `url(#abcdef)` and characters such as
+/// `&#233;` are no colours.
 fn recolour(text: &str, colours: &BTreeMap<Rgb, Rgb>) -> String {
     let mut out = String::with_capacity(text.len());
     let mut rest = text;
@@ -354,8 +355,9 @@ fn recolour(text: &str, colours: &BTreeMap<Rgb, Rgb>) -> String {
         let (before, from) = rest.split_at(at);
         out.push_str(before);
         let digits = from[1..].bytes().take_while(u8::is_ascii_hexdigit).count();
-        let reference =
-            out.ends_with("url(") || out.ends_with("href=\"") || out.ends_with("href='");
+        let reference = ["url(", "href=\"", "href='", "&"]
+            .iter()
+            .any(|before| out.ends_with(before));
         let whole_word =
             !from[1 + digits..].starts_with(|c: char| c.is_alphanumeric() || c == '_' || c == '-');
         let found = (!reference && whole_word)
@@ -399,15 +401,16 @@ mod tests {
             Rgb([0xc0, 0x30, 0x20]),
             Rgb([0, 0, 255]),
         )]));
-        let blue = blue.drawn(&at(0.0), 40, 40).unwrap();
+        let blue = blue.unwrap().drawn(&at(0.0), 40, 40).unwrap();
         assert_ne!(first.pixels.data(), blue.pixels.data());
     }
 
     #[test]
     fn recolour_changes_colours_and_not_references() {
-        let map = BTreeMap::from([(Rgb([0xaa, 0xbb, 0xcc]), Rgb([1, 2, 3]))]);
-        let text = r##"<path fill="#AABBCC" stroke="#abc" clip-path="url(#aabbcc)"/><use href="#aabbcc"/> #aabbccdd"##;
-        let want = r##"<path fill="#010203" stroke="#010203" clip-path="url(#aabbcc)"/><use href="#aabbcc"/> #aabbccdd"##;
+        let from = [Rgb([0xaa, 0xbb, 0xcc]), Rgb([0x22, 0x33, 0x33])];
+        let map = BTreeMap::from(from.map(|rgb| (rgb, Rgb([1, 2, 3]))));
+        let text = r##"<path fill="#AABBCC" stroke="#abc" clip-path="url(#aabbcc)"/><use href="#aabbcc"/> #aabbccdd &#233;"##;
+        let want = r##"<path fill="#010203" stroke="#010203" clip-path="url(#aabbcc)"/><use href="#aabbcc"/> #aabbccdd &#233;"##;
         assert_eq!(recolour(text, &map), want);
     }
 }

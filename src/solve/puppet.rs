@@ -40,8 +40,8 @@ pub(crate) struct Model {
     opaque: Vec<bool>,
     /// For each drawing whether it has ink and paint.
     whole: Vec<bool>,
-    /// Raster art in other palettes.
-    rasters: Vec<BTreeMap<(ArtId, usize), RasterArt>>,
+    /// Raster art in other palettes, or why it cannot be drawn in one.
+    rasters: Vec<BTreeMap<(ArtId, usize), Result<RasterArt, String>>>,
     /// Radius of each seam's disc, once asked for.
     radii: Vec<OnceLock<f64>>,
     details: Mutex<BTreeMap<i32, Arc<Detail>>>,
@@ -142,7 +142,7 @@ impl Model {
     ) -> &'a RasterArt {
         self.rasters
             .get(palette)
-            .and_then(|map| map.get(&(art, shape)))
+            .and_then(|map| map.get(&(art, shape))?.as_ref().ok())
             .unwrap_or(drawn)
     }
 }
@@ -175,7 +175,7 @@ impl Puppet {
                         if let Outline::Raster(raster) = &shape.outline {
                             out.insert(
                                 (ArtId(u32::try_from(a).unwrap_or(u32::MAX)), s),
-                                raster.recoloured(map),
+                                raster.recoloured(map).map_err(|why| why.to_string()),
                             );
                         }
                     }
@@ -227,7 +227,8 @@ impl Puppet {
     ///
     /// # Errors
     ///
-    /// When the pose's sides contradict each other, or its numbers leave the finite.
+    /// When the pose's sides contradict each other, its numbers leave the finite, or a drawing cannot take the
+    /// colours of its palette.
     pub fn solve(&self, pose: &Pose) -> Result<Figure, Problem> {
         let model = &self.0;
         let view = model.view();
@@ -290,7 +291,31 @@ impl Puppet {
             .collect::<Vec<_>>();
         let mut figure = Figure::new(Arc::clone(model), posed, order, pose.palette);
         figure.set_layers(layers(&figure, |part| settings[part.at()].shift));
+        self.check_colours(pose, &figure)?;
         Ok(figure)
+    }
+
+    /// Whether all that a figure shows as pixels could be drawn in the pose's palette.
+    fn check_colours(&self, pose: &Pose, figure: &Figure) -> Result<(), Problem> {
+        let model = &self.0;
+        let Some(rasters) = model.rasters.get(pose.palette) else {
+            return Ok(());
+        };
+        for layer in figure.layers() {
+            let drawing = layer.art;
+            let Some(Err(why)) = rasters.get(&(drawing, layer.shape)) else {
+                continue;
+            };
+            let message = format!(
+                "\"{}\" cannot be drawn in palette \"{}\", which pose \"{}\" has: {why}",
+                model.art[drawing.at()].id,
+                model.member.palettes[pose.palette].name,
+                pose.name
+            );
+            let hint = "something that is no colour is written like one of the palette's";
+            return Err(Problem::error(model.part(layer.part).span, message).hint(hint));
+        }
+        Ok(())
     }
 
     pub(crate) fn depth_order(&self, pose: &Pose) -> Result<Vec<PartId>, Problem> {

@@ -158,6 +158,69 @@ fn the_id_of_the_root_element_is_the_whole_drawing() {
     assert!(!show.run("lint one one/p.toml", 0).contains("unused-group"));
 }
 
+/// A mouth that only pixels can show, in a drawing whose root element has these attributes.
+fn filtered(root: &str, mouth: &str, title: &str) -> String {
+    super::show::ART
+        .replace("<svg ", &format!("<svg {root} "))
+        .replace(
+            "<g id=\"mouth\">",
+            &format!(
+                "<filter id=\"still\"><feOffset dx=\"0\" dy=\"0\"/></filter>\
+                 <g id=\"mouth\" {mouth} filter=\"url(#still)\"><title>{title}</title>"
+            ),
+        )
+}
+
+fn at_dusk(show: &Show, dark: [&str; 2]) {
+    let palettes = format!(
+        "dark = \"{}\"\n[palette.dusk]\ndark = \"{}\"",
+        dark[0], dark[1]
+    );
+    show.edit("robo/rig.toml", "dark = \"#202030\"", &palettes);
+    show.edit("robo/p.toml", "[pose.a]", "[pose.a]\npalette = \"dusk\"");
+}
+
+#[test]
+fn a_letter_written_as_a_number_is_no_colour() {
+    let show = Show::new();
+    at_dusk(&show, ["#223333", "#d0d0ff"]);
+    let svg = filtered("", "", "caf&#233;").replace("#202030", "#223333");
+    show.write("robo/robo.svg", svg);
+    show.edit("robo/p.toml", "replace = { mouth = \"open\" }", "");
+    show.run("render robo --pose a -q", 0);
+    let picture = tiny_skia::Pixmap::load_png(show.path("out/robo/p/a.png")).unwrap();
+    let mouth = picture.pixel(36, 43).unwrap();
+    assert_eq!(
+        [mouth.red(), mouth.green(), mouth.blue()],
+        [0xd0, 0xd0, 0xff]
+    );
+}
+
+#[test]
+fn a_drawing_that_cannot_take_a_palettes_colours_is_an_error() {
+    let show = Show::new();
+    at_dusk(&show, ["#202030", "#556677"]);
+    // Two names of namespaces that a palette makes one: no element may have an attribute twice.
+    let svg = filtered(
+        "xmlns:one=\"#202030\" xmlns:two=\"#556677\"",
+        "one:of=\"a\" two:of=\"b\"",
+        "",
+    );
+    show.write("robo/robo.svg", svg);
+    show.edit("robo/p.toml", "replace = { mouth = \"open\" }", "");
+    let told = show.run("render robo --messages short", 2);
+    let place = "robo/rig.toml:22:";
+    let line = told
+        .lines()
+        .find(|l| l.contains(place))
+        .unwrap_or_else(|| panic!("{told}"));
+    assert!(
+        line.contains("error: \"mouth\" cannot be drawn in palette \"dusk\", which pose \"a\" has"),
+        "{told}"
+    );
+    assert_eq!(show.names("out/robo/p"), ["rest.png"], "{told}");
+}
+
 #[test]
 fn a_picture_that_is_too_large_to_draw_on_is_refused() {
     use layfig::draw::{DrawError, Scratch, draw_onto};
