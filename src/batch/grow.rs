@@ -5,7 +5,7 @@ use crate::art::Rgb;
 use crate::check::{FINE, SLIP, words_of_cut_off};
 use crate::diag::Problem;
 use crate::draw::{DrawError, Frame, Scratch, Viewport, draw};
-use crate::geom::Affine;
+use crate::geom::{Affine, Point};
 use crate::solve::Figure;
 
 /// Less of a pixel than this does not show in 8 bits.
@@ -18,10 +18,10 @@ type Sides<T> = [T; 4];
 pub const CUT_OFF_HINT: &str =
     "let the picture follow the figure with --grow, or give the character a larger canvas";
 
-/// A warning where a picture does not show all of the figure of a job.
+/// A warning where a picture that shows this area does not show all of the figure of a job.
 #[must_use]
-pub fn cut_off(figure: &Figure, job: &Job<'_>, viewport: &Viewport) -> Option<Problem> {
-    let parts = figure.beyond(shown(viewport), SLIP, FINE);
+pub fn cut_off(figure: &Figure, job: &Job<'_>, shown: Sides<f64>) -> Option<Problem> {
+    let parts = figure.beyond(shown, SLIP, FINE);
     let first = figure.model().name(parts.first()?.part);
     let message = format!(
         "{} goes beyond its picture, {}; {first} goes furthest",
@@ -31,29 +31,27 @@ pub fn cut_off(figure: &Figure, job: &Job<'_>, viewport: &Viewport) -> Option<Pr
     Some(Problem::warning(job.pose.span, message).hint(CUT_OFF_HINT))
 }
 
-/// What a picture shows, canvas units.
-fn shown(viewport: &Viewport) -> Sides<f64> {
-    let Affine { a, d, e, f, .. } = viewport.to_pixels;
-    [
-        -e / a,
-        -f / d,
-        (f64::from(viewport.width) - e) / a,
-        (f64::from(viewport.height) - f) / d,
-    ]
-}
-
 /// By how many whole pixels a picture must grow at each side to show all of a figure.
 #[expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
     reason = "saturates; a picture that large is refused"
 )]
-fn missing(figure: &Figure, viewport: &Viewport) -> Option<Sides<u32>> {
-    let scale = viewport.to_pixels.max_scale();
-    let parts = figure.beyond(shown(viewport), UNSEEN / scale, scale);
+fn missing(figure: &Figure, shown: Sides<f64>, scale: f64) -> Option<Sides<u32>> {
+    let parts = figure.beyond(shown, UNSEEN / scale, scale);
     let most = |k: usize| parts.iter().map(|out| out.sides[k]).fold(0.0, f64::max);
     let side = |k| libm::ceil(most(k) * scale - UNSEEN).max(0.0) as u32;
     (!parts.is_empty()).then(|| [side(0), side(1), side(2), side(3)])
+}
+
+/// The area of the canvas, or one that grew by whole pixels of this scale at the sides where the figure leaves it.
+#[must_use]
+pub fn grown_area(figure: &Figure, canvas: Point, scale: f64, grow: bool) -> Sides<f64> {
+    let [width, height] = canvas;
+    let plain = [0.0, 0.0, width, height];
+    let missing = grow.then(|| missing(figure, plain, scale)).flatten();
+    let [left, top, right, bottom] = missing.unwrap_or_default().map(|px| f64::from(px) / scale);
+    [-left, -top, width + right, height + bottom]
 }
 
 /// A picture and what it grew from.
@@ -70,8 +68,9 @@ impl Grown {
     /// The picture, or one that grew in whole pixels at the sides where the figure leaves it.
     #[must_use]
     pub fn new(figure: &Figure, plain: Viewport, grow: bool) -> Self {
-        let missing = grow.then(|| missing(figure, &plain)).flatten();
-        let [left, top, right, bottom] = missing.unwrap_or_default();
+        let scale = plain.to_pixels.max_scale();
+        let missing = grow.then(|| missing(figure, plain.shown(), scale));
+        let [left, top, right, bottom] = missing.flatten().unwrap_or_default();
         let shift = Affine::translate([f64::from(left), f64::from(top)]);
         let wide = |side: u32, a: u32, b: u32| side.saturating_add(a).saturating_add(b);
         let viewport = Viewport {

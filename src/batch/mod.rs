@@ -31,7 +31,7 @@ pub use compare::{
 pub use encode::{Effort, grey_png, numbers_of, picture_of, png};
 pub use files::{file_name, plain, relative, sweep_out, write_whole};
 pub use filter::{Filter, nearest};
-pub use grow::{CUT_OFF_HINT, Grown, cut_off};
+pub use grow::{CUT_OFF_HINT, Grown, cut_off, grown_area};
 pub use kinds::{MemberKind, add_kinds, plan_kinds};
 pub use owners::{Owner, PartMap};
 pub use pictures::{

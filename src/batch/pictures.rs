@@ -7,7 +7,7 @@ use rayon::prelude::*;
 
 use super::encode::{Effort, png};
 use super::files::write_whole;
-use super::grow::Grown;
+use super::grow::{Grown, grown_area};
 use super::owners::PartMap;
 use super::plan::{Job, Plan};
 use super::run::{Event, Failure, run};
@@ -104,6 +104,8 @@ pub struct ExportStyle {
     pub scale: f64,
     /// Behind the figure; transparent where `None`.
     pub background: Option<Rgb>,
+    /// Let documents grow where figures leave them; those of a member that says so do anyway.
+    pub grow: bool,
 }
 
 /// Prepares the puppets of a plan, one for each of its models, on the threads it is called from.
@@ -274,12 +276,11 @@ pub fn export_svgs(
 ) -> Vec<Result<(), Failure>> {
     let work = |job: &Job<'_>, _: &mut Scratch| {
         let figure = solved(puppets, job)?;
-        let svg = export::svg(
-            &figure,
-            &job.name.to_string(),
-            style.scale,
-            style.background,
-        );
+        let member = &plan.models[job.model].member;
+        let grow = style.grow || member.grow;
+        let area = grown_area(&figure, member.canvas, style.scale, grow);
+        let name = job.name.to_string();
+        let svg = export::svg_of(&figure, &name, area, style.scale, style.background);
         save(&job.file(plan, out, ".svg"), svg.as_bytes())
     };
     run(jobs, threads, work, watch)

@@ -86,10 +86,11 @@ impl Ready {
         out: Option<&PathBuf>,
         running: &RunningArgs,
     ) -> Self {
-        let viewport = |member: &Member| {
-            Framing::Scale(batch::scale_of(member, comparing.scale)).viewport(member.canvas)
+        let shown = |member: &Member| {
+            let framing = Framing::Scale(batch::scale_of(member, comparing.scale));
+            framing.viewport(member.canvas).shown()
         };
-        let looks = comparing.growing.looks(&viewport);
+        let looks = comparing.growing.looks(&shown);
         let mut show = Show::read(input, choice, comparing.only.into(), running, looks);
         let style = CompareStyle {
             scale: comparing.scale,

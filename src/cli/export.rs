@@ -4,9 +4,10 @@ use clap::Args;
 
 use super::args::{self, Background, ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
 use super::exit::Exit;
-use super::render::one_file_each;
-use super::show::{Looks, Show};
+use super::render::{GrowArgs, one_file_each};
+use super::show::Show;
 use crate::batch;
+use crate::cast::Member;
 
 /// Arguments of `layfig export`.
 #[derive(Clone, Debug, Args)]
@@ -26,21 +27,25 @@ pub struct ExportArgs {
     /// Behind the figure: #rrggbb or transparent
     #[arg(long, value_name = "COLOUR", default_value = "transparent", value_parser = args::background, help_heading = "Picture")]
     background: Background,
+    #[command(flatten)]
+    growing: GrowArgs,
 }
 
 /// Runs it.
 #[must_use]
 pub fn run(typed: &ExportArgs, running: &RunningArgs) -> Exit {
+    let shown = |Member { canvas: [w, h], .. }: &Member| [0.0, 0.0, *w, *h];
     let show = Show::read(
         &typed.input,
         &typed.choice,
         typed.only.into(),
         running,
-        Looks::Nowhere,
+        typed.growing.looks(&shown),
     );
     let style = batch::ExportStyle {
         scale: typed.scale,
         background: typed.background.0,
+        grow: typed.growing.grow,
     };
     one_file_each(
         show,

@@ -12,7 +12,7 @@ use super::reporter::Reporter;
 use super::show::{Looks, Show};
 use crate::batch::{self, Failure, Framing, PictureStyle};
 use crate::cast::Member;
-use crate::draw::{MOST_SIDE, Viewport};
+use crate::draw::MOST_SIDE;
 
 /// Arguments of `layfig render`.
 #[derive(Clone, Debug, Args)]
@@ -49,11 +49,11 @@ pub struct GrowArgs {
 
 impl GrowArgs {
     /// What is looked at: where pictures grow nothing is cut off.
-    pub(super) fn looks<'a>(self, viewport: &'a (dyn Fn(&Member) -> Viewport + Sync)) -> Looks<'a> {
+    pub(super) fn looks<'a>(self, shown: &'a (dyn Fn(&Member) -> [f64; 4] + Sync)) -> Looks<'a> {
         if self.grow {
             Looks::Nowhere
         } else {
-            Looks::Picture(viewport)
+            Looks::Picture(shown)
         }
     }
 }
@@ -100,13 +100,13 @@ pub fn run(typed: &RenderArgs, running: &RunningArgs) -> Exit {
         owners: typed.owners,
         grow: typed.growing.grow,
     };
-    let viewport = |member: &Member| style.framing.viewport(member.canvas);
+    let shown = |member: &Member| style.framing.viewport(member.canvas).shown();
     let mut show = Show::read(
         &typed.input,
         &typed.choice,
         typed.only.into(),
         running,
-        typed.growing.looks(&viewport),
+        typed.growing.looks(&shown),
     );
     if let Err(problem) = batch::check_size(&show.plan, style.framing) {
         show.refuse(problem);

@@ -15,7 +15,6 @@ use crate::batch::{
 };
 use crate::cast::{self, Member};
 use crate::diag::{self, Place, Problem, Problems, Severity, Sources, quoted};
-use crate::draw::Viewport;
 use crate::name::Name;
 use crate::solve::{Figure, Puppet};
 
@@ -53,8 +52,8 @@ pub enum Looks<'a> {
     Nowhere,
     /// What it covers.
     Bounds,
-    /// Whether it leaves the picture of a member's canvas.
-    Picture(&'a (dyn Fn(&Member) -> Viewport + Sync)),
+    /// Whether it leaves what a picture of the member shows (left, top, right, bottom; canvas units).
+    Picture(&'a (dyn Fn(&Member) -> [f64; 4] + Sync)),
 }
 
 impl Looks<'_> {
@@ -71,7 +70,7 @@ impl Looks<'_> {
             Self::Picture(of) => {
                 let member = &plan.models[job.model].member;
                 let told = !member.grow;
-                let told = told.then(|| batch::cut_off(figure, job, &of(member)));
+                let told = told.then(|| batch::cut_off(figure, job, of(member)));
                 (None, told.flatten())
             }
         };

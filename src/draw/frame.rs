@@ -19,6 +19,18 @@ pub const MOST_SIDE: u32 = 32_767;
 pub const MOST_BYTES: u64 = 1 << 30;
 
 impl Viewport {
+    /// What the picture shows, canvas units: left, top, right, bottom.
+    #[must_use]
+    pub fn shown(&self) -> [f64; 4] {
+        let Affine { a, d, e, f, .. } = self.to_pixels;
+        [
+            -e / a,
+            -f / d,
+            (f64::from(self.width) - e) / a,
+            (f64::from(self.height) - f) / d,
+        ]
+    }
+
     /// Whether a picture of this size can be drawn.
     ///
     /// # Errors

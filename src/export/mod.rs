@@ -5,4 +5,4 @@ mod spread;
 mod svg;
 mod text;
 
-pub use svg::svg;
+pub use svg::{svg, svg_of};

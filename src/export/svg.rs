@@ -27,9 +27,25 @@ const FAR: f64 = 1e5;
 #[must_use]
 pub fn svg(figure: &Figure, title: &str, scale: f64, background: Option<Rgb>) -> String {
     let [width, height] = figure.model().member.canvas;
+    let area = [0.0, 0.0, width, height];
+    svg_of(figure, title, area, scale, background)
+}
+
+/// The same of another area than the canvas: left, top, right, bottom, canvas units.
+#[must_use]
+pub fn svg_of(
+    figure: &Figure,
+    title: &str,
+    area: [f64; 4],
+    scale: f64,
+    background: Option<Rgb>,
+) -> String {
+    let [left, top, right, bottom] = area;
+    let (width, height) = (right - left, bottom - top);
     let mut writer = Writer {
         figure,
         detail: figure.detail(scale * FINER),
+        area,
         scale,
         defs: String::new(),
         body: String::new(),
@@ -39,10 +55,10 @@ pub fn svg(figure: &Figure, title: &str, scale: f64, background: Option<Rgb>) ->
     };
     writer.layers();
     let mut out = String::new();
-    let (w, h) = (number(width, 3), number(height, 3));
+    let [x, y, w, h] = [left, top, width, height].map(|v| number(v, 3));
     let _ = writeln!(
         out,
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{}\" height=\"{}\" viewBox=\"0 0 {w} {h}\">",
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{}\" height=\"{}\" viewBox=\"{x} {y} {w} {h}\">",
         number(width * scale, 3),
         number(height * scale, 3),
     );
@@ -51,7 +67,15 @@ pub fn svg(figure: &Figure, title: &str, scale: f64, background: Option<Rgb>) ->
         let _ = writeln!(out, "<defs>\n{}</defs>", writer.defs);
     }
     if let Some(rgb) = background {
-        let _ = writeln!(out, "<rect width=\"{w}\" height=\"{h}\" fill=\"{rgb}\"/>");
+        let corner = if [left, top] == [0.0; 2] {
+            String::new()
+        } else {
+            format!(" x=\"{x}\" y=\"{y}\"")
+        };
+        let _ = writeln!(
+            out,
+            "<rect{corner} width=\"{w}\" height=\"{h}\" fill=\"{rgb}\"/>"
+        );
     }
     out.push_str(&writer.body);
     out.push_str("</svg>\n");
@@ -61,6 +85,8 @@ pub fn svg(figure: &Figure, title: &str, scale: f64, background: Option<Rgb>) ->
 struct Writer<'a> {
     figure: &'a Figure,
     detail: Arc<Detail>,
+    /// Left, top, right, bottom, canvas units.
+    area: [f64; 4],
     scale: f64,
     defs: String,
     body: String,
@@ -376,20 +402,21 @@ impl Writer<'_> {
         reason = "clamped"
     )]
     fn image(&self, raster: &RasterArt, posed: &Affine, opacity: f32) -> String {
-        let [width, height] = self.figure.model().member.canvas;
+        let [left, top, right, bottom] = self.area;
         let s = self.scale * RASTER;
         let side = |v: f64| libm::ceil(v * s).clamp(1.0, 16_384.0) as u32;
+        let to_pixels = Affine::scale([s, s]).after(Affine::translate([-left, -top]));
         let Some(drawn) = raster.draw(
-            &Affine::scale([s, s]).after(*posed),
-            side(width),
-            side(height),
+            &to_pixels.after(*posed),
+            side(right - left),
+            side(bottom - top),
         ) else {
             return String::new();
         };
         let Ok(png) = drawn.pixels.encode_png() else {
             return String::new();
         };
-        let units = |v: f64| number(v / s, 5);
+        let units = |v: f64, from: f64| number(from + v / s, 5);
         let faded = if opacity < 1.0 {
             format!(" opacity=\"{}\"", number(f64::from(opacity), 4))
         } else {
@@ -397,10 +424,10 @@ impl Writer<'_> {
         };
         format!(
             "<image x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" preserveAspectRatio=\"none\"{faded} href=\"data:image/png;base64,{}\"/>",
-            units(f64::from(drawn.x)),
-            units(f64::from(drawn.y)),
-            units(f64::from(drawn.pixels.width())),
-            units(f64::from(drawn.pixels.height())),
+            units(f64::from(drawn.x), left),
+            units(f64::from(drawn.y), top),
+            units(f64::from(drawn.pixels.width()), 0.0),
+            units(f64::from(drawn.pixels.height()), 0.0),
             base64::engine::general_purpose::STANDARD.encode(png),
         )
     }

@@ -69,7 +69,7 @@ impl Desk<'_> {
         let cut_off = if grow {
             None
         } else {
-            batch::cut_off(&figure, &job, &viewport)
+            batch::cut_off(&figure, &job, viewport.shown())
         };
         let grown = Grown::new(&figure, viewport, grow);
         let files = batch::picture(&figure, &job.name.to_string(), &grown, style, scratch)?;

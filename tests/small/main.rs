@@ -2,6 +2,7 @@
 
 mod art;
 mod asked;
+mod export;
 mod names;
 mod places;
 mod records;
