@@ -7,6 +7,11 @@ fn main() {
     println!("cargo::rerun-if-changed=src");
     println!("cargo::rerun-if-changed=Cargo.lock");
     println!("cargo::rustc-env=LAYFIG_SOURCES={:016x}", sources(&root));
+    // Where clippy reads which functions of the platform are not to be called, however it is started.
+    let tests = root.join("tests");
+    if tests.join("clippy.toml").is_file() {
+        println!("cargo::rustc-env=CLIPPY_CONF_DIR={}", tests.display());
+    }
 }
 
 /// Of the sources and the versions of all libraries. What only reads arguments, prints or edits files

@@ -4,6 +4,6 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 bash tests/support/setup.sh
 cargo fmt --check
-CLIPPY_CONF_DIR="$PWD/tests" cargo clippy --locked --all-targets -- -D warnings
+cargo clippy --locked --all-targets -- -D warnings
 RUSTDOCFLAGS="-D warnings" cargo doc --locked --no-deps --quiet
 cargo test --locked --no-fail-fast
