@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Installs what the tests need and runs them all: format, lints, tests, docs. Debian; Rust is there.
+# Installs what the tests need and runs them all: format, lints, docs, tests, levels of processors. Debian; Rust is there.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 bash tests/support/setup.sh
@@ -7,3 +7,4 @@ cargo fmt --check
 cargo clippy --locked --all-targets -- -D warnings
 RUSTDOCFLAGS="-D warnings" cargo doc --locked --no-deps --quiet
 cargo test --locked --no-fail-fast
+bash tests/cpu_levels.sh

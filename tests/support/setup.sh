@@ -3,7 +3,7 @@
 # one that has everything a second. Every step tells what failed. Where things go, and what for:
 #   the system       Chromium with a font (the second SVG renderer, and where the review page is tried), node and
 #                    npm, a C compiler, pngcheck, poppler-utils and qpdf (they judge PNG and PDF), Slurm with
-#                    munge (the scheduler that a night runs under), Python's venv
+#                    munge (the scheduler that a night runs under), QEMU (plays other processors), Python's venv
 #   target/tools     the driver of the browser and the judge of accessibility (npm); in its venv Shapely (the
 #                    second geometry library) and the job runner of Open Job Description (pip)
 #   target/third-party   drawings by others, never committed
@@ -29,6 +29,7 @@ command -v cc >/dev/null || packages+=(build-essential)
 command -v pngcheck >/dev/null || packages+=(pngcheck)
 command -v pdftoppm >/dev/null || packages+=(poppler-utils)
 command -v qpdf >/dev/null || packages+=(qpdf)
+command -v qemu-x86_64 >/dev/null || packages+=(qemu-user)
 for one in slurmctld slurmd munged; do command -v "$one" >/dev/null || packages+=("${one/munged/munge}"); done
 command -v sbatch >/dev/null || packages+=(slurm-client)
 python3 -c 'import venv, ensurepip' 2>/dev/null || packages+=(python3-venv)
