@@ -34,7 +34,7 @@ pub(super) fn check(rest: &Rest<'_>, garment: &Garment, found: &mut Vec<Finding>
     let Some(now) = given.or(host_ink) else {
         return;
     };
-    // Its own line; without one, what the other garments on these hosts' neighbours agree on.
+    // Its own line; without one, the trim of the garment of the other side.
     let Some(want) = own
         .first()
         .map(|(rgb, _)| *rgb)
@@ -70,11 +70,16 @@ pub(super) fn check(rest: &Rest<'_>, garment: &Garment, found: &mut Vec<Finding>
     ));
 }
 
-/// The trim of the garment of the other side, by name.
+/// The trim of the garment of the other side, by name. Of two that differ, the one that fewer garments have is the
+/// odd one.
 fn twin_trim(rest: &Rest<'_>, garment: &Garment) -> Option<Rgb> {
     let twin = rest.twin(garment.part)?;
-    let other = rest.view().garments.iter().find(|g| g.part == twin)?;
-    rest.named_colour(other.trim.as_ref()?, 0)
+    let all = &rest.view().garments;
+    let trim = |g: &Garment| rest.named_colour(g.trim.as_ref()?, 0);
+    let other = trim(all.iter().find(|g| g.part == twin)?)?;
+    let have = |colour: Rgb| all.iter().filter(|g| trim(g) == Some(colour)).count();
+    let odd = trim(garment).is_none_or(|own| have(own) <= have(other));
+    odd.then_some(other)
 }
 
 fn swatch_of(rest: &Rest<'_>, rgb: Rgb) -> Option<String> {
