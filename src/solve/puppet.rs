@@ -302,12 +302,13 @@ impl Puppet {
             return Ok(());
         };
         for layer in figure.layers() {
-            let Some(Err(why)) = rasters.get(&(layer.art, layer.shape)) else {
+            let drawing = layer.art;
+            let Some(Err(why)) = rasters.get(&(drawing, layer.shape)) else {
                 continue;
             };
             let message = format!(
                 "\"{}\" cannot be drawn in palette \"{}\", which pose \"{}\" has: {why}",
-                model.art[layer.art.at()].id,
+                model.art[drawing.at()].id,
                 model.member.palettes[pose.palette].name,
                 pose.name
             );
