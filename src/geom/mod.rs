@@ -6,6 +6,7 @@ mod edges;
 mod measure;
 mod outline;
 mod region;
+mod thin;
 
 pub use affine::{Affine, Point, sin_cos_degrees};
 pub use clear::{Room, Wall, largest_clear};

@@ -2,8 +2,9 @@
 
 use std::sync::Arc;
 
-use super::detail::{ArtRegions, Detail};
+use super::detail::Detail;
 use super::puppet::{Model, Puppet};
+use super::regions::ArtRegions;
 use crate::art::{ArtId, Outline, PartArt, RasterArt, Rgb, Shape};
 use crate::cast::{Keep, PartId};
 use crate::geom::{Affine, Region};
@@ -166,7 +167,7 @@ impl Figure {
     }
 
     pub(crate) fn regions(&self, detail: &Detail, art: ArtId) -> Arc<ArtRegions> {
-        Arc::clone(detail.art(&self.model, art))
+        Arc::clone(detail.art(art))
     }
 
     pub(crate) fn drawing(&self, part: PartId) -> Option<(&PartArt, ArtId, Affine)> {
@@ -355,7 +356,7 @@ impl Figure {
             }
             Cut::Worn { garment } => {
                 let (art, id, posed) = self.drawing(garment)?;
-                let covered = Arc::clone(self.regions(detail, id).worn(art, detail));
+                let covered = Arc::clone(self.regions(detail, id).worn(art));
                 // A mask ends the garment without a lap: what it covers must stay.
                 let masked = model.view().masks.iter().any(|m| m.part == garment);
                 (!masked && !covered.is_empty()).then_some(CutRegion {

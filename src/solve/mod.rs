@@ -1,6 +1,7 @@
 //! Rig and pose in, figure out: kinematics, replacements, depth order.
 
 mod beyond;
+mod chords;
 mod depth;
 mod detail;
 mod ends;
@@ -11,12 +12,16 @@ mod kinematics;
 mod layers;
 mod opening;
 mod puppet;
+mod regions;
+mod rim;
+mod zone;
 
 pub use beyond::Outside;
 pub use figure::Figure;
 pub use puppet::Puppet;
 pub(crate) use {
-    detail::{ArtRegions, Detail},
+    detail::Detail,
     figure::{Cut, CutRegion, Layer, Trim},
     puppet::Model,
+    regions::ArtRegions,
 };

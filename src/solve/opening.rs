@@ -3,20 +3,18 @@
 use std::cell::OnceCell;
 use std::sync::Arc;
 
-use super::detail::{ArtRegions, Detail};
-use super::ends::{Asks, Ends, Line, Rim, ends};
+use super::chords::{Asks, Line};
+use super::detail::Detail;
+use super::ends::{Ends, ends};
 use super::figure::{CutRegion, Figure};
-use crate::art::{PartArt, Role};
+use super::rim::Rim;
+use crate::art::Role;
 use crate::cast::{Keep, Opens, PartId};
 use crate::geom::{Affine, Point, Region, moved_box};
-
-/// The longest piece of a line of points that lies on one side as a whole, units.
-const PIECE: f64 = 2.0;
 
 /// What one seam opens, in the frame of the part whose ink it is.
 struct Opened {
     region: Region,
-    bounds: [f64; 4],
     rims: Vec<Rim>,
 }
 
@@ -29,24 +27,29 @@ impl Figure {
         let mut all: Vec<Opened> = seams
             .filter_map(|(seam, by)| self.opened(detail, seam, of, by, &back, &mut covers))
             .collect();
-        // Where one seam opens, the rim of another ends no line.
-        for k in 0..all.len() {
-            for other in 0..all.len() {
-                if other == k || !meet(all[k].bounds, all[other].bounds) {
-                    continue;
-                }
-                let outside = |p: Point| !all[other].region.contains(p);
-                let rims = all[k].rims.iter();
-                let rims = rims.flat_map(|r| stretches(&r.points, r.closed, outside));
-                all[k].rims = rims.collect();
-            }
+        let mut rims = Vec::new();
+        let mut whose = Vec::new();
+        for (k, one) in all.iter_mut().enumerate() {
+            whose.extend(one.rims.iter().map(|_| k));
+            rims.append(&mut one.rims);
         }
-        let rims: Vec<Rim> = all
-            .iter_mut()
-            .flat_map(|o| std::mem::take(&mut o.rims))
-            .collect();
+        // Where one seam opens, the rim of another ends no line.
+        let border = |rim: usize, inside: Point, outside: Point| {
+            let has = |k: usize, p| all[k].region.contains(p);
+            let mut others = (0..all.len()).filter(|&k| k != whose[rim]);
+            has(whose[rim], inside) && !others.any(|k| has(k, outside))
+        };
+        let outlines = OnceCell::new();
+        let joined = |p: Point| {
+            let outlines = outlines.get_or_init(|| self.partners_ink(detail, of, &back));
+            outlines.iter().chain(&covers).any(|c| c.contains(p))
+        };
+        let asks = Asks {
+            border: &border,
+            joined: &joined,
+        };
+        let changes = self.ends(detail, of, &rims, &asks);
         let mut open = Region::together(all.into_iter().map(|o| o.region));
-        let changes = self.ends(detail, of, &back, &rims, &covers);
         if !changes.is_empty() {
             open = self.ended(detail, of, &open, &changes, &back, &covers);
         }
@@ -91,18 +94,14 @@ impl Figure {
                 continue;
             };
             if self.has_ink(detail, of, &whole, &region) {
-                rims.extend(self.bare_rims(detail, part, back, &region));
+                rims.extend(self.bare_rims(detail, part, back, bounds));
                 covers.push(self.cover(detail, part, back, whole, rest.disc(&moved)));
             }
         }
         if covers.len() > first {
             region = region.less(&covers[first..]);
         }
-        Some(Opened {
-            bounds: region.bounds()?,
-            region,
-            rims,
-        })
+        (!region.is_empty()).then_some(Opened { region, rims })
     }
 
     /// Where seams open a part's own ink near a box, but for the seam with one other part.
@@ -228,40 +227,21 @@ impl Figure {
         (!here.is_empty()).then_some(here)
     }
 
-    /// The edges of a part that lies between which have no ink, where they cross an opening.
-    fn bare_rims(
-        &self,
-        detail: &Detail,
-        part: PartId,
-        back: &Affine,
-        opening: &Region,
-    ) -> Vec<Rim> {
+    /// The edges of a part that lies between which have no ink.
+    fn bare_rims(&self, detail: &Detail, part: PartId, back: &Affine, near: [f64; 4]) -> Vec<Rim> {
         let Some((art, id, posed)) = self.drawing(part) else {
             return Vec::new();
         };
         let moved = back.after(posed);
         let regions = self.regions(detail, id);
-        let mut all = Vec::new();
-        for bare in regions.bare(art) {
-            let mut bare = bare.transformed(&moved);
-            // The opening goes on outside the part.
-            bare.points.reverse();
-            all.extend(stretches(&bare.points, bare.closed, |p| {
-                opening.contains(p)
-            }));
-        }
-        all
+        let bare = regions.bare(art).iter();
+        let here = bare.filter(|r| meet(moved_box(r.bounds, &moved), near));
+        // The opening goes on outside the part.
+        here.map(|r| r.transformed(&moved).turned()).collect()
     }
 
     /// How the lines of a part end at the rims of its opening.
-    fn ends(
-        &self,
-        detail: &Detail,
-        of: PartId,
-        back: &Affine,
-        rims: &[Rim],
-        covers: &[Region],
-    ) -> Ends {
+    fn ends(&self, detail: &Detail, of: PartId, rims: &[Rim], asks: &Asks<'_>) -> Ends {
         let mut found = Ends::default();
         let Some((art, id, _)) = self.drawing(of) else {
             return found;
@@ -272,36 +252,15 @@ impl Figure {
         let regions = self.regions(detail, id);
         let place = self.model().place[of.at()];
         let scale = libm::sqrt(place.determinant().abs());
-        let outlines = OnceCell::new();
-        let joined = |p: Point| {
-            let outlines = outlines.get_or_init(|| self.partners_ink(detail, of, back));
-            outlines.iter().chain(covers).any(|c| c.contains(p))
-        };
-        let partners: Vec<(Affine, Arc<ArtRegions>, &PartArt)> = seams_of(self, of)
-            .filter_map(|(_, by)| {
-                let (art, id, posed) = self.drawing(by)?;
-                let there = posed.inverse()?.after(self.world(of));
-                Some((there, self.regions(detail, id), art))
-            })
-            .collect();
-        let clear = |p: Point| {
-            let mut all = partners.iter();
-            all.any(|(there, regions, art)| regions.inner(art).contains(there.apply(p)))
-        };
-        let asks = Asks {
-            clear: &clear,
-            joined: &joined,
-        };
-        let boxes: Vec<[f64; 4]> = rims.iter().map(Rim::bounds).collect();
         for ink in regions.lines(art) {
             let about = moved_box(ink.bounds, &place);
-            if boxes.iter().any(|&b| meet(about, b)) {
+            if rims.iter().any(|r| meet(about, r.bounds)) {
                 let line = Line {
                     region: &regions.shapes[ink.shape],
                     placed: place,
                     width: ink.width * scale,
                 };
-                ends(&line, rims, &boxes, &asks, &mut found);
+                ends(&line, rims, asks, &mut found);
             }
         }
         found
@@ -370,81 +329,6 @@ pub(super) fn seams_of(
         let hidden = figure.rank(by) > figure.rank(part) && figure.model().is_opaque(art);
         (opens && !hidden).then_some((k, by))
     })
-}
-
-/// The stretches of a line of points, closed or not, whose pieces lie where `within` says.
-pub(super) fn stretches(
-    points: &[Point],
-    closed: bool,
-    within: impl Fn(Point) -> bool,
-) -> Vec<Rim> {
-    if points.len() < 2 {
-        return Vec::new();
-    }
-    let points = in_pieces(points, closed);
-    let n = points.len();
-    let last = if closed { n } else { n - 1 };
-    let inside: Vec<bool> = (0..last)
-        .map(|i| {
-            let (a, b) = (points[i], points[(i + 1) % n]);
-            within([(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0])
-        })
-        .collect();
-    if closed && inside.iter().all(|&i| i) {
-        return vec![Rim {
-            points,
-            closed: true,
-        }];
-    }
-    // A closed line starts where a stretch does.
-    let start = if closed {
-        (0..last)
-            .find(|&i| inside[i] && !inside[(i + last - 1) % last])
-            .unwrap_or(0)
-    } else {
-        0
-    };
-    let mut out: Vec<Rim> = Vec::new();
-    let mut goes_on = false;
-    for k in 0..last {
-        let i = (start + k) % last;
-        if !inside[i] {
-            goes_on = false;
-            continue;
-        }
-        if !goes_on {
-            out.push(Rim {
-                points: vec![points[i]],
-                closed: false,
-            });
-        }
-        goes_on = true;
-        if let Some(rim) = out.last_mut() {
-            rim.points.push(points[(i + 1) % n]);
-        }
-    }
-    out
-}
-
-/// The same line, its long pieces divided: a straight edge may cross an opening that its middle is far from.
-fn in_pieces(points: &[Point], closed: bool) -> Vec<Point> {
-    let n = points.len();
-    let last = if closed { n } else { n - 1 };
-    let mut out = Vec::with_capacity(n);
-    for i in 0..last {
-        let (a, b) = (points[i], points[(i + 1) % n]);
-        let way = [b[0] - a[0], b[1] - a[1]];
-        let count = libm::ceil(libm::hypot(way[0], way[1]) / PIECE).clamp(1.0, 1e4);
-        let mut k = 0.0;
-        while k < count {
-            out.push([a[0] + way[0] * k / count, a[1] + way[1] * k / count]);
-            k += 1.0;
-        }
-    }
-    if !closed {
-        out.extend(points.last());
-    }
-    out
 }
 
 pub(super) fn meet(a: [f64; 4], b: [f64; 4]) -> bool {

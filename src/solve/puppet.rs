@@ -41,7 +41,7 @@ pub(crate) struct Model {
     /// Raster art in other palettes.
     rasters: Vec<BTreeMap<(ArtId, usize), RasterArt>>,
     /// Radius of each seam's disc, once asked for.
-    radii: Vec<OnceLock<f64>>,
+    pub(super) radii: Vec<OnceLock<f64>>,
     details: Mutex<BTreeMap<i32, Arc<Detail>>>,
 }
 
@@ -103,14 +103,8 @@ impl Model {
         Arc::clone(
             details
                 .entry(tier)
-                .or_insert_with(|| Arc::new(Detail::new(tier, self.art.len()))),
+                .or_insert_with(|| Arc::new(Detail::new(tier, &self.art))),
         )
-    }
-
-    /// The radius of a seam's disc about its pivot; `auto` is measured on the rest pose.
-    pub fn radius(&self, seam: usize, given: Option<f64>) -> f64 {
-        *self.radii[seam]
-            .get_or_init(|| given.unwrap_or_else(|| self.detail(1.0).auto_reach(self, seam)))
     }
 
     /// A colour of the art in a palette.
