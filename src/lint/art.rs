@@ -90,7 +90,7 @@ fn open(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut
     }
     let model = &subject.puppets[view].0;
     let detail = model.detail(1.0);
-    let regions = detail.art(model, id);
+    let regions = detail.art(id);
     let art = drawing(subject, id);
     let place = &model.place[part.at()];
     let ink = Region::union_all(
@@ -152,7 +152,7 @@ fn sorting(
 ) {
     let model = &subject.puppets[view].0;
     let detail = model.detail(1.0);
-    let regions = detail.art(model, id);
+    let regions = detail.art(id);
     let art = drawing(subject, id);
     let name = subject.name(view, part);
     let paint = regions.paint(art);
@@ -207,7 +207,7 @@ fn sorting(
 fn stray(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut Vec<Finding>) {
     let model = &subject.puppets[view].0;
     let detail = model.detail(1.0);
-    let regions = detail.art(model, id);
+    let regions = detail.art(id);
     let art = drawing(subject, id);
     let name = subject.name(view, part);
     let [w, h] = subject.member.canvas;

@@ -2,6 +2,7 @@
 
 mod area;
 mod beyond;
+mod chords;
 mod depth;
 mod detail;
 mod ends;
@@ -12,13 +13,17 @@ mod kinematics;
 mod layers;
 mod opening;
 mod puppet;
+mod regions;
+mod rim;
+mod zone;
 
 pub use beyond::Outside;
 pub use figure::Figure;
 pub use puppet::Puppet;
 pub(crate) use {
     area::{Area, Term},
-    detail::{ArtRegions, Detail},
+    detail::Detail,
     figure::{Cut, CutArea, CutRegion, Layer, Trim},
     puppet::Model,
+    regions::ArtRegions,
 };

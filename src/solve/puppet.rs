@@ -43,7 +43,7 @@ pub(crate) struct Model {
     /// Raster art in other palettes, or why it cannot be drawn in one.
     rasters: Vec<BTreeMap<(ArtId, usize), Result<RasterArt, String>>>,
     /// Radius of each seam's disc, once asked for.
-    radii: Vec<OnceLock<f64>>,
+    pub(super) radii: Vec<OnceLock<f64>>,
     details: Mutex<BTreeMap<i32, Arc<Detail>>>,
 }
 
@@ -105,14 +105,8 @@ impl Model {
         Arc::clone(
             details
                 .entry(tier)
-                .or_insert_with(|| Arc::new(Detail::new(tier, self.art.len()))),
+                .or_insert_with(|| Arc::new(Detail::new(tier, &self.art))),
         )
-    }
-
-    /// The radius of a seam's disc about its pivot; `auto` is measured on the rest pose.
-    pub fn radius(&self, seam: usize, given: Option<f64>) -> f64 {
-        *self.radii[seam]
-            .get_or_init(|| given.unwrap_or_else(|| self.detail(1.0).auto_reach(self, seam)))
     }
 
     /// A colour of the art in a palette.
