@@ -172,6 +172,12 @@ fn the_crease_is_as_long_as_the_closed_form_says() {
                 let t = turn[0];
                 let got = crease(&staged.figure(&format!("p{k}")), t, [r, s], front);
                 let want = crook(half, r + s - half, t) - (zone * zone - half * half).sqrt();
+                // So far along its line the other limb's far edge lies, with its line and a half disc before it.
+                let sin = t.to_radians().sin();
+                let room = (2.0 * (r + s - half) - limbs::INK / 2.0) / sin - limbs::INK / 2.0;
+                if want > room {
+                    break;
+                }
                 // Until its middle is out of the other line, that hides more or less of the end.
                 let stands = want > if r == s { 0.0 } else { limbs::INK / 2.0 };
                 if stands {
