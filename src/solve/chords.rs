@@ -1,7 +1,7 @@
 //! Where rims cross lines of ink, and how.
 
 use super::rim::{Rim, apart};
-use crate::geom::{Affine, Point, Region};
+use crate::geom::{Affine, Point, Region, bounds_of, meet};
 
 /// A cut that is more oblique than this, in widths of the line along it, is left as it is.
 pub(super) const OBLIQUE: f64 = 6.0;
@@ -14,6 +14,8 @@ pub(super) struct Line<'a> {
     pub region: &'a Region,
     /// To the frame of the rims.
     pub placed: Affine,
+    /// A box about it in that frame.
+    pub bounds: [f64; 4],
     /// What its ink is wide on the whole, in that frame.
     pub width: f64,
 }
@@ -104,6 +106,15 @@ pub(super) struct Crossings<'a> {
 impl<'a> Crossings<'a> {
     pub fn new(line: &Line<'_>, rims: &'a [Rim]) -> Option<Self> {
         let turned = line.region.turns_back() != (line.placed.determinant() < 0.0);
+        let near = rims.iter().enumerate();
+        let near: Vec<(usize, &Rim)> = near.filter(|(_, r)| meet(r.bounds, line.bounds)).collect();
+        let corners = near.iter().map(|(_, r)| r.bounds);
+        let hull = bounds_of(corners.flat_map(|b| [[b[0], b[1]], [b[2], b[3]]]))?;
+        let far = |a: Point, b: Point| {
+            (0..2).any(|k| {
+                (a[k] < hull[k] && b[k] < hull[k]) || (a[k] > hull[k + 2] && b[k] > hull[k + 2])
+            })
+        };
         let mut hits = Vec::new();
         for (contour, points) in line.region.contours().iter().enumerate() {
             let n = points.len();
@@ -115,7 +126,11 @@ impl<'a> Crossings<'a> {
             let mut from = at(0);
             for i in 0..n {
                 let to = at(i + 1);
-                for (rim, met) in rims.iter().enumerate() {
+                if far(from, to) {
+                    from = to;
+                    continue;
+                }
+                for &(rim, met) in &near {
                     crossings(met, from, to, |along, p, t, enters| {
                         #[expect(clippy::cast_precision_loss, reason = "counts of points")]
                         hits.push(Hit {

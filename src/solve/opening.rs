@@ -47,10 +47,10 @@ impl Figure {
             ink: OnceCell::new(),
             covers: Vec::new(),
         };
-        let all: Vec<Opened> = seams_of(self, of)
+        let mut all: Vec<Opened> = seams_of(self, of)
             .filter_map(|(seam, by)| law.opened(seam, by))
             .collect();
-        let changes = law.ends(&all);
+        let changes = law.ends(&mut all);
         let mut open = Area(all.into_iter().flat_map(|one| one.area.0).collect());
         if !changes.is_empty() {
             law.end(&mut open, &changes);
@@ -108,7 +108,9 @@ impl Law<'_> {
         let ink = self.ink_box()?;
         terms.retain(|term| term.meets(ink));
         let mut area = Area(terms);
-        let mut rims: Vec<Rim> = rest.rims.iter().map(|r| r.transformed(&moved)).collect();
+        let rims = rest.rims.iter();
+        let rims = rims.filter(|r| meet(moved_box(r.bounds, &moved), ink));
+        let mut rims: Vec<Rim> = rims.map(|r| r.transformed(&moved)).collect();
         let bounds = area.bounds()?;
         let near = common(bounds, ink)?;
         let first = self.covers.len();
@@ -266,19 +268,17 @@ impl Law<'_> {
     }
 
     /// How the lines of the part end at the rims of its opening.
-    fn ends(&self, all: &[Opened]) -> Ends {
+    fn ends(&self, all: &mut [Opened]) -> Ends {
         let figure = self.figure;
         let mut found = Ends::default();
         let Some((art, id, _)) = figure.drawing(self.of) else {
             return found;
         };
-        let of_seam =
-            |(k, one): (usize, &Opened)| one.rims.iter().map(move |_| k).collect::<Vec<_>>();
-        let whose: Vec<usize> = all.iter().enumerate().flat_map(of_seam).collect();
-        let rims: Vec<Rim> = all
-            .iter()
-            .flat_map(|one| one.rims.iter().cloned())
-            .collect();
+        let (mut rims, mut whose) = (Vec::new(), Vec::new());
+        for (k, one) in all.iter_mut().enumerate() {
+            whose.extend(one.rims.iter().map(|_| k));
+            rims.append(&mut one.rims);
+        }
         // Where one seam opens, the rim of another ends no line.
         let border = |rim: usize, inside: Point, outside: Point| {
             let has = |k: usize, p| all[k].area.contains(p);
@@ -305,15 +305,13 @@ impl Law<'_> {
         let place = figure.model().place[self.of.at()];
         let scale = libm::sqrt(place.determinant().abs());
         for ink in regions.lines(art) {
-            let about = moved_box(ink.bounds, &place);
-            if rims.iter().any(|r| meet(about, r.bounds)) {
-                let line = Line {
-                    region: &regions.shapes[ink.shape],
-                    placed: place,
-                    width: ink.width * scale,
-                };
-                ends(&line, &rims, &asks, &mut found);
-            }
+            let line = Line {
+                region: &regions.shapes[ink.shape],
+                placed: place,
+                bounds: moved_box(ink.bounds, &place),
+                width: ink.width * scale,
+            };
+            ends(&line, &rims, &asks, &mut found);
         }
         found
     }
