@@ -8,7 +8,7 @@ use usvg::{ImageKind, Node, Tree};
 
 use super::Rgb;
 use super::document::Reader;
-use crate::geom::{Affine, Point};
+use crate::geom::{Affine, Point, bounds_of, join_to};
 
 /// The most pixels of one raster layer: 1 GiB of them is a mistake, not a part.
 const MOST_PIXELS: i64 = 1 << 28;
@@ -189,16 +189,8 @@ impl RasterArt {
     /// touch has room for shadows and the like that may not come to anything. Found once.
     pub fn touched(&self) -> Option<[f64; 4]> {
         *self.touched.get_or_init(|| {
-            let corners = self.corners()?;
-            let about = |axis: usize, pick: fn(f64, f64) -> f64, from: f64| {
-                corners.iter().map(|p| p[axis]).fold(from, pick)
-            };
-            let (l, t) = (
-                about(0, f64::min, f64::INFINITY),
-                about(1, f64::min, f64::INFINITY),
-            );
-            let wide = about(0, f64::max, f64::NEG_INFINITY) - l;
-            let high = about(1, f64::max, f64::NEG_INFINITY) - t;
+            let [l, t, r, b] = bounds_of(self.corners()?)?;
+            let (wide, high) = (r - l, b - t);
             let scale = LOOK.min(MOST_LOOK / wide.max(high).max(1e-6));
             let to_pixels = Affine::scale([scale, scale]).after(Affine::translate([-l, -t]));
             #[expect(
@@ -217,13 +209,7 @@ impl RasterArt {
                     f64::from(drawn.x) + (at % row) as f64,
                     f64::from(drawn.y) + (at / row) as f64,
                 );
-                let b = b.get_or_insert([x, y, x + 1.0, y + 1.0]);
-                *b = [
-                    b[0].min(x),
-                    b[1].min(y),
-                    b[2].max(x + 1.0),
-                    b[3].max(y + 1.0),
-                ];
+                join_to(&mut b, [x, y, x + 1.0, y + 1.0]);
             }
             let b = b?;
             Some([

@@ -13,6 +13,7 @@ mod files;
 mod filter;
 mod grow;
 mod kinds;
+mod member_kind;
 mod owners;
 mod pictures;
 mod plan;
@@ -32,7 +33,8 @@ pub use encode::{Effort, grey_png, numbers_of, picture_of, png};
 pub use files::{file_name, plain, relative, sweep_out, write_whole};
 pub use filter::{Filter, nearest};
 pub use grow::{CUT_OFF_HINT, Grown, cut_off, grown_area};
-pub use kinds::{MemberKind, add_kinds, plan_kinds};
+pub use kinds::{add_kinds, plan_kinds};
+pub use member_kind::MemberKind;
 pub use owners::{Owner, PartMap};
 pub use pictures::{
     ExportStyle, Framing, PictureStyle, check_size, draw_pictures, export_svgs, picture,

@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use super::files::{file_name, folded};
 use super::filter::{Filter, nearest};
+use super::member_kind::MemberKind;
 use crate::art::Library;
 use crate::cast::{ListSheet, Member, Pose, PoseList, Sweep, View};
 use crate::diag::{Place, Problem, quoted};
@@ -96,7 +97,7 @@ pub enum Purpose {
     #[default]
     List,
     /// Poses that a kind of sheet shows; no file says them.
-    Sheet(super::kinds::MemberKind),
+    Sheet(MemberKind),
     /// A sheet that a pose list asks for: the only one of the section's own list.
     Asked,
 }

@@ -2,7 +2,8 @@
 
 use toml::de::DeValue;
 
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::report::Report;
 use super::types::{CheckLimits, Measure, NameId};
 use super::value::{list, not, number_of, table, tables};
@@ -54,7 +55,7 @@ pub(super) fn limits_of_view(rig: &CheckDraft, own: &CheckDraft, names: &[String
         let Some(at) = names.iter().position(|n| n == name) else {
             continue;
         };
-        let id = NameId(u32::try_from(at).unwrap_or(u32::MAX));
+        let id = NameId::of(at);
         let known = parts.iter().position(|(n, _)| *n == id);
         let at = known.unwrap_or_else(|| {
             parts.push((id, all.clone()));

@@ -2,7 +2,8 @@
 
 use toml::de::DeValue;
 
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::names;
 use super::norms::{Source, norm, norms, opposite};
 use super::report::Report;

@@ -5,7 +5,8 @@ use std::cell::Cell;
 use indexmap::{IndexMap, IndexSet};
 use toml::de::DeValue;
 
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::paper::{PageSetup, Paper, Stock, Way};
 use super::pose::{Known, note, palette};
 use super::report::Report;

@@ -4,7 +4,8 @@ use std::collections::HashMap;
 
 use indexmap::IndexSet;
 
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::part::RESERVED;
 use super::report::Report;
 use super::tree::Tree;
@@ -44,7 +45,6 @@ pub(super) struct Known<'m> {
 
 impl<'m> Known<'m> {
     pub fn new(member: &'m Member) -> Self {
-        let name = |at| NameId(u32::try_from(at).unwrap_or(u32::MAX));
         let names = member.names.iter().enumerate();
         let tree = |view: &View| {
             let parents = view.parts.iter().map(|part| part.parent.map(PartId::at));
@@ -52,7 +52,9 @@ impl<'m> Known<'m> {
         };
         Self {
             member,
-            by_name: names.map(|(at, text)| (text.as_str(), name(at))).collect(),
+            by_name: names
+                .map(|(at, text)| (text.as_str(), NameId::of(at)))
+                .collect(),
             trees: member.views.iter().map(tree).collect(),
         }
     }

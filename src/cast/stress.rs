@@ -5,7 +5,8 @@ use rand_pcg::Pcg32;
 use rand_pcg::rand_core::{Rng as _, SeedableRng as _};
 use toml::de::DeValue;
 
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::inherit::{Bad, Budget, count, find, merge};
 use super::pose::{Known, from, note, offsets, sides};
 use super::report::Report;

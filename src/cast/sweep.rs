@@ -3,7 +3,8 @@
 use indexmap::IndexMap;
 use toml::de::DeValue;
 
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::inherit::{Bad, Budget, count, find, merge};
 use super::limits::of_norm;
 use super::pose::{Known, from, note};

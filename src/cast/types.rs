@@ -20,6 +20,12 @@ pub struct PartId(pub u32);
 pub struct NameId(pub u32);
 
 impl PartId {
+    /// From an index.
+    #[must_use]
+    pub fn of(at: usize) -> Self {
+        Self(u32::try_from(at).unwrap_or(u32::MAX))
+    }
+
     /// As an index.
     #[must_use]
     pub const fn at(self) -> usize {
@@ -28,6 +34,12 @@ impl PartId {
 }
 
 impl NameId {
+    /// From an index.
+    #[must_use]
+    pub fn of(at: usize) -> Self {
+        Self(u32::try_from(at).unwrap_or(u32::MAX))
+    }
+
     /// As an index.
     #[must_use]
     pub const fn at(self) -> usize {
@@ -126,6 +138,17 @@ pub struct Height {
     pub millimetres: f64,
 }
 
+impl Member {
+    /// The limits that a part is checked by.
+    #[must_use]
+    pub fn check_limits(&self, view: usize, part: PartId) -> &CheckLimits {
+        let view = &self.views[view];
+        let name = view.parts[part.at()].name;
+        let own = view.check_parts.iter().find(|(n, _)| *n == name);
+        own.map_or(&view.check, |(_, limits)| limits)
+    }
+}
+
 /// One angle of a member.
 #[derive(Clone, Debug)]
 pub struct View {
@@ -147,6 +170,24 @@ pub struct View {
     pub check_parts: Vec<(NameId, CheckLimits)>,
     /// For each name of the member, its part here.
     pub by_name: Vec<Option<PartId>>,
+}
+
+impl View {
+    /// All its parts.
+    pub fn ids(&self) -> impl Iterator<Item = PartId> + use<> {
+        (0..self.parts.len()).map(PartId::of)
+    }
+
+    /// A part, what carries it, what carries that, and so on.
+    pub fn upwards(&self, part: PartId) -> impl Iterator<Item = PartId> {
+        std::iter::successors(Some(part), |part| self.parts[part.at()].parent)
+    }
+
+    /// Whether `by` is a part or carries it.
+    #[must_use]
+    pub fn carries(&self, by: PartId, part: PartId) -> bool {
+        self.upwards(part).any(|p| p == by)
+    }
 }
 
 /// One of several drawings for a part.

@@ -3,7 +3,8 @@
 use toml::Spanned;
 use toml::de::DeValue;
 
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::report::Report;
 use crate::diag::{Problem, Span};
 use crate::geom::Point;

@@ -4,12 +4,12 @@
 //! turn unless C covers something at A's joint: an outline of A that only C hides, daylight that only C
 //! covers. That is looked at along limbs, where seams join all three. Where it is not so, the two joints by themselves are the worst of the pair.
 
+use super::at_rest::posed;
 use super::finding::{Finding, around};
 use super::joint::Joint;
 use super::limb::Limb;
 use super::range::trace;
 use super::turns::{Turning, seam_of};
-use super::view::posed;
 use crate::cast::{Measure, PartId};
 use crate::geom::{Affine, Point, Region};
 
@@ -27,8 +27,7 @@ pub(super) fn check(turning: &Turning<'_>) -> Vec<Finding> {
         return found;
     }
     for (at, part) in view.parts.iter().enumerate() {
-        let Ok(at) = u32::try_from(at) else { continue };
-        let third = PartId(at);
+        let third = PartId::of(at);
         if part.parent == Some(turning.child)
             && let Some(limits) = part.limits
             && seam_of(rest, turning.child, third).is_some()

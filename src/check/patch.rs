@@ -1,13 +1,11 @@
 //! A seam's patch: whether it stays within the paint that it is to mend, and has its colour.
 
-use super::colour::difference;
+use super::at_rest::{circle, judged, posed};
 use super::finding::{Finding, around};
 use super::joint::Joint;
 use super::limb::Rest;
 use super::range::trace;
-use super::view::posed;
-use super::wear;
-use crate::art::Role;
+use crate::art::{Role, difference};
 use crate::cast::{Measure, Seam};
 use crate::geom::{Affine, Region};
 
@@ -37,7 +35,7 @@ pub(super) fn check(rest: &Rest<'_>, seam: &Seam, joint: &Joint) -> Vec<Finding>
     let tell = |measure, value, message: String, hint: String| {
         let parts = [seam.child, seam.parent];
         let place = Some(around(joint.pivot, joint.width));
-        wear::tell(
+        judged(
             rest, measure, &parts, value, seam.span, place, message, hint,
         )
     };
@@ -50,7 +48,7 @@ pub(super) fn check(rest: &Rest<'_>, seam: &Seam, joint: &Joint) -> Vec<Finding>
     let spill = tell(Measure::Spill, worst.value, message, hint).map(|mut f| {
         f.turns = vec![(names[0].clone(), worst.angle)];
         f.pose = posed(rest, &[(seam.child, worst.angle)], None);
-        f.place = wear::circle(&out(worst.angle)).or(f.place);
+        f.place = circle(&out(worst.angle)).or(f.place);
         f
     });
     let colour = || {

@@ -1,14 +1,14 @@
 //! What a seam opens and what it leaves: zones, overlaps, revealed ink, paint and line on both sides.
 
-use super::colour::difference;
+use super::at_rest::posed;
 use super::finding::{Finding, around};
 use super::joint::{Hidden, Joint};
 use super::limb::{Limb, Rest};
+use super::order::Order;
 use super::patch;
 use super::range::trace;
-use super::turns::{Order, seam_of};
-use super::view::posed;
-use crate::art::Rgb;
+use super::turns::seam_of;
+use crate::art::{Rgb, difference};
 use crate::cast::{Measure, Opens, PartId, Seam, Zone};
 use crate::diag::Span;
 use crate::geom::{Circle, Point, Region};
@@ -34,10 +34,7 @@ pub(super) fn check(rest: &Rest<'_>, orders: &[Order]) -> Vec<Finding> {
             found.extend(not_joined(rest, seam.parent, seam.child, seam.span));
         }
     }
-    for at in 0..rest.view().parts.len() {
-        let Ok(child) = u32::try_from(at).map(PartId) else {
-            continue;
-        };
+    for child in rest.view().ids() {
         found.extend(missing(rest, child));
         found.extend(fallen_off(rest, child));
     }

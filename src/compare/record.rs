@@ -28,6 +28,14 @@ pub struct RigRecord {
     pub drawings: BTreeMap<String, DrawingRecord>,
 }
 
+impl RigRecord {
+    /// A part, what carries it, what carries that, and so on: a record from a file may go round in circles.
+    pub fn upwards<'a>(&'a self, part: &'a str) -> impl Iterator<Item = &'a str> {
+        let parent = |part: &&str| self.parts.get(*part)?.parent.as_deref();
+        std::iter::successors(Some(part), parent).take(self.parts.len() + 1)
+    }
+}
+
 /// A part.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct PartOfRig {

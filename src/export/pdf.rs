@@ -16,7 +16,7 @@ use tiny_skia::PathSegment;
 use super::spread;
 use crate::art::{Colour, Gradient, Outline, RasterArt, Rgb, Shape, Source};
 use crate::cast::Keep;
-use crate::geom::{Affine, Region};
+use crate::geom::{Affine, Region, bounds_of};
 use crate::solve::{Detail, Figure, Layer};
 
 /// How far apart the places are that points lie on, page pixels: digits that nobody sees fill files.
@@ -359,13 +359,11 @@ impl Painter<'_> {
     ) {
         // Pixels of what is seen alone: other places of the canvas need none.
         let s = self.scale * RASTER;
-        let xs = self.around.map(|p| p[0]);
-        let ys = self.around.map(|p| p[1]);
-        let least = |v: [f64; 4]| v.into_iter().fold(f64::INFINITY, f64::min);
-        let most = |v: [f64; 4]| v.into_iter().fold(f64::NEG_INFINITY, f64::max);
-        let (left, top) = (least(xs), least(ys));
+        let Some([left, top, right, bottom]) = bounds_of(self.around) else {
+            return;
+        };
         let side = |v: f64| libm::ceil(v * s).clamp(1.0, 16_384.0) as u32;
-        let (width, height) = (side(most(xs) - left), side(most(ys) - top));
+        let (width, height) = (side(right - left), side(bottom - top));
         let to_pixels = Affine::scale([s, s])
             .after(Affine::translate([-left, -top]))
             .after(*posed);

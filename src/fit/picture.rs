@@ -261,7 +261,7 @@ fn alone(puppet: &Puppet, proposal: &Proposal, angle: f64) -> Pose {
         span,
     });
     for (at, part) in view.parts.iter().enumerate() {
-        let id = PartId(u32::try_from(at).unwrap_or(u32::MAX));
+        let id = PartId::of(at);
         if !proposal.joined.contains(&id) {
             pose.replace.push(Said {
                 part: part.name,

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::joint::{Fitted, fit_joint, is_far, is_worth};
 use crate::art::Library;
-use crate::cast::{PartId, Seam, Zone};
+use crate::cast::{PartId, Seam, View, Zone};
 use crate::check::{Hidden, Joint, Joints, Range};
 use crate::diag::Span;
 use crate::geom::Point;
@@ -43,6 +43,19 @@ pub struct Proposal {
 }
 
 impl Proposal {
+    /// The parts that share the pivot: the one that shows, and joints without art up to the one that turns.
+    #[must_use]
+    pub fn turned(&self, view: &View) -> Vec<PartId> {
+        let mut parts = Vec::new();
+        for part in view.upwards(self.joined[1]) {
+            parts.push(part);
+            if part == self.part {
+                break;
+            }
+        }
+        parts
+    }
+
     /// What the joint costs as it is and with the best pivot, units: jut and gap as a check tells them, and the
     /// kink. Endless where a check measures nothing.
     #[must_use]
@@ -169,10 +182,10 @@ fn without_seams(puppet: &Puppet, rank: &[usize]) -> Vec<Pair> {
     let view = puppet.0.view();
     let mut pairs = Vec::new();
     for (at, part) in view.parts.iter().enumerate() {
-        let (Ok(at), Some(parent)) = (u32::try_from(at), part.parent) else {
+        let Some(parent) = part.parent else {
             continue;
         };
-        let child = PartId(at);
+        let child = PartId::of(at);
         let joined = |s: &Seam| {
             [s.parent, s.child].contains(&child) && [s.parent, s.child].contains(&parent)
         };
@@ -199,19 +212,11 @@ fn without_seams(puppet: &Puppet, rank: &[usize]) -> Vec<Pair> {
 fn turns(puppet: &Puppet, parent: PartId, child: PartId) -> Option<(PartId, [f64; 2])> {
     let view = puppet.0.view();
     let pivot = view.parts[child.at()].pivot;
-    let mut at = child;
-    loop {
-        let part = &view.parts[at.at()];
-        if at == parent || part.pivot != pivot {
-            return None;
-        }
-        if let Some([least, most]) = part.limits
-            && least < most
-        {
-            return Some((at, [least, most]));
-        }
-        at = part.parent?;
-    }
+    let about_it = |at: &PartId| *at != parent && view.parts[at.at()].pivot == pivot;
+    view.upwards(child).take_while(about_it).find_map(|at| {
+        let limits = view.parts[at.at()].limits?;
+        (limits[0] < limits[1]).then_some((at, limits))
+    })
 }
 
 fn proposal(
@@ -272,18 +277,9 @@ fn proposal(
 #[must_use]
 pub fn moved(puppet: &Puppet, library: &Library, proposal: &Proposal, to: Point) -> Puppet {
     let mut member = puppet.member().clone();
-    let parts = &mut member.views[puppet.view()].parts;
-    let from = parts[proposal.part.at()].pivot;
-    let mut at = Some(proposal.joined[1]);
-    while let Some(id) = at {
-        if parts[id.at()].pivot != from {
-            break;
-        }
-        parts[id.at()].pivot = to;
-        if id == proposal.part {
-            break;
-        }
-        at = parts[id.at()].parent;
+    let view = &mut member.views[puppet.view()];
+    for id in proposal.turned(puppet.0.view()) {
+        view.parts[id.at()].pivot = to;
     }
     Puppet::new(Arc::new(member), puppet.view(), library)
 }

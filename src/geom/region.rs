@@ -5,7 +5,7 @@ use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::simplify::SimplifyShape;
 use i_overlay::float::single::SingleFloatOverlay;
 
-use super::{Affine, Point};
+use super::{Affine, Point, bounds_of};
 
 /// A region: closed contours that neither cross nor overlap, outer ones one way round and holes
 /// the other. So its area, and its coverage of a pixel, is the sum of signed contour areas.
@@ -388,47 +388,6 @@ impl Region {
         }
         libm::sqrt(far)
     }
-}
-
-/// The box about points: left, top, right, bottom; `None` about none.
-#[must_use]
-pub fn bounds_of(points: impl IntoIterator<Item = Point>) -> Option<[f64; 4]> {
-    points.into_iter().fold(None, |found, [x, y]| {
-        let b = found.unwrap_or([x, y, x, y]);
-        Some([b[0].min(x), b[1].min(y), b[2].max(x), b[3].max(y)])
-    })
-}
-
-/// Whether two boxes have an area in common.
-#[must_use]
-pub fn meet(a: [f64; 4], b: [f64; 4]) -> bool {
-    a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
-}
-
-/// What two boxes have in common.
-#[must_use]
-pub fn common(a: [f64; 4], b: [f64; 4]) -> Option<[f64; 4]> {
-    meet(a, b).then(|| {
-        [
-            a[0].max(b[0]),
-            a[1].max(b[1]),
-            a[2].min(b[2]),
-            a[3].min(b[3]),
-        ]
-    })
-}
-
-/// A box, larger on every side.
-#[must_use]
-pub fn grown(b: [f64; 4], by: f64) -> [f64; 4] {
-    [b[0] - by, b[1] - by, b[2] + by, b[3] + by]
-}
-
-/// A box about a moved box.
-#[must_use]
-pub fn moved_box(b: [f64; 4], by: &Affine) -> [f64; 4] {
-    let corners = [[b[0], b[1]], [b[2], b[1]], [b[2], b[3]], [b[0], b[3]]];
-    bounds_of(corners.map(|p| by.apply(p))).unwrap_or(b)
 }
 
 /// A closed contour by Douglas and Peucker's rule, from its first point and the one furthest off.

@@ -1,9 +1,10 @@
 //! Drawings: paint without ink around it, ink and paint mixed up, pieces far off, pivots beside the join.
 
-use super::{Check, Finding, Subject};
+use super::finding::{Check, Finding};
+use super::subject::Subject;
 use crate::art::{ArtId, Outline, PartArt, Role};
 use crate::cast::PartId;
-use crate::geom::{Point, Region, flatten};
+use crate::geom::{Point, Region, bounds_of, flatten};
 
 /// Ink this near to an edge closes it, units.
 const NEAR: f64 = 1.0;
@@ -22,7 +23,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
     for (view, declared) in subject.views() {
         let parts = &declared.parts;
         for (at, part) in parts.iter().enumerate() {
-            let id = PartId(u32::try_from(at).unwrap_or(u32::MAX));
+            let id = PartId::of(at);
             let own = std::iter::once(&part.art).chain(part.replacements.values());
             for (nth, drawing) in own.enumerate() {
                 let crate::cast::Drawing::Art(art) = *drawing else {
@@ -116,8 +117,8 @@ fn open(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut
         return;
     }
     // What lies inside another part at rest is a join's affair.
-    let others: Vec<Region> = (0..declared.parts.len())
-        .map(|at| PartId(u32::try_from(at).unwrap_or(u32::MAX)))
+    let others: Vec<Region> = declared
+        .ids()
         .filter(|&other| other != part)
         .map(|other| subject.silhouette(view, other))
         .collect();
@@ -216,7 +217,10 @@ fn stray(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mu
         .shapes
         .iter()
         .zip(&regions.shapes)
-        .flat_map(|(s, r)| r.contours().iter().map(|c| (s.id.as_str(), c, bounds(c))))
+        .flat_map(|(s, r)| {
+            let all = r.contours().iter();
+            all.filter_map(|c| Some((s.id.as_str(), c, bounds_of(c.iter().copied())?)))
+        })
         .collect();
     // The largest piece and all that is near to what is near to it.
     let area = |b: &[f64; 4]| (b[2] - b[0]) * (b[3] - b[1]);
@@ -280,24 +284,6 @@ fn spike(contour: &[Point], ends: bool, far: f64) -> Option<Point> {
         let same_way = u[0] * v[0] + u[1] * v[1] > 0.94 * lu * lv;
         (lu > far && lv > far && same_way).then_some(p)
     })
-}
-
-fn bounds(contour: &[Point]) -> [f64; 4] {
-    let mut b = [
-        f64::INFINITY,
-        f64::INFINITY,
-        f64::NEG_INFINITY,
-        f64::NEG_INFINITY,
-    ];
-    for p in contour {
-        b = [
-            b[0].min(p[0]),
-            b[1].min(p[1]),
-            b[2].max(p[0]),
-            b[3].max(p[1]),
-        ];
-    }
-    b
 }
 
 fn apart(a: &[f64; 4], b: &[f64; 4]) -> f64 {

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::{Check, Finding, Subject};
+use super::finding::{Check, Finding};
+use super::subject::Subject;
 use crate::art::{Colour, Outline, Rgb, Source};
 use crate::cast::swatch_of;
 use crate::diag::nearest;

@@ -1,6 +1,7 @@
 //! Parts that no pose shows.
 
-use super::{Check, Finding, Subject};
+use super::finding::{Check, Finding};
+use super::subject::Subject;
 use crate::cast::{Drawing, PartId, Pose};
 use crate::draw::{Scratch, Viewport, draw};
 use crate::geom::Affine;
@@ -32,8 +33,8 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
             let swept = l.sweeps.iter().flat_map(|s| &s.poses);
             l.poses.iter().chain(swept)
         });
-        let mut hidden: Vec<PartId> = (0..parts.len())
-            .map(|at| PartId(u32::try_from(at).unwrap_or(u32::MAX)))
+        let mut hidden: Vec<PartId> = declared
+            .ids()
             .filter(|&p| parts[p.at()].art != Drawing::Empty)
             .filter(|&p| subject.silhouette(view, p).area() * scale * scale >= SMALL)
             .collect();

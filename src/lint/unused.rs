@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use super::{Check, Finding, Subject};
+use super::finding::{Check, Finding};
+use super::subject::Subject;
 use crate::art::Source;
 use crate::cast::{ColourName, NameId, Pose, swatch_of};
 

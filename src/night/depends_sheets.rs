@@ -8,8 +8,8 @@ use super::digest::{Digest, Stamp};
 use crate::batch::{Model, Pages, Plan, Purpose, Section, Window, over_limits};
 use crate::cast::{
     Chart, CompareSettings, Crop, Drawing, Edge, Guides, Height, Landmark, LandmarkPlace, Length,
-    ListSheet, Measure, Member, Note, PageSetup, Paper, Part, Pose, PoseList, Said, Side, Stock,
-    Sweep, SweepAxis, Way,
+    ListSheet, Measure, Member, Note, PageSetup, Paper, Part, PartId, Pose, PoseList, Said, Side,
+    Stock, Sweep, SweepAxis, Way,
 };
 use crate::compare::{PoseRecord, RigRecord};
 
@@ -336,13 +336,9 @@ pub fn checked(stamp: &mut Stamp, model: &Model, lists: &[&PoseList], drawings: 
             art(stamp, drawing);
         }
         stamp.maybe(limits.as_ref(), |stamp, limits| stamp.numbers(limits));
-        if let Ok(at) = u32::try_from(at) {
-            let limits = model
-                .member
-                .check_limits(model.view, crate::cast::PartId(at));
-            for measure in Measure::ALL {
-                stamp.maybe(limits.get(measure), |stamp, limits| stamp.numbers(&limits));
-            }
+        let limits = model.member.check_limits(model.view, PartId::of(at));
+        for measure in Measure::ALL {
+            stamp.maybe(limits.get(measure), |stamp, limits| stamp.numbers(&limits));
         }
     }
     let names = (view.seams.iter().map(|s| &s.name))

@@ -7,7 +7,7 @@ use super::depends::ViewDigest;
 use super::digest::{Digest, Stamp};
 use super::findings;
 use super::plan::{Night, Task, Unit};
-use super::run::{Places, Puppets};
+use super::shared::{Places, Puppets};
 use super::store::{read, rewrite};
 use super::unit::{Finding, Made};
 use crate::batch::{

@@ -45,6 +45,7 @@ pub mod layout;
 mod lineup;
 mod measures;
 mod model;
+mod model_content;
 mod pack;
 mod page;
 mod palettes;
@@ -54,6 +55,7 @@ mod properties;
 pub mod raster;
 mod shaping;
 mod stock;
+mod style;
 mod table;
 pub mod text;
 mod theme;
@@ -65,7 +67,8 @@ pub use form::{Form, Heading, Imprint};
 pub use grid::{Cell, Group, Look, Sheet, Shown, lay_out};
 pub use layout::{Area, LONGEST_SIDE, PageSize, TooSmall};
 pub use lineup::{LineUp, Standing, line_up};
-pub use model::{ModelSheet, model_sheet};
+pub use model::model_sheet;
+pub use model_content::ModelSheet;
 pub use page::{
     Bookmark, Document, Fill, Item, Page, Placement, Shape, Stroke, Tint, Words, refusal,
 };

@@ -79,14 +79,7 @@ impl Model {
 
     /// Whether `by` is a part or carries it.
     pub fn carries(&self, by: PartId, part: PartId) -> bool {
-        let mut now = Some(part);
-        while let Some(p) = now {
-            if p == by {
-                return true;
-            }
-            now = self.part(p).parent;
-        }
-        false
+        self.view().carries(by, part)
     }
 
     pub fn name(&self, id: PartId) -> &str {

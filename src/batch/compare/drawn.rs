@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::model::Model;
-use super::{Round, scale_of};
+use super::round::{Round, scale_of};
 use crate::batch::encode::straight;
 use crate::batch::files::relative;
 use crate::batch::grow::Grown;

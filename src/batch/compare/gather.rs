@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::ComparedPose;
 use super::model::{models, part_names};
+use super::round::ComparedPose;
 use crate::batch::approved::ApprovedSet;
 use crate::batch::files::relative;
 use crate::batch::plan::Plan;

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::drawn::Drawn;
 use super::files::Files;
 use super::model::Model;
-use super::{CompareStyle, ComparedPose, tolerance};
+use super::round::{CompareStyle, ComparedPose, tolerance};
 use crate::batch::approved::ApprovedSet;
 use crate::batch::encode::{Effort, grey_png, png, png_of};
 use crate::batch::pictures::encoded;

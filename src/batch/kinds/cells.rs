@@ -6,6 +6,7 @@ use super::poses::{self, charts, drawings, rest};
 use super::{Desk, Made, MemberKind};
 use crate::batch::files::file_name;
 use crate::cast::{Chart, Crop, PartId};
+use crate::geom::{grown, joined};
 use crate::sheet::{Cell, Document, Group, Heading, Sheet, Shown, TooSmall, lay_out, spoken};
 
 impl Desk<'_> {
@@ -139,18 +140,8 @@ impl Desk<'_> {
 
     /// What all drawings of a part cover, with room around.
     fn around(&self, section: usize, poses: Range<usize>, part: PartId) -> [f64; 4] {
-        let mut all: Option<[f64; 4]> = None;
-        for extent in poses.filter_map(|pose| self.solved(section, pose)?.extent_of(part)) {
-            let a = all.get_or_insert(extent);
-            *a = [
-                a[0].min(extent[0]),
-                a[1].min(extent[1]),
-                a[2].max(extent[2]),
-                a[3].max(extent[3]),
-            ];
-        }
-        let [left, top, right, bottom] = all.unwrap_or([0.0, 0.0, 1.0, 1.0]);
-        let margin = (right - left).max(bottom - top) * 0.3;
-        [left - margin, top - margin, right + margin, bottom + margin]
+        let extents = poses.filter_map(|pose| self.solved(section, pose)?.extent_of(part));
+        let all = extents.reduce(joined).unwrap_or([0.0, 0.0, 1.0, 1.0]);
+        grown(all, (all[2] - all[0]).max(all[3] - all[1]) * 0.3)
     }
 }

@@ -14,70 +14,14 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::files::file_name;
+use super::member_kind::MemberKind;
 use super::plan::{Choice, Model, Plan, Purpose, Section, Subject, chosen_views};
-use super::sheets::{PlannedSheet, Rehearsal, page_names};
+use super::sheets::{PlannedSheet, Rehearsal, named, page_names};
 use crate::cast::{ListSheet, Member, Pose, PoseList};
 use crate::diag::Problem;
 use crate::name::Name;
 use crate::sheet::{Document, Heading, Look, TooSmall, spoken};
 use crate::solve::{Figure, Puppet};
-
-/// A kind of sheet that no pose list asks for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum MemberKind {
-    /// A view at rest, measured.
-    Model,
-    /// All views on one ground.
-    Turnaround,
-    /// Poses that change no more than the head, cropped to it.
-    Expressions,
-    /// Every replacement of a part, in its place.
-    Charts,
-    /// All members on one ground.
-    LineUp,
-    /// One pose in every palette.
-    Colours,
-}
-
-impl MemberKind {
-    /// All of them.
-    pub const ALL: [Self; 6] = [
-        Self::Model,
-        Self::Turnaround,
-        Self::Expressions,
-        Self::Charts,
-        Self::LineUp,
-        Self::Colours,
-    ];
-
-    /// What files and labels call it.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Model => "model",
-            Self::Turnaround => "turnaround",
-            Self::Expressions => "expressions",
-            Self::Charts => "charts",
-            Self::LineUp => "line-up",
-            Self::Colours => "colours",
-        }
-    }
-}
-
-impl MemberKind {
-    /// What it cannot be made without.
-    #[must_use]
-    pub const fn needs(self) -> &'static str {
-        match self {
-            Self::Model => "model sheets need a member whose parts draw something",
-            Self::Turnaround => "a turnaround needs a member with two views",
-            Self::Expressions => "expressions need [crop.head] and poses that change nothing else",
-            Self::Charts => "charts need parts with replacements",
-            Self::LineUp => "a line-up needs members whose parts draw something",
-            Self::Colours => "colours need a member with palettes",
-        }
-    }
-}
 
 /// A sheet laid out.
 pub(super) struct Made {
@@ -340,10 +284,4 @@ impl Desk<'_> {
             findings: Vec::new(),
         }
     }
-}
-
-/// What a sheet that a list asks for is called.
-pub(super) fn named(sheet: &ListSheet) -> String {
-    let title = sheet.title.clone();
-    title.unwrap_or_else(|| spoken(&sheet.name))
 }

@@ -48,9 +48,9 @@ pub(super) fn charts(model: &Model, names: Option<&[String]>) -> Vec<Chart> {
     if !view.guides.charts.is_empty() {
         return view.guides.charts.clone();
     }
-    let parts: Vec<PartId> = (0..view.parts.len())
-        .filter(|&at| !view.parts[at].replacements.is_empty())
-        .map(|at| PartId(u32::try_from(at).unwrap_or(u32::MAX)))
+    let parts: Vec<PartId> = view
+        .ids()
+        .filter(|part| !view.parts[part.at()].replacements.is_empty())
         .collect();
     if parts.is_empty() {
         return Vec::new();
@@ -120,16 +120,7 @@ pub(in crate::batch) fn faces<'a>(
     poses: impl Iterator<Item = &'a Pose>,
 ) -> Vec<Pose> {
     let view = model.view();
-    let carried = |mut at: PartId| loop {
-        if at == crop.part {
-            break true;
-        }
-        match view.parts[at.at()].parent {
-            Some(up) => at = up,
-            None => break false,
-        }
-    };
-    let on_head = |name: NameId| view.by_name[name.at()].is_none_or(&carried);
+    let on_head = |name: NameId| view.by_name[name.at()].is_none_or(|p| view.carries(crop.part, p));
     let plain = |pose: &&Pose| {
         let parts = (pose.turn.iter().map(|s| s.part))
             .chain(pose.shift.iter().map(|s| s.part))

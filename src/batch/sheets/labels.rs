@@ -1,7 +1,8 @@
 //! What labels say of poses and sweeps.
 
 use crate::batch::plan::{Model, Section};
-use crate::cast::{Pose, Sweep};
+use crate::cast::{ListSheet, Pose, Sweep};
+use crate::sheet::spoken;
 
 /// Turns beyond their joints' limits, in words.
 pub(crate) fn over_limits(pose: &Pose, model: &Model) -> Option<String> {
@@ -75,6 +76,12 @@ pub(super) fn columns_of(sweep: &Sweep, chosen: usize) -> Option<usize> {
         [_, .., last] if chosen == sweep.poses.len() => Some(last.angles.len().max(1)),
         _ => None,
     }
+}
+
+/// What a sheet that a list asks for is called.
+pub(in crate::batch) fn named(sheet: &ListSheet) -> String {
+    let title = sheet.title.clone();
+    title.unwrap_or_else(|| spoken(&sheet.name))
 }
 
 #[cfg(test)]

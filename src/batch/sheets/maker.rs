@@ -2,13 +2,13 @@
 
 use std::path::Path;
 
-use super::labels::{columns_of, counted, left_out, note, over_limits, step};
+use super::labels::{columns_of, counted, left_out, named, note, over_limits, step};
 use super::overlay::{POSES, STEPS, overlay};
-use super::{Kind, Part, PlannedSheet, Rehearsal, Window, page_names};
+use super::planned::{Kind, Part, PlannedSheet, Rehearsal, Window, page_names};
 use crate::batch::files::file_name;
-use crate::batch::kinds::named;
 use crate::batch::plan::Model;
 use crate::cast::{ListSheet, Pose};
+use crate::geom::joined;
 use crate::sheet::{self, Cell, Group, Heading, Look, Sheet, Shown, TooSmall};
 
 /// Makes the sheets of one list, or of several of one view.
@@ -269,20 +269,10 @@ fn seen(jobs: &[usize], rehearsal: &Rehearsal, model: &Model, window: Window) ->
     if window == Window::Canvas {
         return canvas;
     }
-    let mut union: Option<[f64; 4]> = None;
-    for bounds in jobs
+    let all = jobs
         .iter()
-        .filter_map(|&job| rehearsal[job].as_ref().ok().copied().flatten())
-    {
-        let u = union.get_or_insert(bounds);
-        *u = [
-            u[0].min(bounds[0]),
-            u[1].min(bounds[1]),
-            u[2].max(bounds[2]),
-            u[3].max(bounds[3]),
-        ];
-    }
-    let Some(mut union) = union else {
+        .filter_map(|&job| rehearsal[job].as_ref().ok().copied().flatten());
+    let Some(mut union) = all.reduce(joined) else {
         return canvas;
     };
     if let Some(ground) = model.member.ground {

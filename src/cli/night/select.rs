@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::{NightArgs, read};
+use super::args::NightArgs;
+use super::read;
 use crate::batch::{self, Filter, Purpose, Section, nearest};
 use crate::diag::{Place, Problem, quoted};
 use crate::night::{self, Digest, Kind, Night, Store, Task, Unit};
