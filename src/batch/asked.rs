@@ -4,11 +4,13 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::choice::{Choice, Only, Subject, Views};
+use super::choice::{chosen_views, unmatched};
 use super::files::file_name;
 use super::filter::Filter;
 use super::kinds::{Desk, Made, jobs_of, model_of, poses};
-use super::plan::{Choice, ChosenSweep, Model, Only, Plan, Purpose, Section, Subject, Views};
-use super::plan::{chosen_views, unmatched};
+use super::plan::Plan;
+use super::section::{ChosenSweep, Model, Purpose, Section};
 use super::sheets::{Kind, Maker, Part, PlannedSheet, Rehearsal, Window};
 use crate::cast::{ListSheet, PageSetup, Pose, PoseList, SheetKind, Stock};
 use crate::diag::{Place, Problem};

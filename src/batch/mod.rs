@@ -7,6 +7,7 @@
 mod approved;
 mod asked;
 mod checks;
+mod choice;
 mod compare;
 mod encode;
 mod files;
@@ -20,11 +21,13 @@ mod plan;
 mod review;
 mod review_of;
 mod run;
+mod section;
 mod sheets;
 
 pub use approved::{ApprovedSet, OpenSet};
 pub use asked::{Laid, Pages, add_asked, one_sheet, plan_asked};
 pub use checks::{Checked, check_names, check_views, finding_json, range_json};
+pub use choice::{Choice, Only, Subject, Views};
 pub use compare::{
     CompareStyle, ComparedPose, NotDrawn, Round, compare_poses, comparison_folder, framings,
     gather, known_identical, promote, scale_of, show_undrawn, write_comparison,
@@ -40,12 +43,11 @@ pub use pictures::{
     ExportStyle, Framing, PictureStyle, check_size, draw_pictures, export_svgs, picture,
     picture_endings, puppets, rehearse, try_out,
 };
-pub use plan::{
-    Choice, ChosenSweep, Job, Model, Only, Plan, Purpose, Section, Subject, Views, clashes,
-};
+pub use plan::{Job, Plan, clashes};
 pub use review::ReviewFolder;
 pub use review_of::{Compared, comparison_files, write_review};
 pub use run::{Event, Failure, guarded, run, with_threads};
+pub use section::{ChosenSweep, Model, Purpose, Section};
 pub(crate) use sheets::over_limits;
 pub use sheets::{
     Kind, PlannedSheet, Rehearsal, Wanted, Window, draw_sheets, is_asked, plan_sheets, write_packs,

@@ -1,6 +1,6 @@
 //! What a seam opens and what it leaves: zones, overlaps, revealed ink, paint and line on both sides.
 
-use super::at_rest::posed;
+use super::at_rest::{judged, posed};
 use super::finding::{Finding, around};
 use super::joint::{Hidden, Joint};
 use super::limb::{Limb, Rest};
@@ -95,24 +95,11 @@ impl<'a> SeamLook<'a> {
         message: String,
         hint: String,
     ) -> Option<Finding> {
-        let (severity, limit) = self.rest.judge(self.seam.child, measure, value)?;
-        Some(Finding {
-            measure,
-            severity,
-            parts: vec![
-                self.rest.name(self.seam.child),
-                self.rest.name(self.seam.parent),
-            ],
-            turns: Vec::new(),
-            order: None,
-            value,
-            limit,
-            message,
-            hint,
-            span: self.seam.span,
-            place: Some(place),
-            pose: posed(self.rest, &[], None),
-        })
+        let parts = [self.seam.child, self.seam.parent];
+        let (span, place) = (self.seam.span, Some(place));
+        judged(
+            self.rest, measure, &parts, value, span, place, message, hint,
+        )
     }
 
     fn whole(&self) -> Circle {
@@ -462,7 +449,7 @@ fn missing(rest: &Rest<'_>, child: PartId) -> Option<Finding> {
     let length = if line > 0.0 { ink.area() / line } else { 0.0 };
     let share = 100.0 * length / joint.width;
     let names = [rest.name(child), rest.name(parent)];
-    let (judged, message) = if joined {
+    let (by, message) = if joined {
         let model = rest.model();
         let [warning, _] = model
             .member
@@ -480,23 +467,23 @@ fn missing(rest: &Rest<'_>, child: PartId) -> Option<Finding> {
         );
         (share, message)
     };
-    let (severity, limit) = rest.judge(child, Measure::Seam, judged)?;
-    Some(Finding {
-        measure: Measure::Seam,
-        severity,
+    let hint = format!(
+        "write a [seam.*] with parts = [\"{}\", \"{}\"]",
+        names[1], names[0]
+    );
+    let finding = judged(
+        rest,
+        Measure::Seam,
+        &[child, parent],
+        by,
+        span(rest, child),
+        Some(around(pivot, (joint.width * 0.7).max(10.0))),
         message,
-        hint: format!(
-            "write a [seam.*] with parts = [\"{}\", \"{}\"]",
-            names[1], names[0]
-        ),
-        parts: names.to_vec(),
-        turns: Vec::new(),
-        order: None,
+        hint,
+    )?;
+    Some(Finding {
         value: share,
-        limit,
-        span: span(rest, child),
-        place: Some(around(pivot, (joint.width * 0.7).max(10.0))),
-        pose: posed(rest, &[], None),
+        ..finding
     })
 }
 
@@ -524,21 +511,18 @@ fn not_joined(rest: &Rest<'_>, parent: PartId, child: PartId, span: Span) -> Opt
             format!("move the pivot of {} to where both overlap", names[0]),
         )
     };
-    let (severity, limit) = rest.judge(child, measure, value)?;
-    Some(Finding {
+    let place = around(pivot, c.silhouette.reach(pivot).clamp(10.0, 120.0));
+    let parts = [child, parent];
+    judged(
+        rest,
         measure,
-        severity,
+        &parts,
+        value,
+        span,
+        Some(place),
         message,
         hint,
-        parts: names.to_vec(),
-        turns: Vec::new(),
-        order: None,
-        value,
-        limit,
-        span,
-        place: Some(around(pivot, c.silhouette.reach(pivot).clamp(10.0, 120.0))),
-        pose: posed(rest, &[], None),
-    })
+    )
 }
 
 /// A part that turns and does not touch what carries it, where that of the other side does.

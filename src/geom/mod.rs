@@ -8,6 +8,7 @@ mod inscribed;
 mod measure;
 mod outline;
 mod region;
+mod thin;
 
 pub use affine::{Affine, Point, sin_cos_degrees};
 pub use boxes::{bounds_of, common, grown, join_to, joined, meet, moved_box};

@@ -6,9 +6,10 @@ use std::path::PathBuf;
 use serde::{Deserialize, Serialize};
 
 use super::digest::Digest;
+use super::json_lines::{files, read, rewrite};
 use super::plan::Night;
 use super::shard::Shard;
-use super::store::{Store, files, read, rewrite};
+use super::store::Store;
 use super::unit::{Finding, Key, Level};
 use crate::diag::Severity;
 use crate::name::Name;

@@ -7,10 +7,11 @@ use std::path::{Path, PathBuf};
 use super::agenda::{self, Agenda};
 use super::digest::Digest;
 use super::history::{self, Entry};
-use super::store::{Digests, Known, Store, rewrite};
+use super::json_lines::rewrite;
+use super::store::{Digests, Known, Store};
 use super::summary::{Since, Summary, sum_up};
 use super::unit::Key;
-use super::{junit, page, review};
+use super::{junit, page, review, trends};
 use crate::batch::sweep_out;
 
 /// Writes everything that tells of a night. The same night closed again changes nothing.
@@ -77,8 +78,8 @@ pub fn close(
     rewrite(&out.join("junit.xml"), report.as_bytes())?;
     rewrite(&out.join("index.html"), page::summary(&summary).as_bytes())?;
     history::write(out, &entries)?;
-    let trends = page::trends(&agenda.cast, &entries);
-    rewrite(&out.join("history.html"), trends.as_bytes())?;
+    let nights = trends::trends(&agenda.cast, &entries);
+    rewrite(&out.join("history.html"), nights.as_bytes())?;
     // Where something failed, the next run ends this night.
     if failed.is_empty() {
         settle(out, store, agenda, known)?;

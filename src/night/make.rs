@@ -6,9 +6,9 @@ use std::path::Path;
 use super::depends::ViewDigest;
 use super::digest::{Digest, Stamp};
 use super::findings;
+use super::json_lines::{read, rewrite};
 use super::plan::{Night, Task, Unit};
 use super::shared::{Places, Puppets};
-use super::store::{read, rewrite};
 use super::unit::{Finding, Made};
 use crate::batch::{
     self, ApprovedSet, CompareStyle, ComparedPose, Failure, Grown, Job, Plan, Round, Wanted,

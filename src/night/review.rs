@@ -6,8 +6,9 @@ use std::path::{Path, PathBuf};
 
 use super::agenda::Agenda;
 use super::digest::Stamp;
+use super::json_lines::read;
 use super::make::made;
-use super::store::{Known, Measured, read, stat};
+use super::store::{Known, Measured, stat};
 use super::unit::{Key, Kind, Made, Record};
 use crate::batch::{self, Compared};
 use crate::compare::ENGINE;

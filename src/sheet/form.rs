@@ -1,38 +1,14 @@
 //! What stands around the content of every page of a sheet: the title band above, the title block
 //! with its sign-off box below.
 
+use super::block::{Block, LINES};
 use super::grid::Look;
+use super::heading::{Heading, Imprint};
 use super::layout::{Area, PageSize};
-use super::page::{Page, Words};
-use super::text::{self, Style};
+use super::page::Page;
+use super::text;
 use super::theme::{Colours, Sizes};
 use crate::art::Rgb;
-
-/// What a sheet says of itself.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Heading {
-    /// Who.
-    pub title: String,
-    /// In what: the list, the view.
-    pub subtitle: String,
-    /// Short facts: how many poses, say.
-    pub facts: Vec<String>,
-    /// A palette's name and colours.
-    pub palette: Option<(String, Vec<Rgb>)>,
-    /// What the title block calls the sheet.
-    pub sheet: String,
-}
-
-/// What only people know of a sheet; nothing of it comes from the clock.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Imprint {
-    /// The show.
-    pub production: String,
-    /// Which state of the design.
-    pub revision: String,
-    /// When.
-    pub date: String,
-}
 
 /// The title band and the title block of a sheet, measured.
 #[derive(Clone, Debug)]
@@ -44,107 +20,6 @@ pub struct Form {
     dpi: f64,
     band: Band,
     block: Vec<Vec<Field>>,
-}
-
-/// One style of lines after the other, top to bottom.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Block {
-    lines: Vec<Line>,
-    /// Colour samples: colour, left, top, side.
-    chips: Vec<(Rgb, i32, i32, i32)>,
-    pub height: i32,
-}
-
-#[derive(Clone, Debug)]
-struct Line {
-    text: String,
-    style: Style,
-    colour: Rgb,
-    x: i32,
-    y: i32,
-}
-
-impl Block {
-    pub fn add(&mut self, lines: Vec<String>, style: Style, colour: Rgb) {
-        for text in lines {
-            self.lines.push(Line {
-                text,
-                style,
-                colour,
-                x: 0,
-                y: self.height,
-            });
-            self.height += style.leading();
-        }
-    }
-
-    /// Adds what colours stand for, in as many columns as fit into `limit` pixels; names too long for
-    /// a column of their own are wrapped.
-    pub fn add_key(&mut self, key: &[(Rgb, String)], style: Style, colour: Rgb, limit: f32) {
-        let indent = style.leading();
-        let widest = key
-            .iter()
-            .map(|(_, name)| text::width(name, style))
-            .fold(0.0, f32::max);
-        let whole = |v: f32| super::layout::whole(f64::from(v));
-        let room = limit - indent as f32;
-        let column = whole(widest.min(room)) + 1 + indent + indent / 2;
-        let columns = ((whole(limit) + indent / 2) / column.max(1)).max(1);
-        let columns = usize::try_from(columns).unwrap_or(1);
-        let side = indent * 2 / 3;
-        for row in key.chunks(columns) {
-            let mut height = style.leading();
-            let mut x = 0;
-            for (chip, name) in row {
-                let y = self.height + (style.leading() - side) / 2;
-                self.chips.push((*chip, x, y, side));
-                let mut y = self.height;
-                for text in text::wrap(name, style, room.min(widest + 1.0), LINES) {
-                    let x = x + indent;
-                    self.lines.push(Line {
-                        text,
-                        style,
-                        colour,
-                        x,
-                        y,
-                    });
-                    y += style.leading();
-                }
-                height = height.max(y - self.height);
-                x += column;
-            }
-            self.height += height;
-        }
-    }
-
-    pub fn skip(&mut self, height: i32) {
-        self.height += height;
-    }
-
-    /// Puts the lines on a page, left-aligned, or right-aligned where a right side is given.
-    pub fn set(&self, page: &mut Page, left: i32, right: Option<i32>, top: i32) {
-        for &(colour, x, y, side) in &self.chips {
-            let area = Area {
-                x: left + x,
-                y: top + y,
-                w: side,
-                h: side,
-            };
-            page.fill(area, colour);
-        }
-        for line in &self.lines {
-            let x = right.map_or((left + line.x) as f32, |right| {
-                right as f32 - text::width(&line.text, line.style)
-            });
-            page.items.push(super::page::Item::Words(Words {
-                text: line.text.clone(),
-                style: line.style,
-                colour: line.colour,
-                x,
-                baseline: top + line.y + line.style.baseline(),
-            }));
-        }
-    }
 }
 
 /// The title band: who and what on the left; facts and palette on the right.
@@ -165,9 +40,6 @@ struct Field {
     x: i32,
     w: i32,
 }
-
-/// No text of a form is cut before it takes this many lines.
-const LINES: usize = 40;
 
 /// As many lines of a title as leave a page of a given size room for more than its title.
 fn lines(look: &Look) -> usize {

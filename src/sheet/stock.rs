@@ -1,7 +1,7 @@
 //! Sizes that pages are printed on.
 
-use super::form::Imprint;
 use super::grid::Look;
+use super::heading::Imprint;
 use super::layout::{LONGEST_SIDE, PageSize};
 use crate::cast::{PageSetup, Stock, Way};
 

@@ -13,9 +13,11 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::choice::{Choice, Subject, chosen_views};
 use super::files::file_name;
 use super::member_kind::MemberKind;
-use super::plan::{Choice, Model, Plan, Purpose, Section, Subject, chosen_views};
+use super::plan::Plan;
+use super::section::{Model, Purpose, Section};
 use super::sheets::{PlannedSheet, Rehearsal, named, page_names};
 use crate::cast::{ListSheet, Member, Pose, PoseList};
 use crate::diag::Problem;

@@ -1,6 +1,7 @@
 //! The poses that sheets of a kind show.
 
-use crate::batch::plan::{Model, Plan, Section};
+use crate::batch::plan::Plan;
+use crate::batch::section::{Model, Section};
 use crate::cast::{Chart, Crop, Member, NameId, PartId, Pose, Said};
 use crate::diag::{SourceId, Span};
 

@@ -1,6 +1,6 @@
 //! What labels say of poses and sweeps.
 
-use crate::batch::plan::{Model, Section};
+use crate::batch::section::{Model, Section};
 use crate::cast::{ListSheet, Pose, Sweep};
 use crate::sheet::spoken;
 

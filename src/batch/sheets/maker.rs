@@ -6,7 +6,7 @@ use super::labels::{columns_of, counted, left_out, named, note, over_limits, ste
 use super::overlay::{POSES, STEPS, overlay};
 use super::planned::{Kind, Part, PlannedSheet, Rehearsal, Window, page_names};
 use crate::batch::files::file_name;
-use crate::batch::plan::Model;
+use crate::batch::section::Model;
 use crate::cast::{ListSheet, Pose};
 use crate::geom::joined;
 use crate::sheet::{self, Cell, Group, Heading, Look, Sheet, Shown, TooSmall};

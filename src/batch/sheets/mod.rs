@@ -8,7 +8,8 @@ mod write;
 
 use std::path::Path;
 
-use super::plan::{Plan, Purpose, Section};
+use super::plan::Plan;
+use super::section::{Purpose, Section};
 use crate::cast::SheetKind;
 use crate::sheet::{Look, TooSmall};
 

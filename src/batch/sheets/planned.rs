@@ -2,8 +2,8 @@
 
 use std::path::PathBuf;
 
-use crate::batch::plan::Section;
 use crate::batch::run::Failure;
+use crate::batch::section::Section;
 use crate::cast::{Pose, Sweep};
 use crate::sheet::Document;
 

@@ -1,6 +1,7 @@
 //! The size of cells: what was asked for, or what fills pages best.
 
-use super::super::form::{Block, Form};
+use super::super::block::Block;
+use super::super::form::Form;
 use super::super::layout::{
     self, Grid, GridRequest, GroupRequest, GroupSizes, PageBoxes, PageSize, PagesRequest, Spacing,
     TooSmall,

@@ -8,7 +8,7 @@ mod tests;
 
 pub use fill::lay_out;
 
-use super::form::{Heading, Imprint};
+use super::heading::{Heading, Imprint};
 use super::layout::PageSize;
 use super::page::Tint;
 use super::theme::Sizes;
