@@ -237,7 +237,11 @@ pub fn clashes<'a>(jobs: impl IntoIterator<Item = (&'a str, &'a [PathBuf])>) -> 
 
 #[cfg(test)]
 mod tests {
+    use super::super::choice::Views;
+    use super::super::filter::Filter;
     use super::*;
+    use crate::art::Library;
+    use crate::cast::{Member, Sweep, View};
     use crate::diag::{SourceId, Span};
 
     const SPAN: Span = Span {

@@ -136,6 +136,7 @@ mod tests {
     use tiny_skia::{Color, Pixmap};
 
     use super::*;
+    use crate::art::Rgb;
 
     const STYLE: Style = Style::regular(20.0);
 
