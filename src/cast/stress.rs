@@ -7,7 +7,7 @@ use toml::de::DeValue;
 
 use super::field::Field;
 use super::fields::Fields;
-use super::inherit::{Bad, Budget, count, find, merge};
+use super::inherit::{Bad, Budget, base, count, merge};
 use super::pose::{Known, from, note, offsets, sides};
 use super::report::Report;
 use super::value::{list, not, texts, whole};
@@ -201,14 +201,7 @@ pub(super) fn resolve(
     budget: &mut Budget,
     report: &mut Report,
 ) -> Result<Vec<Pose>, Bad> {
-    let base = find(draft.from, by_name, report);
-    if draft.bad || draft.from.is_some() && base.is_none() {
-        return Err(Bad::Own);
-    }
-    let base = base
-        .map(|at| poses[at].as_ref())
-        .transpose()
-        .map_err(|_| Bad::base(draft.from))?;
+    let base = base(draft.from, draft.bad, poses, by_name, report)?;
     let settings = base.map_or(0, count) + draft.joints.len();
     if !budget.take(draft.count, settings, draft.span, report) {
         return Err(Bad::Own);

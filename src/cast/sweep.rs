@@ -5,7 +5,7 @@ use toml::de::DeValue;
 
 use super::field::Field;
 use super::fields::Fields;
-use super::inherit::{Bad, Budget, count, find, merge};
+use super::inherit::{Bad, Budget, base, count, merge};
 use super::limits::of_norm;
 use super::pose::{Known, from, note};
 use super::report::Report;
@@ -242,14 +242,7 @@ pub(super) fn resolve(
     budget: &mut Budget,
     report: &mut Report,
 ) -> Result<Sweep, Bad> {
-    let base = find(draft.from, by_name, report);
-    if draft.bad || draft.from.is_some() && base.is_none() {
-        return Err(Bad::Own);
-    }
-    let base = base
-        .map(|at| poses[at].as_ref())
-        .transpose()
-        .map_err(|_| Bad::base(draft.from))?;
+    let base = base(draft.from, draft.bad, poses, by_name, report)?;
     let mut sweep = Sweep {
         name: draft.name.to_owned(),
         span: draft.span,

@@ -178,6 +178,13 @@ impl View {
         (0..self.parts.len()).map(PartId::of)
     }
 
+    /// What a table of a pose says of parts that this view has, by place.
+    pub fn said<'a, T>(&self, table: &'a [Said<T>]) -> impl Iterator<Item = (usize, &'a T)> {
+        let by_name = |name: NameId| self.by_name[name.at()];
+        let said = table.iter();
+        said.filter_map(move |s| Some((by_name(s.part)?.at(), &s.value)))
+    }
+
     /// A part, what carries it, what carries that, and so on.
     pub fn upwards(&self, part: PartId) -> impl Iterator<Item = PartId> {
         std::iter::successors(Some(part), |part| self.parts[part.at()].parent)
@@ -220,6 +227,17 @@ pub struct Part {
     pub limits: Option<[f64; 2]>,
     /// Where the art goes on the canvas, when it is not drawn in its place.
     pub place: Setting,
+}
+
+impl Part {
+    /// The drawing of a name that a pose gives: a replacement, or one of the reserved names.
+    #[must_use]
+    pub fn drawing(&self, name: &str) -> Drawing {
+        match name {
+            "none" => Drawing::Empty,
+            other => self.replacements.get(other).copied().unwrap_or(self.art),
+        }
+    }
 }
 
 /// A part's own transform: scale, then skew, then turn about the pivot, then move.

@@ -2,6 +2,7 @@
 
 use std::collections::BinaryHeap;
 
+use super::square::Square;
 use super::{Circle, Edges, Point, Region};
 
 /// With fewer edges than this it costs more to sort them than to go through them.
@@ -43,6 +44,11 @@ impl Region {
         let half = (wide.max(high) / 8.0)
             .min(wide.min(high).max(wide.max(high) / 32.0) / 2.0)
             .max(precision);
+        let square = |centre: Point, half: f64, distance: f64| Square {
+            centre,
+            half,
+            most: distance + half * std::f64::consts::SQRT_2,
+        };
         let mut wait = BinaryHeap::new();
         let mut y = top + half;
         loop {
@@ -50,7 +56,7 @@ impl Region {
             loop {
                 let d = inside([x, y]);
                 offer([x, y], d);
-                wait.push(Square::new([x, y], half, d));
+                wait.push(square([x, y], half, d));
                 if x + half >= right {
                     break;
                 }
@@ -63,7 +69,7 @@ impl Region {
         }
         let mut tried = 0_u32;
         while let Some(square) = wait.pop() {
-            let known = offer(square.centre, square.distance);
+            let known = offer(square.centre, 0.0);
             tried += 1;
             if square.most <= known + precision || tried > 20_000 {
                 break;
@@ -73,53 +79,12 @@ impl Region {
                 let p = [square.centre[0] + dx * half, square.centre[1] + dy * half];
                 let d = inside(p);
                 let known = offer(p, d);
-                let child = Square::new(p, half, d);
+                let child = square(p, half, d);
                 if child.most > known + precision {
                     wait.push(child);
                 }
             }
         }
         best
-    }
-}
-
-/// A square in which a better centre may lie.
-struct Square {
-    centre: Point,
-    half: f64,
-    /// From the centre to the edge, negative outside.
-    distance: f64,
-    /// The most that any point of the square can have.
-    most: f64,
-}
-
-impl Square {
-    fn new(centre: Point, half: f64, distance: f64) -> Self {
-        Self {
-            centre,
-            half,
-            distance,
-            most: distance + half * std::f64::consts::SQRT_2,
-        }
-    }
-}
-
-impl PartialEq for Square {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other).is_eq()
-    }
-}
-impl Eq for Square {}
-impl PartialOrd for Square {
-    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
-        Some(self.cmp(other))
-    }
-}
-impl Ord for Square {
-    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
-        let by = |a: f64, b: f64| a.total_cmp(&b);
-        by(self.most, other.most)
-            .then(by(other.centre[1], self.centre[1]))
-            .then(by(other.centre[0], self.centre[0]))
     }
 }

@@ -8,6 +8,7 @@ mod inscribed;
 mod measure;
 mod outline;
 mod region;
+mod square;
 mod thin;
 
 pub use affine::{Affine, Point, sin_cos_degrees};

@@ -143,21 +143,24 @@ impl ViewDigest {
         let mut settings = vec![Setting::REST; view.parts.len()];
         let mut offsets = vec![0.0; view.parts.len()];
         let mut shown: Vec<Drawing> = view.parts.iter().map(|p| p.art).collect();
-        each(view, turn, |at, &v| settings[at].turn = v);
-        each(view, shift, |at, &v| settings[at].shift = v);
-        each(view, scale, |at, &v| settings[at].scale = v);
-        each(view, skew, |at, &v| settings[at].skew = v);
-        each(view, depth, |at, &v| offsets[at] += v);
-        each(view, replace, |at, name| {
-            shown[at] = match name.as_str() {
-                "art" => view.parts[at].art,
-                "none" => Drawing::Empty,
-                other => {
-                    let own = view.parts[at].replacements.get(other);
-                    own.copied().unwrap_or(view.parts[at].art)
-                }
-            };
-        });
+        for (at, &v) in view.said(turn) {
+            settings[at].turn = v;
+        }
+        for (at, &v) in view.said(shift) {
+            settings[at].shift = v;
+        }
+        for (at, &v) in view.said(scale) {
+            settings[at].scale = v;
+        }
+        for (at, &v) in view.said(skew) {
+            settings[at].skew = v;
+        }
+        for (at, v) in view.said(depth) {
+            offsets[at] += v;
+        }
+        for (at, name) in view.said(replace) {
+            shown[at] = view.parts[at].drawing(name);
+        }
         for ((set, offset), drawing) in settings.iter().zip(&offsets).zip(&shown) {
             setting(&mut stamp, set);
             stamp.number(*offset);
@@ -192,15 +195,6 @@ pub fn swatches(stamp: &mut Stamp, palette: &Palette) {
     for (name, rgb) in swatches {
         stamp.text(name);
         stamp.bytes(&rgb.0);
-    }
-}
-
-/// What a pose says of parts that the view has.
-fn each<T>(view: &View, table: &[Said<T>], mut put: impl FnMut(usize, &T)) {
-    for said in table {
-        if let Some(part) = view.by_name[said.part.at()] {
-            put(part.at(), &said.value);
-        }
     }
 }
 

@@ -228,10 +228,18 @@ impl Puppet {
         let n = view.parts.len();
 
         let mut settings = vec![Setting::REST; n];
-        set(view, &pose.turn, |part, &v| settings[part].turn = v);
-        set(view, &pose.shift, |part, &v| settings[part].shift = v);
-        set(view, &pose.scale, |part, &v| settings[part].scale = v);
-        set(view, &pose.skew, |part, &v| settings[part].skew = v);
+        for (part, &v) in view.said(&pose.turn) {
+            settings[part].turn = v;
+        }
+        for (part, &v) in view.said(&pose.shift) {
+            settings[part].shift = v;
+        }
+        for (part, &v) in view.said(&pose.scale) {
+            settings[part].scale = v;
+        }
+        for (part, &v) in view.said(&pose.skew) {
+            settings[part].skew = v;
+        }
         let width = model.member.canvas[0];
         let root = if pose.mirror {
             Affine {
@@ -260,17 +268,9 @@ impl Puppet {
         let order = self.depth_order(pose)?;
 
         let mut drawings: Vec<Drawing> = view.parts.iter().map(|p| p.art).collect();
-        set(view, &pose.replace, |part, name| {
-            drawings[part] = match name.as_str() {
-                "art" => view.parts[part].art,
-                "none" => Drawing::Empty,
-                other => view.parts[part]
-                    .replacements
-                    .get(other)
-                    .copied()
-                    .unwrap_or(view.parts[part].art),
-            };
-        });
+        for (part, name) in view.said(&pose.replace) {
+            drawings[part] = view.parts[part].drawing(name);
+        }
         let posed = world
             .iter()
             .zip(&drawings)
@@ -314,7 +314,9 @@ impl Puppet {
         let model = &self.0;
         let view = model.view();
         let mut own: Vec<f64> = view.parts.iter().map(|p| p.depth).collect();
-        set(view, &pose.depth, |part, &v| own[part] += v);
+        for (part, v) in view.said(&pose.depth) {
+            own[part] += v;
+        }
         let mut depths = own.clone();
         for &id in &model.order {
             if let Some(parent) = view.parts[id.at()].parent {
@@ -359,15 +361,6 @@ impl Puppet {
             }
             problem
         })
-    }
-}
-
-/// Applies a pose's table to the parts that this view has.
-fn set<T>(view: &View, table: &[Said<T>], mut put: impl FnMut(usize, &T)) {
-    for said in table {
-        if let Some(part) = view.by_name[said.part.at()] {
-            put(part.at(), &said.value);
-        }
     }
 }
 

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::model::{models, part_names};
-use super::round::ComparedPose;
+use super::round::{ComparedPose, blank};
 use crate::batch::approved::ApprovedSet;
 use crate::batch::files::relative;
 use crate::batch::plan::Plan;
@@ -48,25 +48,12 @@ pub fn gather(
             None => continue,
         };
         poses.push(PoseComparison {
-            pose: of.to_string(),
-            key: key.clone(),
-            view: of.view,
-            list: of.list.unwrap_or_default(),
-            name: of.pose.unwrap_or_default(),
-            note: None,
             state,
             reason: why.map(|(_, why)| why.clone()),
-            rejected: None,
             approved: Some(approved.pixels.clone()),
-            picture: None,
             width: approved.width,
             height: approved.height,
-            figures: None,
-            regions: Vec::new(),
-            more_regions: 0,
-            parts: Vec::new(),
-            causes: Vec::new(),
-            files: PoseFiles::default(),
+            ..blank(&of, key.clone())
         });
         found.push(Vec::new());
     }

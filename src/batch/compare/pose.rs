@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::drawn::Drawn;
 use super::files::Files;
 use super::model::Model;
-use super::round::{CompareStyle, ComparedPose, tolerance};
+use super::round::{CompareStyle, ComparedPose, blank, tolerance};
 use crate::batch::approved::ApprovedSet;
 use crate::batch::encode::{Effort, grey_png, png, png_of};
 use crate::batch::pictures::encoded;
@@ -19,32 +19,6 @@ use crate::compare::{
 /// Regions that are listed and framed; the rest is counted.
 const MOST_REGIONS: usize = 24;
 
-fn blank(plan: &Plan, job: &Job<'_>) -> PoseComparison {
-    let section = &plan.sections[job.section];
-    let model = &plan.models[job.model];
-    PoseComparison {
-        pose: job.name.to_string(),
-        key: job.name.key(),
-        view: model.view_name().map(str::to_owned),
-        list: section.list.key.clone(),
-        name: job.pose.name.clone(),
-        note: job.pose.note.clone(),
-        state: State::Identical,
-        reason: None,
-        rejected: None,
-        approved: None,
-        picture: None,
-        width: 0,
-        height: 0,
-        figures: None,
-        regions: Vec::new(),
-        more_regions: 0,
-        parts: Vec::new(),
-        causes: Vec::new(),
-        files: PoseFiles::default(),
-    }
-}
-
 /// What comes of a pose whose new picture is known without drawing it, where that is the approved one
 /// pixel for pixel; `None` where it is not, or the approved files are missing or damaged.
 #[must_use]
@@ -54,7 +28,8 @@ pub fn known_identical(
     set: &ApprovedSet,
     pixels: &Digest,
 ) -> Option<ComparedPose> {
-    let mut result = blank(plan, job);
+    let mut result = blank(&job.name, job.name.key());
+    result.note.clone_from(&job.pose.note);
     let approved = set.manifest.poses.get(&result.key)?;
     if approved.pixels != *pixels || set.files(approved).is_err() {
         return None;
@@ -81,7 +56,8 @@ pub(super) fn compared(
     mut drawn: Drawn,
     style: &CompareStyle,
 ) -> Result<ComparedPose, Failure> {
-    let mut result = blank(plan, job);
+    let mut result = blank(&job.name, job.name.key());
+    result.note.clone_from(&job.pose.note);
     let seen = &drawn.seen.clone();
     result.width = seen.width;
     result.height = seen.height;

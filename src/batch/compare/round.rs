@@ -4,8 +4,9 @@ use std::path::PathBuf;
 
 use crate::batch::plan::{Job, Plan};
 use crate::cast::{CompareSettings, Member};
-use crate::compare::{ApprovedPose, Found, PoseComparison, Tolerance};
+use crate::compare::{ApprovedPose, Found, PoseComparison, PoseFiles, State, Tolerance};
 use crate::diag::Sources;
+use crate::name::Name;
 use crate::solve::Puppet;
 
 /// How poses are compared.
@@ -66,5 +67,30 @@ pub(super) fn tolerance(member: &Member, pose: CompareSettings) -> Tolerance {
         colour: of(|s| s.colour).unwrap_or(plain.colour),
         edge: of(|s| s.edge).unwrap_or(plain.edge),
         pixels: of(|s| s.pixels).map_or(plain.pixels, |p| p as u64),
+    }
+}
+
+/// What is told of a pose before anything is known of its pictures.
+pub(super) fn blank(name: &Name, key: String) -> PoseComparison {
+    PoseComparison {
+        pose: name.to_string(),
+        key,
+        view: name.view.clone(),
+        list: name.list.clone().unwrap_or_default(),
+        name: name.pose.clone().unwrap_or_default(),
+        note: None,
+        state: State::Identical,
+        reason: None,
+        rejected: None,
+        approved: None,
+        picture: None,
+        width: 0,
+        height: 0,
+        figures: None,
+        regions: Vec::new(),
+        more_regions: 0,
+        parts: Vec::new(),
+        causes: Vec::new(),
+        files: PoseFiles::default(),
     }
 }
