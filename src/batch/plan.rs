@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::choice::{Choice, Only, Subject, chosen_views, unmatched, unmatched_views};
 use super::files::{file_name, folded};
-use super::section::{ChosenSweep, Model, Purpose, Section};
+use super::section::{ChosenSweep, MemberView, Purpose, Section};
 use crate::cast::{Pose, PoseList};
 use crate::diag::{Place, Problem, quoted};
 use crate::name::Name;
@@ -38,7 +38,7 @@ impl Job<'_> {
 #[derive(Clone, Debug, Default)]
 pub struct Plan {
     /// Every view of every member that something is made of.
-    pub models: Vec<Model>,
+    pub models: Vec<MemberView>,
     /// In the order of the input.
     pub sections: Vec<Section>,
     /// The chosen poses and sweeps that lists left out because of errors, by printed name, and why.
@@ -54,7 +54,7 @@ impl Plan {
         let mut names: Vec<String> = Vec::new();
         for subject in subjects {
             for view in chosen_views(&subject.member, &choice.views) {
-                let model = Model {
+                let model = MemberView {
                     member: Arc::clone(&subject.member),
                     library: Arc::clone(&subject.library),
                     view,
@@ -87,9 +87,10 @@ impl Plan {
     pub fn add_views(&mut self, subjects: &[Subject], choice: &Choice) {
         for subject in subjects {
             for view in chosen_views(&subject.member, &choice.views) {
-                let known = |m: &Model| m.view == view && Arc::ptr_eq(&m.member, &subject.member);
+                let known =
+                    |m: &MemberView| m.view == view && Arc::ptr_eq(&m.member, &subject.member);
                 if !self.models.iter().any(known) {
-                    self.models.push(Model {
+                    self.models.push(MemberView {
                         member: Arc::clone(&subject.member),
                         library: Arc::clone(&subject.library),
                         view,
@@ -120,7 +121,7 @@ impl Plan {
 
 fn take(
     at: usize,
-    model: &Model,
+    model: &MemberView,
     list: &Arc<PoseList>,
     choice: &Choice,
     used: &mut [bool],

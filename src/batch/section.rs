@@ -10,7 +10,7 @@ use crate::name::Name;
 
 /// One view of one member.
 #[derive(Clone, Debug)]
-pub struct Model {
+pub struct MemberView {
     /// Who.
     pub member: Arc<Member>,
     /// The member's drawings.
@@ -19,7 +19,7 @@ pub struct Model {
     pub view: usize,
 }
 
-impl Model {
+impl MemberView {
     /// The view.
     #[must_use]
     pub fn view(&self) -> &View {
@@ -51,7 +51,7 @@ pub enum Purpose {
     /// Poses that a kind of sheet shows; no file says them.
     Sheet(MemberKind),
     /// A sheet that a pose list asks for: the only one of the section's own list.
-    Asked,
+    Declared,
 }
 
 /// One pose list for one view of one member: what lies in one folder, or on one sheet.
@@ -76,9 +76,9 @@ pub struct Section {
 impl Section {
     /// The sheet that the section is for, where a list asks for it.
     #[must_use]
-    pub fn asked(&self) -> Option<&ListSheet> {
-        let asked = self.purpose == Purpose::Asked;
-        self.list.sheets.first().filter(|_| asked)
+    pub fn declared(&self) -> Option<&ListSheet> {
+        let declared = self.purpose == Purpose::Declared;
+        self.list.sheets.first().filter(|_| declared)
     }
 
     /// The chosen poses of the list.

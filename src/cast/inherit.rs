@@ -7,7 +7,7 @@ use indexmap::IndexMap;
 use super::pose::PoseDraft;
 use super::report::Report;
 use super::tree::{in_words, loops};
-use super::{LeftOut, NameId, Pose, Said, names};
+use super::{LeftOut, NameId, Pose, PoseEntry, names};
 use crate::diag::{Problem, Span, quoted};
 
 /// How much a list may grow when its poses are written out in full, in settings.
@@ -230,7 +230,7 @@ fn inherit(base: Option<&Pose>, own: PoseDraft<'_>) -> Pose {
 }
 
 /// The inherited settings of one table, with the pose's own in place of those for the same part.
-pub(super) fn merge<T: Clone>(base: &[Said<T>], own: Vec<Said<T>>) -> Vec<Said<T>> {
+pub(super) fn merge<T: Clone>(base: &[PoseEntry<T>], own: Vec<PoseEntry<T>>) -> Vec<PoseEntry<T>> {
     let at: HashMap<NameId, usize> = base
         .iter()
         .enumerate()

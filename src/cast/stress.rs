@@ -11,7 +11,7 @@ use super::inherit::{Bad, Budget, base, count, merge};
 use super::pose::{Known, from, note, offsets, sides};
 use super::report::Report;
 use super::value::{list, not, texts, whole};
-use super::{NameId, Pose, Said, Side, names};
+use super::{NameId, Pose, PoseEntry, Side, names};
 use crate::diag::{Problem, Span, quoted};
 
 /// The most poses that one table makes.
@@ -26,8 +26,8 @@ const STEPS: f64 = 10.0;
 /// A change of depths that poses take.
 #[derive(Debug)]
 struct Change {
-    depth: Vec<Said<f64>>,
-    sides: Vec<Said<(Side, NameId)>>,
+    depth: Vec<PoseEntry<f64>>,
+    sides: Vec<PoseEntry<(Side, NameId)>>,
 }
 
 /// A stress table as it is written.
@@ -214,7 +214,7 @@ pub(super) fn resolve(
         .collect();
     let made = draft.poses().enumerate().map(|(nth, name)| {
         let turns = draft.joints.iter().zip(&mut dice);
-        let turns = turns.map(|(&(part, limits), dice)| Said {
+        let turns = turns.map(|(&(part, limits), dice)| PoseEntry {
             part,
             value: turn(dice, limits),
             span: draft.span,
@@ -256,7 +256,7 @@ fn one(
     draft: &StressDraft<'_>,
     base: Option<&Pose>,
     name: String,
-    turns: Vec<Said<f64>>,
+    turns: Vec<PoseEntry<f64>>,
     change: Option<&Change>,
 ) -> Pose {
     let mut pose = base.cloned().unwrap_or_else(|| Pose::rest(draft.span));

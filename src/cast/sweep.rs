@@ -10,7 +10,7 @@ use super::limits::of_norm;
 use super::pose::{Known, from, note};
 use super::report::Report;
 use super::value::{ANGLES, list, not, number, pair, pair_at, texts};
-use super::{CompareSettings, NameId, Pose, Said, Sweep, SweepAxis, names};
+use super::{CompareSettings, NameId, Pose, PoseEntry, Sweep, SweepAxis, names};
 use crate::diag::{Problem, Span, quoted};
 
 /// The most poses that one sweep makes.
@@ -264,7 +264,7 @@ pub(super) fn resolve(
         let mut rest = nth;
         for (axis, span) in draft.axes.iter().rev() {
             let count = axis.angles.len();
-            turns.push(Said {
+            turns.push(PoseEntry {
                 part: axis.part,
                 value: axis.angles[rest % count],
                 span: *span,
@@ -279,7 +279,7 @@ pub(super) fn resolve(
 }
 
 /// One pose of a sweep.
-fn at(sweep: &Sweep, base: Option<&Pose>, turns: Vec<Said<f64>>) -> Pose {
+fn at(sweep: &Sweep, base: Option<&Pose>, turns: Vec<PoseEntry<f64>>) -> Pose {
     let angles: Vec<String> = turns.iter().map(|said| said.value.to_string()).collect();
     let name = format!("{}@{}", sweep.name, angles.join(","));
     let note = sweep.note.clone();

@@ -179,10 +179,13 @@ impl View {
     }
 
     /// What a table of a pose says of parts that this view has, by place.
-    pub fn said<'a, T>(&self, table: &'a [Said<T>]) -> impl Iterator<Item = (usize, &'a T)> {
+    pub fn entries<'a, T>(
+        &self,
+        table: &'a [PoseEntry<T>],
+    ) -> impl Iterator<Item = (usize, &'a T)> {
         let by_name = |name: NameId| self.by_name[name.at()];
-        let said = table.iter();
-        said.filter_map(move |s| Some((by_name(s.part)?.at(), &s.value)))
+        let all = table.iter();
+        all.filter_map(move |entry| Some((by_name(entry.part)?.at(), &entry.value)))
     }
 
     /// A part, what carries it, what carries that, and so on.
@@ -363,7 +366,7 @@ pub enum Side {
 
 /// One value of a pose, and where it is written.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Said<T> {
+pub struct PoseEntry<T> {
     /// The part.
     pub part: NameId,
     /// The value.
@@ -383,20 +386,20 @@ pub struct Pose {
     /// For the people who read the sheet.
     pub note: Option<String>,
     /// Degrees.
-    pub turn: Vec<Said<f64>>,
+    pub turn: Vec<PoseEntry<f64>>,
     /// Units of the parent's frame.
-    pub shift: Vec<Said<Point>>,
+    pub shift: Vec<PoseEntry<Point>>,
     /// Factors.
-    pub scale: Vec<Said<Point>>,
+    pub scale: Vec<PoseEntry<Point>>,
     /// Degrees.
-    pub skew: Vec<Said<Point>>,
+    pub skew: Vec<PoseEntry<Point>>,
     /// Offsets of depths.
-    pub depth: Vec<Said<f64>>,
+    pub depth: Vec<PoseEntry<f64>>,
     /// Constraints: this part and all it carries on that side of the other. One list for `behind`
     /// and `in_front`; a part may have one of each.
-    pub sides: Vec<Said<(Side, NameId)>>,
+    pub sides: Vec<PoseEntry<(Side, NameId)>>,
     /// Replacement by name (`art` and `none` are reserved).
-    pub replace: Vec<Said<String>>,
+    pub replace: Vec<PoseEntry<String>>,
     /// Index into the member's palettes; 0 if not said.
     pub palette: usize,
     /// Flipped left to right about the canvas's middle.

@@ -3,7 +3,7 @@
 use super::finding::{Finding, around};
 use super::limb::Rest;
 use super::order::Order;
-use crate::cast::{Measure, PartId, Pose, Said};
+use crate::cast::{Measure, PartId, Pose, PoseEntry};
 use crate::diag::Span;
 use crate::geom::{Circle, Region};
 use crate::solve::Puppet;
@@ -32,7 +32,7 @@ pub(super) fn posed(rest: &Rest<'_>, turns: &[(PartId, f64)], order: Option<&Ord
     let mut pose = rest_pose(parts[0].span);
     pose.turn = turns
         .iter()
-        .map(|&(part, value)| Said {
+        .map(|&(part, value)| PoseEntry {
             part: parts[part.at()].name,
             value,
             span: parts[part.at()].span,

@@ -32,7 +32,7 @@ pub(super) fn check(rest: &Rest<'_>, seam: &Seam, joint: &Joint) -> Vec<Finding>
     let share = |region: &Region| 100.0 * region.area() / patch.area();
     let curve = trace(from, to, TOLERANCE, |angle| share(&out(angle)));
     let names = [rest.name(seam.child), rest.name(seam.parent)];
-    let tell = |measure, value, message: String, hint: String| {
+    let finding = |measure, value, message: String, hint: String| {
         let parts = [seam.child, seam.parent];
         let place = Some(around(joint.pivot, joint.width));
         judged(
@@ -45,7 +45,7 @@ pub(super) fn check(rest: &Rest<'_>, seam: &Seam, joint: &Joint) -> Vec<Finding>
         worst.value, seam.name, names[1], names[0], names[0], worst.angle
     );
     let hint = "draw the patch smaller, within the paint of both parts".to_owned();
-    let spill = tell(Measure::Spill, worst.value, message, hint).map(|mut f| {
+    let spill = finding(Measure::Spill, worst.value, message, hint).map(|mut f| {
         f.turns = vec![(names[0].clone(), worst.angle)];
         f.pose = posed(rest, &[(seam.child, worst.angle)], None);
         f.place = circle(&out(worst.angle)).or(f.place);
@@ -65,7 +65,7 @@ pub(super) fn check(rest: &Rest<'_>, seam: &Seam, joint: &Joint) -> Vec<Finding>
             seam.name
         );
         let hint = "give the patch the swatch of the paint that it lies on".to_owned();
-        tell(Measure::Colour, apart, message, hint)
+        finding(Measure::Colour, apart, message, hint)
     };
     spill.into_iter().chain(colour()).collect()
 }

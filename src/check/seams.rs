@@ -87,7 +87,7 @@ impl<'a> SeamLook<'a> {
         ]
     }
 
-    fn tell(
+    fn finding(
         &self,
         measure: Measure,
         value: f64,
@@ -135,7 +135,7 @@ impl<'a> SeamLook<'a> {
                 self.reach
             );
             let hint = format!("write zone = {fits:.0}, or zone = \"auto\"");
-            found.extend(self.tell(Measure::ZoneSmall, share, self.whole(), message, hint));
+            found.extend(self.finding(Measure::ZoneSmall, share, self.whole(), message, hint));
         }
         let far = if drawn {
             let zone = self.rest.detail.zone(self.rest.model(), self.at);
@@ -149,7 +149,7 @@ impl<'a> SeamLook<'a> {
         );
         let hint = format!("write zone = {fits:.0}, or zone = \"auto\"");
         let place = around(self.pivot, self.reach * far / 100.0);
-        found.extend(self.tell(Measure::ZoneLarge, far, place, message, hint));
+        found.extend(self.finding(Measure::ZoneLarge, far, place, message, hint));
     }
 
     /// The ink of the part in front that stands inside the paint of the other, within the reach of the
@@ -243,7 +243,7 @@ impl<'a> SeamLook<'a> {
                 .bounds()
                 .map_or(self.pivot, |b| [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0]);
             let place = around(at, ink.reach(at).max(8.0));
-            let finding = self.tell(Measure::Ink, curve.worst.value, place, message, hint);
+            let finding = self.finding(Measure::Ink, curve.worst.value, place, message, hint);
             found.extend(finding.map(|mut f| {
                 f.turns = vec![(child.clone(), curve.worst.angle)];
                 f.order = order.map(|o| o.name.clone());
@@ -298,7 +298,7 @@ impl<'a> SeamLook<'a> {
             "{parent} and {child} overlap by {wide:.1} units at rest ({share:.0} % of the limb's width)"
         );
         let hint = format!("draw the end of {parent} or {child} further under the other");
-        found.extend(self.tell(Measure::Overlap, share, self.whole(), message, hint));
+        found.extend(self.finding(Measure::Overlap, share, self.whole(), message, hint));
     }
 
     fn paint(&self, found: &mut Vec<Finding>) {
@@ -329,7 +329,7 @@ impl<'a> SeamLook<'a> {
                 self.seam.name
             );
             let hint = "give both parts the same swatch where they meet".to_owned();
-            let finding = self.tell(Measure::Colour, least, self.whole(), message, hint);
+            let finding = self.finding(Measure::Colour, least, self.whole(), message, hint);
             found.extend(finding.map(|mut f| {
                 f.pose.palette = palette;
                 f
@@ -352,7 +352,7 @@ impl<'a> SeamLook<'a> {
         let hint = format!(
             "move the pivot of {child} to the middle of the limb, or let `layfig fit` find it"
         );
-        found.extend(self.tell(Measure::Pivot, share, self.whole(), message, hint));
+        found.extend(self.finding(Measure::Pivot, share, self.whole(), message, hint));
     }
 
     fn line(&self, found: &mut Vec<Finding>) {
@@ -367,7 +367,7 @@ impl<'a> SeamLook<'a> {
             self.seam.name
         );
         let hint = "draw both outlines with the same width where they meet".to_owned();
-        found.extend(self.tell(Measure::Line, ratio, self.whole(), message, hint));
+        found.extend(self.finding(Measure::Line, ratio, self.whole(), message, hint));
     }
 }
 

@@ -155,7 +155,7 @@ impl<'a> Turning<'a> {
             self.rest.name(out),
         );
         let place = around(worst.at, (joint.width * 0.3).max(8.0));
-        self.tell(
+        self.add_finding(
             Measure::Jut,
             curve.worst.angle,
             curve.worst.value,
@@ -190,7 +190,7 @@ impl<'a> Turning<'a> {
             self.rest.name(self.child),
         );
         let place = around(worst.at, (joint.width * 0.3).max(worst.width).max(8.0));
-        self.tell(
+        self.add_finding(
             Measure::Gap,
             curve.worst.angle,
             curve.worst.value,
@@ -204,7 +204,7 @@ impl<'a> Turning<'a> {
     }
 
     #[expect(clippy::too_many_arguments, reason = "the fields of a finding")]
-    fn tell(
+    fn add_finding(
         &self,
         measure: Measure,
         angle: f64,

@@ -121,7 +121,7 @@ pub fn run(typed: &FitArgs, running: &RunningArgs) -> Exit {
                 failed = true;
                 console.problem(&problem, &members.sources);
             }
-            tell(&console, &name, proposal, &file);
+            print_proposal(&console, &name, proposal, &file);
             if proposal.is_better() {
                 let part = &view.puppet.member().views[view.puppet.view()].parts;
                 let source = part[proposal.part.at()].span.source;
@@ -196,7 +196,7 @@ fn refusal(view: &str, why: &NotFitted) -> Problem {
     ))
 }
 
-fn tell(console: &Console, name: &str, proposal: &Proposal, file: &Path) {
+fn print_proposal(console: &Console, name: &str, proposal: &Proposal, file: &Path) {
     let fitted = &proposal.fitted;
     let better = proposal.is_better();
     let pivot = |[x, y]: [f64; 2]| format!("[{x}, {y}]");

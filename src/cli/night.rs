@@ -13,13 +13,13 @@ use super::console::Console;
 use super::exit::Exit;
 use crate::batch::with_threads;
 use crate::diag::{Place, Problem, Sources};
-use crate::night::{self, Agenda, Damage, Guard, Store};
+use crate::night::{self, Damage, Guard, Scope, Store};
 use faults::Faults;
 use select::Selection;
 use work::Work;
 
 pub use args::{KeepingArgs, NightArgs};
-pub use work::tell;
+pub use work::print_summary;
 
 /// Runs it.
 #[must_use]
@@ -67,12 +67,12 @@ pub fn run(typed: &NightArgs, running: &RunningArgs) -> Exit {
         work::rehearse(&console, &night, &known, &todo, share.len());
         return faults.exit();
     }
-    let mut agenda = Agenda::new(&night, &units, select::words(typed));
-    agenda.label.clone_from(&typed.label);
-    agenda.since = since;
+    let mut scope = Scope::new(&night, &units, select::words(typed));
+    scope.label.clone_from(&typed.label);
+    scope.since = since;
     let work = Work {
         night: &night,
-        agenda: &agenda,
+        scope: &scope,
         store: &store,
         out,
         again: typed.again,
@@ -100,7 +100,7 @@ pub(super) fn threads(running: &RunningArgs) -> usize {
 fn guard(store: &Store, shared: bool, console: &Console, out: &Path) -> Result<Guard, Exit> {
     match store.guard(shared) {
         Ok(Some(guard)) => {
-            tell_damage(&guard, store, console, out)?;
+            print_damage(&guard, store, console, out)?;
             Ok(guard)
         }
         Ok(None) => {
@@ -115,7 +115,7 @@ fn guard(store: &Store, shared: bool, console: &Console, out: &Path) -> Result<G
 }
 
 /// Tells of a folder that cannot be locked, and of files in it that are damaged.
-pub(super) fn tell_damage(
+pub(super) fn print_damage(
     guard: &Guard,
     store: &Store,
     console: &Console,

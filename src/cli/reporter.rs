@@ -65,13 +65,13 @@ impl<'a> Reporter<'a> {
             && let Some(ended) = self.ended.remove(&at)
         {
             if let Some(failure) = ended {
-                self.tell(at, &failure);
+                self.print_failure(at, &failure);
             }
             self.next += 1;
         }
     }
 
-    fn tell(&self, at: usize, failure: &Failure) {
+    fn print_failure(&self, at: usize, failure: &Failure) {
         let problem = failure.problem(&self.names[at]);
         let print = || self.console.problem(&problem, self.sources);
         self.counter.aside(print);

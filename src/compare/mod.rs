@@ -58,7 +58,7 @@ pub use decisions::{Decision, Decisions, Verdict};
 pub use digest::Digest;
 pub use manifest::{ApprovedPose, Manifest, PartRecord, Rejection, Unreadable};
 pub use record::{
-    DrawingRecord, GarmentRecord, MaskRecord, PartOfRig, PoseRecord, RigRecord, SaidRecord,
+    DrawingRecord, GarmentRecord, MaskRecord, PartOfRig, PoseEntryRecord, PoseRecord, RigRecord,
     SeamRecord, SettingRecord,
 };
 pub use result::{

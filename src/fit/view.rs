@@ -35,7 +35,7 @@ pub struct Proposal {
     /// The pivot.
     pub fitted: Fitted,
     /// What a check tells of the joint as it is, and with the best pivot; `None` where it measures nothing.
-    pub told: [Option<Told>; 2],
+    pub told: [Option<JointCheck>; 2],
     /// Radius of the seam's zone as it is, units; `None` for a drawn zone, or without a seam.
     pub zone_now: Option<f64>,
     /// Radius that the seam's zone needs about the best pivot, units; `None` without a seam.
@@ -61,7 +61,7 @@ impl Proposal {
     #[must_use]
     pub fn costs(&self) -> [f64; 2] {
         let kinks = [&self.fitted.before, &self.fitted.after].map(|w| w.cost - w.jut - w.gap);
-        let of = |told: &Option<Told>, kink: f64| {
+        let of = |told: &Option<JointCheck>, kink: f64| {
             let told = told.as_ref().map(|t| t.worst() * t.range.width / 100.0);
             told.map_or(f64::INFINITY, |worst| worst + kink)
         };
@@ -73,23 +73,24 @@ impl Proposal {
     #[must_use]
     pub fn is_better(&self) -> bool {
         let [now, best] = self.costs();
-        let warns = |told: &Option<Told>| told.as_ref().is_none_or(|told| told.margin() < 0.0);
+        let warns =
+            |told: &Option<JointCheck>| told.as_ref().is_none_or(|told| told.margin() < 0.0);
         let mends = warns(&self.told[0]) && !warns(&self.told[1]);
-        let least = self.told[1].as_ref().map_or(0.0, Told::least);
+        let least = self.told[1].as_ref().map_or(0.0, JointCheck::least);
         self.fitted.is_better() && is_worth(now, best) && (mends || now - best >= least)
     }
 }
 
 /// What a check tells of one joint.
 #[derive(Clone, Debug)]
-pub struct Told {
+pub struct JointCheck {
     /// Its safe range, and jut and gap over its limits.
     pub range: Range,
     /// What it measured.
     pub joint: Joint,
 }
 
-impl Told {
+impl JointCheck {
     /// The worst of all that is measured added up, % of the limb's width.
     fn worst(&self) -> f64 {
         let curves = self.range.curves.iter();
@@ -246,7 +247,7 @@ fn proposal(
     let fitted = fit_joint(&joint, now, outside, limits, hidden == Hidden::BOTH)?;
     let told = |pivot: Point| {
         let (range, joint) = joints.range(part, joined, limits, pivot)?;
-        Some(Told { range, joint })
+        Some(JointCheck { range, joint })
     };
     let before = told(fitted.now);
     let given = pair.seam.map(|k| (k, &model.view().seams[k]));

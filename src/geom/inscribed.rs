@@ -44,7 +44,7 @@ impl Region {
         let half = (wide.max(high) / 8.0)
             .min(wide.min(high).max(wide.max(high) / 32.0) / 2.0)
             .max(precision);
-        let square = |centre: Point, half: f64, distance: f64| Square {
+        let around = |centre: Point, half: f64, distance: f64| Square {
             centre,
             half,
             most: distance + half * std::f64::consts::SQRT_2,
@@ -56,7 +56,7 @@ impl Region {
             loop {
                 let d = inside([x, y]);
                 offer([x, y], d);
-                wait.push(square([x, y], half, d));
+                wait.push(around([x, y], half, d));
                 if x + half >= right {
                     break;
                 }
@@ -79,7 +79,7 @@ impl Region {
                 let p = [square.centre[0] + dx * half, square.centre[1] + dy * half];
                 let d = inside(p);
                 let known = offer(p, d);
-                let child = square(p, half, d);
+                let child = around(p, half, d);
                 if child.most > known + precision {
                     wait.push(child);
                 }

@@ -1,6 +1,6 @@
 //! Drawings: paint without ink around it, ink and paint mixed up, pieces far off, pivots beside the join.
 
-use super::finding::{Check, Finding};
+use super::finding::{Check, LintFinding};
 use super::subject::Subject;
 use crate::art::{ArtId, Outline, PartArt, Role};
 use crate::cast::PartId;
@@ -17,7 +17,7 @@ const ALONG: f64 = 0.3;
 /// Paint over this share of an outline hides it.
 const OVER: f64 = 0.4;
 
-pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     let line = line_width(subject);
     let mut seen = vec![false; subject.library.all().len()];
     for (view, declared) in subject.views() {
@@ -84,7 +84,7 @@ fn drawing<'a>(subject: &'a Subject<'_>, art: ArtId) -> &'a PartArt {
 }
 
 /// Paint that shows beyond its ink.
-fn open(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut Vec<Finding>) {
+fn open(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut Vec<LintFinding>) {
     let declared = &subject.member.views[view];
     if subject.garment(view, part).is_some() || declared.masks.iter().any(|m| m.part == part) {
         return;
@@ -132,7 +132,7 @@ fn open(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut
     }
     let ([x, y], _) = seen[seen.len() / 2];
     let name = subject.name(view, part);
-    found.push(Finding::error(
+    found.push(LintFinding::error(
         Check::OpenPaint,
         name,
         subject.marks.element(&art.file, &art.id),
@@ -149,7 +149,7 @@ fn sorting(
     part: PartId,
     id: ArtId,
     line: f64,
-    found: &mut Vec<Finding>,
+    found: &mut Vec<LintFinding>,
 ) {
     let model = &subject.puppets[view].0;
     let detail = model.detail(1.0);
@@ -161,7 +161,13 @@ fn sorting(
     let mut told = |element: &str, message: String, hint: &str| {
         let element = if element.is_empty() { &art.id } else { element };
         let place = subject.marks.element(&art.file, element);
-        found.push(Finding::error(Check::Sorting, name, place, message, hint));
+        found.push(LintFinding::error(
+            Check::Sorting,
+            name,
+            place,
+            message,
+            hint,
+        ));
     };
     let share = |region: &Region| {
         let met = edge.iter().filter(|(p, _)| region.contains(*p));
@@ -205,7 +211,13 @@ fn sorting(
     }
 }
 
-fn stray(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut Vec<Finding>) {
+fn stray(
+    subject: &Subject<'_>,
+    view: usize,
+    part: PartId,
+    id: ArtId,
+    found: &mut Vec<LintFinding>,
+) {
     let model = &subject.puppets[view].0;
     let detail = model.detail(1.0);
     let regions = detail.art(model, id);
@@ -241,7 +253,7 @@ fn stray(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mu
     }
     let mut told = |element: &str, [x, y]: Point, what: &str| {
         let element = if element.is_empty() { &art.id } else { element };
-        found.push(Finding::error(
+        found.push(LintFinding::error(
             Check::Stray,
             name,
             subject.marks.element(&art.file, element),
@@ -292,7 +304,7 @@ fn apart(a: &[f64; 4], b: &[f64; 4]) -> f64 {
     libm::hypot(x, y)
 }
 
-fn pivots(subject: &Subject<'_>, view: usize, found: &mut Vec<Finding>) {
+fn pivots(subject: &Subject<'_>, view: usize, found: &mut Vec<LintFinding>) {
     let declared = &subject.member.views[view];
     for seam in &declared.seams {
         let part = &declared.parts[seam.child.at()];
@@ -313,7 +325,7 @@ fn pivots(subject: &Subject<'_>, view: usize, found: &mut Vec<Finding>) {
                     subject.name(view, seam.parent)
                 )
             };
-            found.push(Finding::error(
+            found.push(LintFinding::error(
                 Check::PivotOff,
                 name,
                 part.span,

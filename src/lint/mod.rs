@@ -12,7 +12,7 @@ mod unused;
 
 use std::sync::Arc;
 
-pub use finding::{Check, Finding};
+pub use finding::{Check, LintFinding};
 
 use crate::art::Library;
 use crate::cast::{Member, PoseList};
@@ -28,7 +28,7 @@ pub fn lint(
     library: &Library,
     lists: &[Arc<PoseList>],
     sources: &Sources,
-) -> Vec<Finding> {
+) -> Vec<LintFinding> {
     let views: Vec<usize> = (0..member.views.len()).collect();
     lint_views(member, library, lists, sources, &views)
 }
@@ -41,7 +41,7 @@ pub fn lint_views(
     lists: &[Arc<PoseList>],
     sources: &Sources,
     views: &[usize],
-) -> Vec<Finding> {
+) -> Vec<LintFinding> {
     let puppets = (0..member.views.len())
         .map(|view| Puppet::new(Arc::clone(member), view, library))
         .collect();
@@ -63,7 +63,7 @@ pub fn lint_views(
         unused::check(&subject, &mut found);
     }
     let mut used = vec![false; member.allowed.len()];
-    found.retain(|finding: &Finding| {
+    found.retain(|finding: &LintFinding| {
         let mut keep = true;
         for (allowed, used) in member.allowed.iter().zip(&mut used) {
             let about = || allowed.of.contains(&finding.about);
@@ -77,7 +77,7 @@ pub fn lint_views(
         if !used && subject.whole() {
             let message = format!("this allows \"{}\" where nothing is found", allowed.check);
             let problem = Problem::warning(allowed.span, message).hint("take it out");
-            found.push(Finding::new(
+            found.push(LintFinding::new(
                 Check::Allowance,
                 allowed.check.as_str(),
                 problem,

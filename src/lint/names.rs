@@ -1,6 +1,6 @@
 //! Names of two sides, near and far or left and right, that do not pair.
 
-use super::finding::{Check, Finding};
+use super::finding::{Check, LintFinding};
 use super::subject::Subject;
 use crate::cast::PartId;
 use crate::diag::nearest;
@@ -12,7 +12,7 @@ fn other(name: &str) -> Option<String> {
     other_side(name, &SIDES[..2])
 }
 
-pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     let member = subject.member;
     let mut told: Vec<&str> = Vec::new();
     for (view, declared) in subject.views() {
@@ -36,7 +36,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
                 );
                 let message = format!("\"{name}\" has no \"{twin}\" to pair with");
                 let check = Check::Unpaired;
-                found.push(Finding::warning(check, name, part.span, message, &hint));
+                found.push(LintFinding::warning(check, name, part.span, message, &hint));
                 continue;
             }
             // What a pair hangs on must pair too.
@@ -53,7 +53,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
                 let message = format!("\"{name}\" and \"{twin}\" both hang on \"{parent}\"");
                 let hint = format!("should one of them hang on \"{want}\"?");
                 let check = Check::Unpaired;
-                found.push(Finding::error(check, name, part.span, message, &hint));
+                found.push(LintFinding::error(check, name, part.span, message, &hint));
             }
         }
     }

@@ -1,11 +1,11 @@
 //! Parts over each other at one depth: which is in front is an accident of the file.
 
-use super::finding::{Check, Finding};
+use super::finding::{Check, LintFinding};
 use super::subject::Subject;
 use crate::cast::{Drawing, PartId, View};
 use crate::geom::Region;
 
-pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     for (view, declared) in subject.views() {
         let depths = depths(declared);
         let drawn: Vec<(PartId, Region)> = declared
@@ -30,7 +30,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
                 );
                 let place = declared.parts[b.at()].span;
                 let hint = "give one of them a depth of its own";
-                found.push(Finding::warning(
+                found.push(LintFinding::warning(
                     Check::DepthTie,
                     front,
                     place,

@@ -1,6 +1,6 @@
 //! Parts that no pose shows.
 
-use super::finding::{Check, Finding};
+use super::finding::{Check, LintFinding};
 use super::subject::Subject;
 use crate::cast::{Drawing, PartId, Pose};
 use crate::draw::{Scratch, Viewport, draw};
@@ -11,7 +11,7 @@ const HEIGHT: f64 = 600.0;
 /// Parts smaller than this there are passed over, pixels.
 const SMALL: f64 = 4.0;
 
-pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     let [w, h] = subject.member.canvas;
     let scale = HEIGHT / h;
     #[expect(
@@ -59,7 +59,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
             let message = format!("no pose shows \"{name}\"{}", subject.in_view(view));
             let place = parts[part.at()].span;
             let hint = "raise its depth, look at its masks, or take it out";
-            found.push(Finding::error(
+            found.push(LintFinding::error(
                 Check::NeverShown,
                 name,
                 place,

@@ -6,9 +6,9 @@
 use crate::art::{
     ClipShape, Colour, Gradient, Library, Outline, PartArt, RasterArt, Role, Shape, Source,
 };
-use crate::batch::Model;
+use crate::batch::MemberView;
 use crate::cast::{
-    ColourName, Drawing, Garment, Keep, Mask, Opens, Palette, Part, Pose, Said, Seam, Setting,
+    ColourName, Drawing, Garment, Keep, Mask, Opens, Palette, Part, Pose, PoseEntry, Seam, Setting,
     Side, View, Zone,
 };
 use crate::compare::ENGINE;
@@ -33,7 +33,7 @@ pub struct ViewDigest {
 impl ViewDigest {
     /// Of a view; `drawings` are those of its member.
     #[must_use]
-    pub fn new(model: &Model, drawings: &[Digest]) -> Self {
+    pub fn new(model: &MemberView, drawings: &[Digest]) -> Self {
         let mut stamp = Stamp::new("view");
         stamp.text(ENGINE);
         stamp.numbers(&model.member.canvas);
@@ -143,22 +143,22 @@ impl ViewDigest {
         let mut settings = vec![Setting::REST; view.parts.len()];
         let mut offsets = vec![0.0; view.parts.len()];
         let mut shown: Vec<Drawing> = view.parts.iter().map(|p| p.art).collect();
-        for (at, &v) in view.said(turn) {
+        for (at, &v) in view.entries(turn) {
             settings[at].turn = v;
         }
-        for (at, &v) in view.said(shift) {
+        for (at, &v) in view.entries(shift) {
             settings[at].shift = v;
         }
-        for (at, &v) in view.said(scale) {
+        for (at, &v) in view.entries(scale) {
             settings[at].scale = v;
         }
-        for (at, &v) in view.said(skew) {
+        for (at, &v) in view.entries(skew) {
             settings[at].skew = v;
         }
-        for (at, v) in view.said(depth) {
+        for (at, v) in view.entries(depth) {
             offsets[at] += v;
         }
-        for (at, name) in view.said(replace) {
+        for (at, name) in view.entries(replace) {
             shown[at] = view.parts[at].drawing(name);
         }
         for ((set, offset), drawing) in settings.iter().zip(&offsets).zip(&shown) {
@@ -166,7 +166,7 @@ impl ViewDigest {
             stamp.number(*offset);
             shown_as(&mut stamp, *drawing, drawings);
         }
-        for Said {
+        for PoseEntry {
             part,
             value: (side, of),
             span: _,

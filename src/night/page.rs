@@ -7,7 +7,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::digest::brief;
 use super::summary::{MemberSummary, State, Summary, UnitSummary};
-use super::unit::{Finding, Kind, Level};
+use super::unit::{Kind, Level, NightFinding};
 use crate::diag::plain;
 
 const STYLE: &str = include_str!("page.css");
@@ -125,7 +125,7 @@ fn attention(summary: &Summary) -> Markup {
         .units()
         .filter(|u| matches!(u.state, State::Failed | State::Refused))
         .collect();
-    let (mistakes, warnings): (Vec<&Finding>, Vec<&Finding>) = summary
+    let (mistakes, warnings): (Vec<&NightFinding>, Vec<&NightFinding>) = summary
         .members
         .iter()
         .flat_map(|m| &m.problems)
@@ -234,7 +234,7 @@ fn caption(path: &str) -> &str {
     name.strip_suffix(".png").unwrap_or(name)
 }
 
-fn line(finding: &Finding) -> Markup {
+fn line(finding: &NightFinding) -> Markup {
     let class = match finding.level {
         Level::Error => "bad",
         Level::Warning => "warn",

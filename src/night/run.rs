@@ -4,7 +4,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 use std::time::Instant;
 
-use super::make::{Desk, Output};
+use super::make::{Output, UnitMaker};
 use super::order::heavy_first;
 use super::plan::{Night, Unit};
 use super::shared::{Places, Puppets};
@@ -43,17 +43,17 @@ pub fn run(
     let results = Mutex::new(Vec::with_capacity(order.len()));
     with_threads(
         threads,
-        |tell: &(dyn Fn(Event) + Sync)| {
+        |send: &(dyn Fn(Event) + Sync)| {
             let worker = || {
                 let mut scratch = Scratch::default();
                 while let Some(&at) = order.get(next.fetch_add(1, Ordering::Relaxed)) {
-                    tell(Event::Started(at));
+                    send(Event::Started(at));
                     let unit = &night.units[at];
                     let made =
                         guarded(|| finish((night, &puppets), unit, places, journal, &mut scratch));
                     puppets.done(unit);
                     let made = made.map_err(|failure| failure.below(places.out).to_string());
-                    tell(match &made {
+                    send(match &made {
                         Ok(_) => Event::Done(at),
                         Err(why) => Event::Failed(at, why.clone()),
                     });
@@ -82,12 +82,12 @@ fn finish(
     scratch: &mut Scratch,
 ) -> Result<Known, Failure> {
     let started = Instant::now();
-    let desk = Desk {
+    let maker = UnitMaker {
         night,
         places,
         puppets,
     };
-    let (output, refused) = match desk.make(unit, scratch) {
+    let (output, refused) = match maker.make(unit, scratch) {
         Ok(output) => (output, None),
         Err(Failure::Input(problem)) => {
             let why = match unit.member {

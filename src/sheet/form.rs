@@ -3,7 +3,7 @@
 
 use super::block::{Block, LINES};
 use super::grid::Look;
-use super::heading::{Heading, Imprint};
+use super::heading::{Heading, TitleBlock};
 use super::layout::{Area, PageSize};
 use super::page::Page;
 use super::text;
@@ -208,17 +208,17 @@ impl Form {
 }
 
 /// What a box of the title block says: caption, value, share of the room that is left.
-type Said<'a> = (&'static str, Option<&'a str>, i32);
+type FieldText<'a> = (&'static str, Option<&'a str>, i32);
 
 /// The boxes of the title block; in two rows where one would break what they say.
 fn fields(
     heading: &Heading,
-    imprint: &Imprint,
+    imprint: &TitleBlock,
     sizes: Sizes,
     colours: Colours,
     [left, inner]: [i32; 2],
 ) -> Vec<Vec<Field>> {
-    let all: [Said<'_>; 7] = [
+    let all: [FieldText<'_>; 7] = [
         ("production", Some(&imprint.production), 3),
         ("member", Some(&heading.title), 3),
         ("sheet", Some(&heading.sheet), 3),
@@ -229,7 +229,7 @@ fn fields(
     ];
     let around = sizes.hairline() + 2 * sizes.px(9.0);
     // Width of a box that breaks nothing; names of any length get no more than they can use.
-    let wanted = |&(caption, value, _): &Said<'_>| {
+    let wanted = |&(caption, value, _): &FieldText<'_>| {
         let value = value.unwrap_or("88 of 88");
         let wide = text::width(value, sizes.value()).max(text::width(caption, sizes.caption()));
         let least = if caption == "approved" { 330.0 } else { 96.0 };
@@ -238,12 +238,12 @@ fn fields(
         (wide + around + sizes.px(4.0)).max(sizes.px(least))
     };
     let total: i32 = all.iter().map(|said| wanted(said).min(inner)).sum();
-    let rows: Vec<&[Said<'_>]> = if total <= inner {
+    let rows: Vec<&[FieldText<'_>]> = if total <= inner {
         vec![&all[..]]
     } else {
         vec![&all[..3], &all[3..]]
     };
-    let place = |row: &[Said<'_>]| -> Vec<Field> {
+    let place = |row: &[FieldText<'_>]| -> Vec<Field> {
         let widths = shares(&row.iter().map(wanted).collect::<Vec<_>>(), inner, row);
         let mut x = left;
         row.iter()
@@ -273,7 +273,7 @@ fn fields(
 
 /// Widths of boxes that together are `inner`: what each wants and a share of the rest, or where there
 /// is too little for all, an equal limit to the widest.
-fn shares(wanted: &[i32], inner: i32, row: &[Said<'_>]) -> Vec<i32> {
+fn shares(wanted: &[i32], inner: i32, row: &[FieldText<'_>]) -> Vec<i32> {
     let mut limit = inner;
     let at_most = |limit: i32| wanted.iter().map(|w| (*w).min(limit)).sum::<i32>();
     while limit > 1 && at_most(limit) > inner {

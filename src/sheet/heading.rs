@@ -19,7 +19,7 @@ pub struct Heading {
 
 /// What only people know of a sheet; nothing of it comes from the clock.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Imprint {
+pub struct TitleBlock {
     /// The show.
     pub production: String,
     /// Which state of the design.

@@ -69,7 +69,7 @@ mod turnaround_content;
 pub use crate::cast::{PageSetup, Paper, Stock, Way};
 pub use form::Form;
 pub use grid::{Cell, Group, Look, Sheet, Shown, lay_out};
-pub use heading::{Heading, Imprint};
+pub use heading::{Heading, TitleBlock};
 pub use layout::{Area, LONGEST_SIDE, PageSize, TooSmall};
 pub use lineup::{LineUp, Standing, line_up};
 pub use model::model_sheet;

@@ -16,7 +16,7 @@ const LINES: usize = 4;
 
 /// What is said beside a line: its landmark on the left, where it is and how far it drifts on the
 /// right.
-struct Said<'a> {
+struct GuideLabel<'a> {
     guide: &'a Guide,
     /// Canvas units.
     at: f64,
@@ -36,7 +36,7 @@ pub fn turnaround(sheet: &Turnaround, look: &Look) -> Document {
     let pad = sizes.px(34.0);
     let gap = sizes.px(36.0);
     let said = said(sheet, &single);
-    let widest = |of: &dyn Fn(&Said<'_>) -> Vec<String>| {
+    let widest = |of: &dyn Fn(&GuideLabel<'_>) -> Vec<String>| {
         let lines = said.iter().flat_map(of);
         let most = lines
             .map(|line| text::width(&line, sizes.note()))
@@ -172,7 +172,7 @@ fn faults(sheet: &Turnaround, single: &Single) -> Vec<String> {
 }
 
 /// What is said beside each line.
-fn said<'a>(sheet: &'a Turnaround, single: &Single) -> Vec<Said<'a>> {
+fn said<'a>(sheet: &'a Turnaround, single: &Single) -> Vec<GuideLabel<'a>> {
     let style = single.sizes.note();
     let room = (single.inner.w / 5).max(1) as f32;
     let guides = sheet.guides.iter();
@@ -191,7 +191,7 @@ fn said<'a>(sheet: &'a Turnaround, single: &Single) -> Vec<Said<'a>> {
                 let drift = number(guide.spread() / sheet.height * 100.0, 1);
                 value = format!("{value} · drift {drift} %");
             }
-            Some(Said {
+            Some(GuideLabel {
                 guide,
                 at,
                 name: fitted(&spoken(&guide.name), style, room, usize::MAX),
@@ -339,7 +339,7 @@ fn margins_of(
     single: &mut Single,
     panel: Area,
     [left, right]: [f64; 2],
-    said: &[Said<'_>],
+    said: &[GuideLabel<'_>],
     first: Option<&Stand>,
 ) {
     let Some(first) = first else { return };
@@ -356,7 +356,7 @@ fn margins_of(
     let line = f64::from(sizes.hairline());
     let step = f64::from(sizes.px(20.0));
     for (on_left, near) in [(true, left), (false, right)] {
-        let lines = |said: &Said<'_>| {
+        let lines = |said: &GuideLabel<'_>| {
             if on_left {
                 said.name.clone()
             } else {

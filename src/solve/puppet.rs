@@ -10,7 +10,7 @@ use super::kinematics;
 use super::layers::layers;
 use crate::art::{ArtId, Colour, Library, Outline, PartArt, RasterArt, Rgb, Role, Source};
 use crate::cast::{
-    Drawing, Member, NameId, Part, PartId, Pose, Said, Setting, Side, View, swatch_of,
+    Drawing, Member, NameId, Part, PartId, Pose, PoseEntry, Setting, Side, View, swatch_of,
 };
 use crate::diag::Problem;
 use crate::geom::Affine;
@@ -228,16 +228,16 @@ impl Puppet {
         let n = view.parts.len();
 
         let mut settings = vec![Setting::REST; n];
-        for (part, &v) in view.said(&pose.turn) {
+        for (part, &v) in view.entries(&pose.turn) {
             settings[part].turn = v;
         }
-        for (part, &v) in view.said(&pose.shift) {
+        for (part, &v) in view.entries(&pose.shift) {
             settings[part].shift = v;
         }
-        for (part, &v) in view.said(&pose.scale) {
+        for (part, &v) in view.entries(&pose.scale) {
             settings[part].scale = v;
         }
-        for (part, &v) in view.said(&pose.skew) {
+        for (part, &v) in view.entries(&pose.skew) {
             settings[part].skew = v;
         }
         let width = model.member.canvas[0];
@@ -268,7 +268,7 @@ impl Puppet {
         let order = self.depth_order(pose)?;
 
         let mut drawings: Vec<Drawing> = view.parts.iter().map(|p| p.art).collect();
-        for (part, name) in view.said(&pose.replace) {
+        for (part, name) in view.entries(&pose.replace) {
             drawings[part] = view.parts[part].drawing(name);
         }
         let posed = world
@@ -314,7 +314,7 @@ impl Puppet {
         let model = &self.0;
         let view = model.view();
         let mut own: Vec<f64> = view.parts.iter().map(|p| p.depth).collect();
-        for (part, v) in view.said(&pose.depth) {
+        for (part, v) in view.entries(&pose.depth) {
             own[part] += v;
         }
         let mut depths = own.clone();
@@ -324,7 +324,7 @@ impl Puppet {
             }
         }
         let mut sides: Vec<SideOf> = Vec::new();
-        let mut said: Vec<&Said<(Side, NameId)>> = Vec::new();
+        let mut said: Vec<&PoseEntry<(Side, NameId)>> = Vec::new();
         for s in &pose.sides {
             let (side, of) = s.value;
             // A view without one of the two has nothing to put in order.
@@ -335,7 +335,7 @@ impl Puppet {
         }
         let parents: Vec<Option<PartId>> = view.parts.iter().map(|p| p.parent).collect();
         depth::order(&depths, &parents, &sides).map_err(|met| {
-            let words = |s: &Said<(Side, NameId)>| {
+            let words = |s: &PoseEntry<(Side, NameId)>| {
                 let side = match s.value.0 {
                     Side::Behind => "behind",
                     Side::InFront => "in front of",

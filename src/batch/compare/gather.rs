@@ -9,7 +9,7 @@ use crate::batch::files::relative;
 use crate::batch::plan::Plan;
 use crate::cast::Member;
 use crate::compare::{
-    self, Comparison, Counts, ENGINE, Edit, FORMAT, Found, PoseComparison, PoseFiles, State,
+    self, Comparison, Counts, ENGINE, Edit, FORMAT, Found, PoseComparison, State,
 };
 use crate::diag::Sources;
 use crate::name::Name;

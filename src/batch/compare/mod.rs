@@ -2,7 +2,7 @@
 //!
 //! What a caller does: [`ApprovedSet::open`] for each member; [`compare_poses`] for the jobs of any members,
 //! views and poses (before and after pictures go below [`CompareStyle::out`]); [`gather`] for each member;
-//! [`show_undrawn`] and [`write_comparison`]. [`promote`] takes new pictures into a set.
+//! [`show_removed`] and [`write_comparison`]. [`promote`] takes new pictures into a set.
 
 mod drawn;
 mod files;
@@ -10,15 +10,15 @@ mod gather;
 mod model;
 mod pose;
 mod promote;
+mod removed;
 mod round;
-mod undrawn;
 
 pub use files::{comparison_folder, write_comparison};
 pub use gather::{NotDrawn, gather};
 pub use pose::known_identical;
 pub use promote::promote;
+pub use removed::show_removed;
 pub use round::{CompareStyle, ComparedPose, Round, scale_of};
-pub use undrawn::show_undrawn;
 
 use std::collections::BTreeMap;
 

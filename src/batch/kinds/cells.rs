@@ -3,17 +3,19 @@
 use std::ops::Range;
 
 use super::poses::{self, charts, drawings, rest};
-use super::{Desk, Made, MemberKind};
+use super::{KindMaker, Made, MemberKind};
 use crate::batch::files::file_name;
 use crate::cast::{Chart, Crop, PartId};
 use crate::geom::{grown, joined};
 use crate::sheet::{Cell, Document, Group, Heading, Sheet, Shown, TooSmall, lay_out, spoken};
 
-impl Desk<'_> {
+impl KindMaker<'_> {
     pub(in crate::batch) fn expressions(&self, section: usize) -> Result<Option<Made>, TooSmall> {
         let model = self.of(section);
         let poses = &self.plan.sections[section].list.poses;
-        let crop = self.asked(section).and_then(|sheet| sheet.crop.as_deref());
+        let crop = self
+            .declared(section)
+            .and_then(|sheet| sheet.crop.as_deref());
         let crop = poses::crop(model, crop);
         let Some(window) = crop.and_then(|crop| self.window(section, crop)) else {
             return Ok(None);
@@ -63,10 +65,10 @@ impl Desk<'_> {
     /// A sheet for each chart; a list that asks for charts gets one of all of them.
     pub(in crate::batch) fn charts(&self, section: usize) -> Result<Vec<Made>, TooSmall> {
         let model = self.of(section);
-        let asked = self.asked(section);
-        let charts = charts(model, asked.and_then(|sheet| sheet.charts.as_deref()));
+        let declared = self.declared(section);
+        let charts = charts(model, declared.and_then(|sheet| sheet.charts.as_deref()));
         let mut pose = 0;
-        if asked.is_some() {
+        if declared.is_some() {
             let groups = charts
                 .iter()
                 .flat_map(|chart| self.chart(section, chart, &mut pose))

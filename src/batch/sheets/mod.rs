@@ -50,7 +50,7 @@ pub fn plan_sheets(
             rehearsal,
             window: wanted.window,
             crop: None,
-            asked: None,
+            declared: None,
         };
         for kind in &wanted.kinds {
             if !wanted.join && is_asked(plan, parts[0].section, *kind) {
@@ -77,7 +77,7 @@ pub fn is_asked(plan: &Plan, section: &Section, kind: Kind) -> bool {
         other.model == section.model
             && other.list.path == section.list.path
             && other
-                .asked()
+                .declared()
                 .is_some_and(|sheet| sheet.is_of_all(kind, view))
     })
 }

@@ -201,7 +201,7 @@ fn shows(night: &Night, unit: &Unit, filters: &[Filter]) -> bool {
                 },
                 ..section.clone()
             };
-            section.purpose == Purpose::Asked
+            section.purpose == Purpose::Declared
                 && list.all_poses().iter().any(|pose| any(&list, &pose.name))
         }),
         Task::Check(_) => false,
