@@ -97,23 +97,14 @@ impl RasterArt {
     pub(crate) fn put_look_into(&self, put: &mut impl FnMut(&[u8])) {
         const SCALE: f64 = 2.0;
         let drawn = self.corners().and_then(|corners| {
-            let least = |axis: usize| {
-                corners
-                    .iter()
-                    .map(|c| c[axis])
-                    .fold(f64::INFINITY, f64::min)
-            };
-            let most = |axis: usize| {
-                let values = corners.iter().map(|c| c[axis]);
-                values.fold(f64::NEG_INFINITY, f64::max)
-            };
-            let start = [libm::floor(least(0)), libm::floor(least(1))];
+            let b = bounds_of(corners)?;
+            let start = [libm::floor(b[0]), libm::floor(b[1])];
             #[expect(
                 clippy::cast_possible_truncation,
                 clippy::cast_sign_loss,
                 reason = "a number of pixels, saturated; too many are not drawn"
             )]
-            let side = |axis: usize| ((most(axis) - start[axis]) * SCALE).max(1.0) as u32 + 1;
+            let side = |axis: usize| ((b[axis + 2] - start[axis]) * SCALE).max(1.0) as u32 + 1;
             let to_pixels =
                 Affine::scale([SCALE, SCALE]).after(Affine::translate(start.map(|v| -v)));
             Some((start, self.draw(&to_pixels, side(0), side(1))?))
@@ -257,21 +248,7 @@ impl RasterArt {
     pub fn draw(&self, to_pixels: &Affine, width: u32, height: u32) -> Option<RasterLayer> {
         let node = self.node()?;
         let b = node.abs_layer_bounding_box()?;
-        let mut reach = [
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::NEG_INFINITY,
-            f64::NEG_INFINITY,
-        ];
-        for corner in self.corners()? {
-            let p = to_pixels.apply(corner);
-            reach = [
-                reach[0].min(p[0]),
-                reach[1].min(p[1]),
-                reach[2].max(p[0]),
-                reach[3].max(p[1]),
-            ];
-        }
+        let reach = bounds_of(self.corners()?.map(|corner| to_pixels.apply(corner)))?;
         let clamp = |v: f64, most: u32| v.clamp(-2.0, f64::from(most) + 2.0);
         let left = clamp(libm::floor(reach[0]) - 2.0, width) as i32;
         let top = clamp(libm::floor(reach[1]) - 2.0, height) as i32;
