@@ -6,56 +6,14 @@ use toml::de::DeValue;
 use super::field::Field;
 use super::fields::Fields;
 use super::page_setup::setup;
-use super::paper::PageSetup;
 use super::pose::{Known, note, palette};
+use super::poses::ListSheet;
 use super::report::Report;
 use super::sheet_kind::{SheetKind, fitting};
 use super::sheet_names::{Declared, charts, crop, poses, sweeps};
 use super::value::{flag, text, texts, words};
 use super::{View, names};
 use crate::diag::{Problem, Span, nearest, quoted};
-
-/// A sheet that a list asks for.
-#[derive(Clone, Debug, PartialEq)]
-pub struct ListSheet {
-    /// Unique in its list.
-    pub name: String,
-    /// Where it is declared.
-    pub span: Span,
-    /// What it is.
-    pub kind: SheetKind,
-    /// What it is called, in place of its name.
-    pub title: Option<String>,
-    /// For the people who read it.
-    pub note: Option<String>,
-    /// Places of the views; else those that are asked for, of a turnaround all.
-    pub views: Option<Vec<usize>>,
-    /// Places of the poses in the list, in the sheet's order; else all that suit the kind.
-    pub poses: Option<Vec<usize>>,
-    /// Places of the sweeps in the list, in the sheet's order; else all that suit the kind.
-    pub sweeps: Option<Vec<usize>>,
-    /// How many poses or sweeps it names that the list left out.
-    pub lacks: usize,
-    /// Names of charts; else all.
-    pub charts: Option<Vec<String>>,
-    /// The name of the crop that cells show.
-    pub crop: Option<String>,
-    /// Cells show the whole canvas.
-    pub canvas: bool,
-    /// In place of the poses' own.
-    pub palette: Option<usize>,
-    /// How its pages are set up.
-    pub setup: PageSetup,
-}
-
-impl ListSheet {
-    /// True for a sheet of all poses, or all sweeps, of its list: it stands for the usual one.
-    #[must_use]
-    pub fn is_of_all(&self, kind: SheetKind, view: usize) -> bool {
-        let shows = self.views.as_ref().is_none_or(|all| all.contains(&view));
-        self.kind == kind && shows && self.poses.is_none() && self.sweeps.is_none()
-    }
-}
 
 /// A sheet as it is written; poses and sweeps by name.
 #[derive(Debug)]

@@ -68,7 +68,7 @@ impl<'a> Rest<'a> {
     }
 
     pub fn regions(&self, art: ArtId) -> &Arc<ArtRegions> {
-        self.detail.art(self.model(), art)
+        self.detail.art(art)
     }
 
     /// A part as drawn at rest; `None` when nothing is.

@@ -25,6 +25,7 @@ mod stretch;
 mod trims;
 mod turns;
 mod twins;
+mod unseamed;
 mod view;
 mod walk;
 mod wear;

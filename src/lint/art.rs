@@ -91,7 +91,7 @@ fn open(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut
     }
     let model = &subject.puppets[view].0;
     let detail = model.detail(1.0);
-    let regions = detail.art(model, id);
+    let regions = detail.art(id);
     let art = drawing(subject, id);
     let place = &model.place[part.at()];
     let ink = Region::union_all(
@@ -153,7 +153,7 @@ fn sorting(
 ) {
     let model = &subject.puppets[view].0;
     let detail = model.detail(1.0);
-    let regions = detail.art(model, id);
+    let regions = detail.art(id);
     let art = drawing(subject, id);
     let name = subject.name(view, part);
     let paint = regions.paint(art);
@@ -220,7 +220,7 @@ fn stray(
 ) {
     let model = &subject.puppets[view].0;
     let detail = model.detail(1.0);
-    let regions = detail.art(model, id);
+    let regions = detail.art(id);
     let art = drawing(subject, id);
     let name = subject.name(view, part);
     let [w, h] = subject.member.canvas;

@@ -54,7 +54,7 @@ impl Subject<'_> {
             Drawing::Art(id) => {
                 let art = &model.art[id.at()];
                 let regions = model.detail(1.0);
-                let regions = regions.art(model, id);
+                let regions = regions.art(id);
                 Region::transformed(regions.silhouette(art), &model.place[part.at()])
             }
             Drawing::Empty => Region::empty(),

@@ -3,8 +3,9 @@
 use std::sync::Arc;
 
 use super::area::Area;
-use super::detail::{ArtRegions, Detail};
-use super::puppet::{Model, Puppet};
+use super::detail::Detail;
+use super::model::{Model, Puppet};
+use super::regions::ArtRegions;
 use crate::art::{ArtId, Outline, PartArt, RasterArt, Rgb, Shape};
 use crate::cast::{Keep, PartId};
 use crate::geom::{Affine, Region};
@@ -185,7 +186,7 @@ impl Figure {
     }
 
     pub(crate) fn regions(&self, detail: &Detail, art: ArtId) -> Arc<ArtRegions> {
-        Arc::clone(detail.art(&self.model, art))
+        Arc::clone(detail.art(art))
     }
 
     pub(crate) fn drawing(&self, part: PartId) -> Option<(&PartArt, ArtId, Affine)> {
@@ -352,7 +353,7 @@ impl Figure {
             Cut::Behind { part } => CutArea::new(Keep::Outside, self.host(detail, part)?),
             Cut::Worn { garment } => {
                 let (art, id, posed) = self.drawing(garment)?;
-                let covered = Arc::clone(self.regions(detail, id).worn(art, detail));
+                let covered = Arc::clone(self.regions(detail, id).worn(art));
                 // A mask ends the garment without a lap: what it covers must stay.
                 if covered.is_empty() || model.view().masks.iter().any(|m| m.part == garment) {
                     return None;

@@ -2,6 +2,7 @@
 
 mod area;
 mod beyond;
+mod chords;
 mod depth;
 mod detail;
 mod ends;
@@ -10,15 +11,20 @@ mod figure;
 mod hosts;
 mod kinematics;
 mod layers;
+mod model;
 mod opening;
 mod puppet;
+mod regions;
+mod rim;
+mod zone;
 
 pub use beyond::Outside;
 pub use figure::Figure;
-pub use puppet::Puppet;
+pub use model::Puppet;
 pub(crate) use {
     area::{Area, Term},
-    detail::{ArtRegions, Detail},
+    detail::Detail,
     figure::{Cut, CutArea, CutRegion, Layer, Trim},
-    puppet::Model,
+    model::Model,
+    regions::ArtRegions,
 };

@@ -4,22 +4,22 @@ use std::cell::OnceCell;
 use std::sync::Arc;
 
 use super::area::{Area, Leaf, Term};
-use super::detail::{ArtRegions, Detail};
-use super::ends::{Asks, Ends, Line, Rim, ends};
+use super::chords::{Asks, Line};
+use super::detail::Detail;
+use super::ends::{Ends, ends};
 use super::figure::Figure;
+use super::regions::ArtRegions;
+use super::rim::Rim;
 use crate::art::{PartArt, Role};
 use crate::cast::{Opens, PartId};
 use crate::geom::{Affine, Point, Region, bounds_of, common, grown, meet, moved_box};
 
-/// The longest piece of a line of points that lies on one side as a whole, units.
-const PIECE: f64 = 2.0;
 /// How far beyond an area what cuts it is kept, pixels: cut off at its very edge it would be soft there.
 const BEYOND: f64 = 8.0;
 
 /// What one seam opens, in the frame of the part whose ink it is.
 struct Opened {
     area: Area,
-    bounds: [f64; 4],
     rims: Vec<Rim>,
 }
 
@@ -50,25 +50,8 @@ impl Figure {
         let mut all: Vec<Opened> = seams_of(self, of)
             .filter_map(|(seam, by)| law.opened(seam, by))
             .collect();
-        // Where one seam opens, the rim of another ends no line.
-        for k in 0..all.len() {
-            for other in 0..all.len() {
-                if other == k || !meet(all[k].bounds, all[other].bounds) {
-                    continue;
-                }
-                let outside = |p: Point| !all[other].area.contains(p);
-                let rims = all[k].rims.iter();
-                let rims = rims.flat_map(|r| stretches(&r.points, r.closed, outside));
-                all[k].rims = rims.collect();
-            }
-        }
-        let mut open = Area::default();
-        let mut rims = Vec::new();
-        for one in all {
-            open.0.extend(one.area.0);
-            rims.extend(one.rims);
-        }
-        let changes = law.ends(&rims);
+        let changes = law.ends(&mut all);
+        let mut open = Area(all.into_iter().flat_map(|one| one.area.0).collect());
         if !changes.is_empty() {
             law.end(&mut open, &changes);
         }
@@ -125,7 +108,9 @@ impl Law<'_> {
         let ink = self.ink_box()?;
         terms.retain(|term| term.meets(ink));
         let mut area = Area(terms);
-        let mut rims: Vec<Rim> = rest.rims.iter().map(|r| r.transformed(&moved)).collect();
+        let rims = rest.rims.iter();
+        let rims = rims.filter(|r| meet(moved_box(r.bounds, &moved), ink));
+        let mut rims: Vec<Rim> = rims.map(|r| r.transformed(&moved)).collect();
         let bounds = area.bounds()?;
         let near = common(bounds, ink)?;
         let first = self.covers.len();
@@ -135,7 +120,7 @@ impl Law<'_> {
             };
             let mut shapes = area.0.iter().map(|term| &term.all[0]);
             if shapes.any(|shape| self.has_ink(&[&whole, shape])) {
-                rims.extend(self.bare_rims(part, &area));
+                rims.extend(self.bare_rims(part, near));
                 let cover = self.cover(part, whole, rest.disc(&moved));
                 self.covers.push(cover);
             }
@@ -143,7 +128,7 @@ impl Law<'_> {
         for cover in &self.covers[first..] {
             area.less(cover);
         }
-        Some(Opened { area, bounds, rims })
+        Some(Opened { area, rims })
     }
 
     /// Where seams open a part's own ink near a box, but for the seam with one other part.
@@ -269,38 +254,37 @@ impl Law<'_> {
         Leaf::new(cover.transformed(&self.back.after(posed)).clipped(near))
     }
 
-    /// The edges of a part that lies between which have no ink, where they cross an opening.
-    fn bare_rims(&self, part: PartId, opening: &Area) -> Vec<Rim> {
+    /// The edges of a part that lies between which have no ink.
+    fn bare_rims(&self, part: PartId, near: [f64; 4]) -> Vec<Rim> {
         let Some((art, id, posed)) = self.figure.drawing(part) else {
             return Vec::new();
         };
         let moved = self.back.after(posed);
         let regions = self.figure.regions(self.detail, id);
-        let mut all = Vec::new();
-        for bare in regions.bare(art) {
-            let mut bare = bare.transformed(&moved);
-            // The opening goes on outside the part.
-            bare.points.reverse();
-            all.extend(stretches(&bare.points, bare.closed, |p| {
-                opening.contains(p)
-            }));
-        }
-        all
+        let bare = regions.bare(art).iter();
+        let here = bare.filter(|r| meet(moved_box(r.bounds, &moved), near));
+        // The opening goes on outside the part.
+        here.map(|r| r.transformed(&moved).turned()).collect()
     }
 
     /// How the lines of the part end at the rims of its opening.
-    fn ends(&self, rims: &[Rim]) -> Ends {
+    fn ends(&self, all: &mut [Opened]) -> Ends {
         let figure = self.figure;
         let mut found = Ends::default();
         let Some((art, id, _)) = figure.drawing(self.of) else {
             return found;
         };
-        if rims.is_empty() {
-            return found;
+        let (mut rims, mut whose) = (Vec::new(), Vec::new());
+        for (k, one) in all.iter_mut().enumerate() {
+            whose.extend(one.rims.iter().map(|_| k));
+            rims.append(&mut one.rims);
         }
-        let regions = figure.regions(self.detail, id);
-        let place = figure.model().place[self.of.at()];
-        let scale = libm::sqrt(place.determinant().abs());
+        // Where one seam opens, the rim of another ends no line.
+        let border = |rim: usize, inside: Point, outside: Point| {
+            let has = |k: usize, p| all[k].area.contains(p);
+            let mut others = (0..all.len()).filter(|&k| k != whose[rim]);
+            has(whose[rim], inside) && !others.any(|k| has(k, outside))
+        };
         let partners: Vec<(Affine, Arc<ArtRegions>, &PartArt)> = seams_of(figure, self.of)
             .filter_map(|(_, by)| {
                 let (art, id, posed) = figure.drawing(by)?;
@@ -313,25 +297,21 @@ impl Law<'_> {
             all.any(|(there, regions, art)| regions.outline(art).contains(there.apply(p)))
                 || self.covers.iter().any(|c| c.contains(p))
         };
-        let clear = |p: Point| {
-            let mut all = partners.iter();
-            all.any(|(there, regions, art)| regions.inner(art).contains(there.apply(p)))
-        };
         let asks = Asks {
-            clear: &clear,
+            border: &border,
             joined: &joined,
         };
-        let boxes: Vec<[f64; 4]> = rims.iter().map(Rim::bounds).collect();
+        let regions = figure.regions(self.detail, id);
+        let place = figure.model().place[self.of.at()];
+        let scale = libm::sqrt(place.determinant().abs());
         for ink in regions.lines(art) {
-            let about = moved_box(ink.bounds, &place);
-            if boxes.iter().any(|&b| meet(about, b)) {
-                let line = Line {
-                    region: &regions.shapes[ink.shape],
-                    placed: place,
-                    width: ink.width * scale,
-                };
-                ends(&line, rims, &boxes, &asks, &mut found);
-            }
+            let line = Line {
+                region: &regions.shapes[ink.shape],
+                placed: place,
+                bounds: moved_box(ink.bounds, &place),
+                width: ink.width * scale,
+            };
+            ends(&line, &rims, &asks, &mut found);
         }
         found
     }
@@ -376,79 +356,4 @@ pub(super) fn seams_of(
         let hidden = figure.rank(by) > figure.rank(part) && figure.model().is_opaque(art);
         (opens && !hidden).then_some((k, by))
     })
-}
-
-/// The stretches of a line of points, closed or not, whose pieces lie where `within` says.
-pub(super) fn stretches(
-    points: &[Point],
-    closed: bool,
-    within: impl Fn(Point) -> bool,
-) -> Vec<Rim> {
-    if points.len() < 2 {
-        return Vec::new();
-    }
-    let points = in_pieces(points, closed);
-    let n = points.len();
-    let last = if closed { n } else { n - 1 };
-    let inside: Vec<bool> = (0..last)
-        .map(|i| {
-            let (a, b) = (points[i], points[(i + 1) % n]);
-            within([(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0])
-        })
-        .collect();
-    if closed && inside.iter().all(|&i| i) {
-        return vec![Rim {
-            points,
-            closed: true,
-        }];
-    }
-    // A closed line starts where a stretch does.
-    let start = if closed {
-        (0..last)
-            .find(|&i| inside[i] && !inside[(i + last - 1) % last])
-            .unwrap_or(0)
-    } else {
-        0
-    };
-    let mut out: Vec<Rim> = Vec::new();
-    let mut goes_on = false;
-    for k in 0..last {
-        let i = (start + k) % last;
-        if !inside[i] {
-            goes_on = false;
-            continue;
-        }
-        if !goes_on {
-            out.push(Rim {
-                points: vec![points[i]],
-                closed: false,
-            });
-        }
-        goes_on = true;
-        if let Some(rim) = out.last_mut() {
-            rim.points.push(points[(i + 1) % n]);
-        }
-    }
-    out
-}
-
-/// The same line, its long pieces divided: a straight edge may cross an opening that its middle is far from.
-fn in_pieces(points: &[Point], closed: bool) -> Vec<Point> {
-    let n = points.len();
-    let last = if closed { n } else { n - 1 };
-    let mut out = Vec::with_capacity(n);
-    for i in 0..last {
-        let (a, b) = (points[i], points[(i + 1) % n]);
-        let way = [b[0] - a[0], b[1] - a[1]];
-        let count = libm::ceil(libm::hypot(way[0], way[1]) / PIECE).clamp(1.0, 1e4);
-        let mut k = 0.0;
-        while k < count {
-            out.push([a[0] + way[0] * k / count, a[1] + way[1] * k / count]);
-            k += 1.0;
-        }
-    }
-    if !closed {
-        out.extend(points.last());
-    }
-    out
 }

@@ -4,9 +4,9 @@ Input, JSON on standard input: a list of scenes. A scene has `ink` (the lines' w
 two discs, with the turn and the pivot that carry it from where it is drawn, through all that carry it), `seams`
 (pairs of limbs, a pivot and a radius, opened both ways), `others` (polygons that belong to nobody, inked or not)
 and `order` (names, back to front).
-Output, JSON: for each scene the area of limb ink that shows, the free ends that stand alone (middle, the side of
-the window about it and its pixels as rows of hexadecimal digits, and the half disc's area), and points along the
-outline of all paint.
+Output, JSON: for each scene, with `windows`, the area of limb ink that shows, the free ends that stand alone (middle, the side of
+the window about it and its pixels as rows of hexadecimal digits, and the half disc's area), without, points along the
+outline of all paint; and the area of ink round all limbs as if they were one: the outer union less the inner one.
 
 Lines of a limb are the strip about the edge of its paint. What the law takes: see `opened`. Ends: see `ended`.
 """
@@ -162,9 +162,9 @@ class Scene:
         return black, kept, ends
 
     def answer(self, windows):
-        black, kept, ends = self.shown()
+        black, kept, ends = self.shown() if windows else (EMPTY, {}, [])
         out = []
-        for n, m in ends if windows else []:
+        for n, m in ends:
             # It stands alone where nothing but the line and its half disc shows around it.
             around = disc(m, 1.6 * self.w)
             strip = lines(self.parts[n].edge.intersection(around))
@@ -186,7 +186,10 @@ class Scene:
                         "half": math.pi * self.w ** 2 / 8})
         edge = shapely.union_all([p.paint for p in self.parts.values()]).boundary
         points = [] if windows else [edge.interpolate(d).coords[0] for d in np.arange(0, edge.length, 0.5)]
-        return {"area": black.area, "ends": out, "outline": points}
+        limbs = [p for p in self.parts.values() if p.limb]
+        union = lambda shapes: shapely.union_all(list(shapes))
+        ideal = union(p.cover for p in limbs).difference(union(p.inner for p in limbs))
+        return {"area": black.area, "ends": out, "outline": points, "ideal": ideal.area}
 
 
 scenes = json.load(sys.stdin)

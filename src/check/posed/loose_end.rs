@@ -16,6 +16,8 @@ const UNLIKE: f64 = 2.5;
 const SLIVER: f64 = 0.75;
 /// How far beyond an end it is looked for other ink, and how far within for its own, widths.
 const NEAR: f64 = 0.3;
+/// How far within it the end itself is seen, widths: the tip of a slant is thin.
+const JUST: f64 = 0.01;
 /// From one point to the next along and across what a cut leaves, widths.
 const ALONG: f64 = 0.25;
 const THROUGH: f64 = 0.05;
@@ -98,7 +100,7 @@ impl<'s, 'a> Opened<'s, 'a> {
             let near = |b| meet(moved_box(b, &cut.posed), piece.bounds());
             cut.keep == Keep::Inside || cut.region.bounds().is_some_and(near)
         };
-        if !cuts.iter().any(|c| takes(&c)) {
+        if !cuts.iter().any(takes) {
             return None;
         }
         let posed = piece.layer.posed;
@@ -224,7 +226,7 @@ impl<'s, 'a> Opened<'s, 'a> {
                 continue;
             };
             let p = moved(moved(middle, side, n), ahead, reach);
-            let within = moved(p, out, -THROUGH / 2.0 * self.width);
+            let within = moved(p, out, -JUST * self.width);
             let behind = moved(p, out, -NEAR * self.width);
             if self.is_open(p, out) && self.shows(within) && !self.joins(behind) {
                 reaches.push((n, reach));

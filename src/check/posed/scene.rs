@@ -34,7 +34,7 @@ pub(super) struct Scene<'a> {
 type Cover = (Region, [f64; 4]);
 
 /// A cut, and the drawing and part of the layer where it depends on these.
-type Key = (Cut, Option<(ArtId, PartId)>);
+type Key = (Cut, Option<(PartId, ArtId)>);
 
 /// A layer, and where it lies.
 pub(super) struct Piece<'a> {
@@ -106,7 +106,7 @@ impl<'a> Scene<'a> {
             };
             let at = |&cut: &Cut| {
                 let own = matches!(cut, Cut::LaterPaint { .. });
-                let key = (cut, own.then_some((layer.art, layer.part)));
+                let key = (cut, own.then_some((layer.part, layer.art)));
                 cuts.iter()
                     .position(|(known, _)| *known == key)
                     .unwrap_or_else(|| {

@@ -1,0 +1,315 @@
+//! What a drawing covers, as regions at one fineness.
+
+use std::sync::{Arc, OnceLock};
+
+use super::rim::{Rim, stretches};
+use crate::art::{ClipShape, Outline, PartArt, Role, Shape, Source};
+use crate::geom::{Affine, Region, flatten, stroke_outline};
+
+/// Paint fainter than this cuts nothing.
+const SOLID: f32 = 0.5;
+/// How far a garment laps over what it covers, pixels: paint under a garment ends there, since two
+/// layers that share the edge of their host would both be faded by it and let the lower one show.
+const LAP: f64 = 3.0;
+/// Ink that runs along this share of a paint's edge is its outline; less is detail.
+const OUTLINE_SHARE: f64 = 0.04;
+/// How far a chord may stray from its curve, pixels of the largest scale of a level of detail.
+const FLATNESS: f64 = 0.04;
+/// How far leaving out points may move an edge, pixels.
+const THINNED: f64 = 0.05;
+
+/// How fine geometry is.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Fineness {
+    /// Pixels per unit, at most.
+    pub scale: f64,
+    /// How far a chord may stray from its curve, units.
+    pub tolerance: f64,
+    /// How far leaving out points may move an edge, units.
+    pub thinned: f64,
+}
+
+impl Fineness {
+    pub fn new(scale: f64) -> Self {
+        Self {
+            scale,
+            tolerance: FLATNESS / scale,
+            thinned: THINNED / scale,
+        }
+    }
+}
+
+/// A shape of ink that is no picture.
+#[derive(Debug)]
+pub(crate) struct InkLine {
+    pub shape: usize,
+    pub bounds: [f64; 4],
+    /// What it is wide on the whole.
+    pub width: f64,
+}
+
+/// The regions of one drawing, in art space.
+#[derive(Debug)]
+pub(crate) struct ArtRegions {
+    fine: Fineness,
+    /// What each shape covers, clip paths applied; raster shapes by their silhouettes.
+    pub shapes: Vec<Region>,
+    silhouette: OnceLock<Arc<Region>>,
+    bounds: OnceLock<Option<[f64; 4]>>,
+    cover: OnceLock<Arc<Region>>,
+    bare: OnceLock<Vec<Rim>>,
+    lines: OnceLock<Vec<InkLine>>,
+    paint: OnceLock<Arc<Region>>,
+    outline: OnceLock<Region>,
+    inner: OnceLock<Region>,
+    worn: OnceLock<Arc<Region>>,
+    later: Vec<OnceLock<Arc<Region>>>,
+}
+
+impl ArtRegions {
+    pub fn new(art: &PartArt, fine: Fineness) -> Self {
+        let shapes: Vec<Region> = art
+            .shapes
+            .iter()
+            .map(|s| shape_region(s, fine).thinned(fine.thinned))
+            .collect();
+        Self {
+            later: shapes.iter().map(|_| OnceLock::new()).collect(),
+            fine,
+            shapes,
+            silhouette: OnceLock::new(),
+            bounds: OnceLock::new(),
+            cover: OnceLock::new(),
+            bare: OnceLock::new(),
+            lines: OnceLock::new(),
+            paint: OnceLock::new(),
+            outline: OnceLock::new(),
+            inner: OnceLock::new(),
+            worn: OnceLock::new(),
+        }
+    }
+
+    fn gather<'a>(&'a self, art: &'a PartArt, take: impl Fn(&Shape) -> bool + 'a) -> Region {
+        Region::union_all(
+            art.shapes
+                .iter()
+                .zip(&self.shapes)
+                .filter(move |(s, _)| take(s))
+                .map(|(_, r)| r),
+        )
+    }
+
+    /// Ink and paint together.
+    pub fn silhouette(&self, art: &PartArt) -> &Arc<Region> {
+        self.silhouette
+            .get_or_init(|| Arc::new(self.gather(art, |_| true)))
+    }
+
+    /// A box about all of it; `None` when nothing is drawn.
+    pub fn bounds(&self, art: &PartArt) -> Option<[f64; 4]> {
+        *self.bounds.get_or_init(|| self.silhouette(art).bounds())
+    }
+
+    /// What hides for good what lies behind it: ink and paint that are not faint.
+    pub fn cover(&self, art: &PartArt) -> &Arc<Region> {
+        self.cover.get_or_init(|| {
+            if art.shapes.iter().all(|s| s.opacity >= SOLID) {
+                Arc::clone(self.silhouette(art))
+            } else {
+                Arc::new(self.gather(art, |s| s.opacity >= SOLID))
+            }
+        })
+    }
+
+    /// The edges that paint has without ink, the paint on the positive side.
+    pub fn bare(&self, art: &PartArt) -> &[Rim] {
+        self.bare.get_or_init(|| {
+            let ink = self.gather(art, |s| s.role == Role::Ink);
+            let paint = self.paint(art);
+            let mut all = Vec::new();
+            for contour in paint.contours() {
+                let mut points = contour.clone();
+                if paint.turns_back() {
+                    points.reverse();
+                }
+                all.extend(stretches(&points, |p| !ink.contains(p)));
+            }
+            all
+        })
+    }
+
+    /// The shapes of ink that lines can end in.
+    pub fn lines(&self, art: &PartArt) -> &[InkLine] {
+        self.lines.get_or_init(|| {
+            let shapes = art.shapes.iter().zip(&self.shapes).enumerate();
+            let lines = shapes.filter(|(_, (s, _))| {
+                s.role == Role::Ink && !matches!(s.outline, Outline::Raster(_))
+            });
+            lines
+                .filter_map(|(shape, (_, region))| {
+                    let around = region.perimeter().max(f64::MIN_POSITIVE);
+                    Some(InkLine {
+                        shape,
+                        bounds: region.bounds()?,
+                        width: 2.0 * region.area() / around,
+                    })
+                })
+                .collect()
+        })
+    }
+
+    /// All solid paint.
+    pub fn paint(&self, art: &PartArt) -> &Arc<Region> {
+        self.paint
+            .get_or_init(|| Arc::new(self.gather(art, is_solid)))
+    }
+
+    /// The ink that runs along the paint's edge.
+    pub fn outline(&self, art: &PartArt) -> &Region {
+        self.outline.get_or_init(|| {
+            let paint = self.paint(art);
+            let edge = edge_points(paint);
+            #[expect(clippy::cast_precision_loss, reason = "counts of points")]
+            let enough = edge.len() as f64 * OUTLINE_SHARE;
+            Region::union_all(
+                art.shapes
+                    .iter()
+                    .zip(&self.shapes)
+                    .filter(|(s, r)| {
+                        if s.role != Role::Ink || r.is_empty() {
+                            return false;
+                        }
+                        #[expect(clippy::cast_precision_loss, reason = "counts of points")]
+                        let met = edge.iter().filter(|&&p| r.contains(p)).count() as f64;
+                        met > enough
+                    })
+                    .map(|(_, r)| r),
+            )
+        })
+    }
+
+    /// The paint that shows inside its outline.
+    pub fn inner(&self, art: &PartArt) -> &Region {
+        self.inner
+            .get_or_init(|| self.paint(art).difference(self.outline(art)))
+    }
+
+    /// As a garment: what it covers for good, a little within its edge.
+    pub fn worn(&self, art: &PartArt) -> &Arc<Region> {
+        self.worn.get_or_init(|| {
+            let opaque = self.gather(art, |s| {
+                s.role == Role::Paint
+                    && s.opacity >= 1.0
+                    && matches!(s.source, Source::Solid(_))
+                    && !matches!(s.outline, Outline::Raster(_))
+            });
+            Arc::new(opaque.shrunk(LAP / self.fine.scale, self.fine.tolerance))
+        })
+    }
+
+    /// Paint that lies over the shape with this number.
+    pub fn later(&self, art: &PartArt, shape: usize) -> &Arc<Region> {
+        self.later[shape].get_or_init(|| {
+            let over = art.shapes.iter().zip(&self.shapes).skip(shape + 1);
+            Arc::new(Region::union_all(
+                over.filter(|(s, _)| is_solid(s)).map(|(_, r)| r),
+            ))
+        })
+    }
+}
+
+/// Paint that cuts.
+fn is_solid(shape: &Shape) -> bool {
+    shape.role == Role::Paint && shape.opacity >= SOLID
+}
+
+/// Points along a region's edge, about evenly spaced: 256 or so.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::cast_precision_loss,
+    reason = "small counts"
+)]
+fn edge_points(region: &Region) -> Vec<[f64; 2]> {
+    let dist = |a: [f64; 2], b: [f64; 2]| {
+        libm::sqrt((a[0] - b[0]) * (a[0] - b[0]) + (a[1] - b[1]) * (a[1] - b[1]))
+    };
+    let sides = || {
+        region
+            .contours()
+            .iter()
+            .flat_map(|c| (0..c.len()).map(move |i| (c[i], c[(i + 1) % c.len()])))
+    };
+    let around: f64 = sides().map(|(a, b)| dist(a, b)).sum();
+    if around <= 0.0 {
+        return Vec::new();
+    }
+    let step = around / 256.0;
+    let mut out = Vec::new();
+    for (a, b) in sides() {
+        let n = libm::ceil(dist(a, b) / step).clamp(1.0, 300.0) as usize;
+        for k in 0..n {
+            let t = (k as f64 + 0.5) / n as f64;
+            out.push([a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t]);
+        }
+    }
+    out
+}
+
+fn shape_region(shape: &Shape, fine: Fineness) -> Region {
+    let whole = match &shape.outline {
+        Outline::Fill { path, rule } => {
+            Region::from_contours(&flatten(path, &shape.to_canvas, fine.tolerance), *rule)
+        }
+        Outline::Stroke { path, stroke, .. } => stroke_region(path, stroke, &shape.to_canvas, fine),
+        Outline::Raster(raster) => {
+            let all: Vec<Region> = raster
+                .outlines()
+                .iter()
+                .map(|o| match &o.stroke {
+                    None => Region::from_contours(
+                        &flatten(&o.path, &o.to_canvas, fine.tolerance),
+                        o.rule,
+                    ),
+                    Some(stroke) => stroke_region(&o.path, stroke, &o.to_canvas, fine),
+                })
+                .collect();
+            Region::union_all(&all)
+        }
+    };
+    shape.clips.iter().fold(whole, |left, clip| {
+        left.intersection(&clip_region(clip, fine))
+    })
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a scale for curve precision"
+)]
+fn stroke_region(
+    path: &tiny_skia::Path,
+    stroke: &tiny_skia::Stroke,
+    to_canvas: &Affine,
+    fine: Fineness,
+) -> Region {
+    // The stroker strays up to a quarter of a unit of the scale it is told: an eighth of that keeps
+    // it near the flattening's own error.
+    let scale = (to_canvas.max_scale() * fine.scale * 8.0).max(1e-3) as f32;
+    stroke_outline(path, stroke, scale).map_or_else(Region::empty, |outline| {
+        Region::from_contours(
+            &flatten(&outline, to_canvas, fine.tolerance),
+            tiny_skia::FillRule::Winding,
+        )
+    })
+}
+
+fn clip_region(clip: &ClipShape, fine: Fineness) -> Region {
+    let all: Vec<Region> = clip
+        .paths
+        .iter()
+        .map(|(path, rule, to_canvas)| {
+            Region::from_contours(&flatten(path, to_canvas, fine.tolerance), *rule)
+        })
+        .collect();
+    Region::union_all(&all)
+}
