@@ -110,6 +110,20 @@ impl fmt::Display for Name {
     }
 }
 
+/// How names of parts tell the two sides apart.
+pub const SIDES: [[&str; 2]; 4] = [["near", "far"], ["left", "right"], ["l", "r"], ["L", "R"]];
+
+/// A part's name with its side changed, the last word that names one of these: `eye_near`, `eye_far`.
+#[must_use]
+pub fn other_side(name: &str, sides: &[[&str; 2]]) -> Option<String> {
+    let mut words: Vec<&str> = name.split('_').collect();
+    words.iter_mut().rev().find_map(|word| {
+        let mut pairs = sides.iter().flat_map(|&[a, b]| [[a, b], [b, a]]);
+        pairs.find(|[a, _]| a == word).map(|[_, b]| *word = b)
+    })?;
+    Some(words.join("_"))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

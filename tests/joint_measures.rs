@@ -9,8 +9,9 @@
 
 mod support;
 
+use layfig::art::ciede2000;
 use layfig::cast::Measure;
-use layfig::check::{Hidden, Joint, check, difference_of_lab};
+use layfig::check::{Hidden, Joint, check};
 use layfig::geom::{Affine, Point, Region};
 use support::{Staged, rows};
 
@@ -283,7 +284,7 @@ fn colour_differences_are_the_published_ones() {
     let mut checked = 0;
     for row in rows(include_str!("reference/ciede2000.csv")) {
         let v: Vec<f64> = row.iter().map(|c| c.parse().unwrap()).collect();
-        let got = difference_of_lab([v[1], v[2], v[3]], [v[4], v[5], v[6]]);
+        let got = ciede2000([v[1], v[2], v[3]], [v[4], v[5], v[6]]);
         assert!((got - v[7]).abs() <= 5e-5, "{v:?}: {got}");
         checked += 1;
     }

@@ -113,7 +113,7 @@ impl Show {
         let subjects = [self.subject()];
         let mut plan = Plan::default();
         let filters: Vec<Filter> = names.iter().map(|name| Filter::new(*name)).collect();
-        let unmatched = batch::add_asked(&mut plan, &subjects, &filters, choice);
+        let unmatched = batch::add_declared(&mut plan, &subjects, &filters, choice);
         assert_eq!(unmatched, []);
         let puppets = batch::puppets(&plan);
         let jobs = plan.jobs();
@@ -124,7 +124,7 @@ impl Show {
             dpi: 100.0,
             window: None,
         };
-        let laid = batch::plan_asked(&plan, &puppets, &rehearsal, Path::new("out"), &pages);
+        let laid = batch::plan_declared(&plan, &puppets, &rehearsal, Path::new("out"), &pages);
         (laid, jobs.iter().map(|job| job.pose.name.clone()).collect())
     }
 

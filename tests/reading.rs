@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 
 use layfig::art::{Library, Rgb};
 use layfig::cast::{
-    ColourName, Drawing, Keep, Member, NameId, Opens, PoseList, Said, Setting, Side, View, Zone,
-    load_cast, load_member, load_poses,
+    ColourName, Drawing, Keep, Member, NameId, Opens, PoseEntry, PoseList, Setting, Side, View,
+    Zone, load_cast, load_member, load_poses,
 };
 use layfig::diag::{Problems, Sources, short};
 
@@ -160,7 +160,7 @@ fn id(member: &Member, name: &str) -> NameId {
     NameId(u32::try_from(at.expect("a name")).expect("few names"))
 }
 
-fn said<T: Clone>(member: &Member, list: &[Said<T>]) -> Vec<(String, T)> {
+fn said<T: Clone>(member: &Member, list: &[PoseEntry<T>]) -> Vec<(String, T)> {
     list.iter()
         .map(|said| (member.names[said.part.at()].clone(), said.value.clone()))
         .collect()

@@ -9,7 +9,7 @@ use std::process::Command;
 
 use approved::Demo;
 use layfig::batch::{Effort, PartMap, ReviewFolder, png};
-use layfig::cast::Said;
+use layfig::cast::PoseEntry;
 use layfig::compare::{Comparison, Decisions, State, Verdict};
 use layfig::diag::{Problems, Sources};
 use layfig::draw::{Frame, OwnerMap};
@@ -137,7 +137,7 @@ fn demo_page(name: &str) -> PathBuf {
         edited.turn.retain(|s| s.part != elbow);
         let turn = pose.turn.iter().find(|s| s.part == elbow);
         let by = [18.0, 9.0, -14.0, 25.0, -6.0, 12.0][number % 6];
-        edited.turn.push(Said {
+        edited.turn.push(PoseEntry {
             part: elbow,
             value: turn.map_or(0.0, |s| s.value) + by,
             span: pose.span,

@@ -1,12 +1,14 @@
 //! One SVG file, parsed and made safe.
 
-use std::path::{Component, Path, PathBuf};
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use roxmltree::{Node, ParsingOptions};
-use usvg::{ImageHrefResolver, ImageKind, Options, Tree};
+use usvg::{ImageHrefResolver, Options, Tree};
 
 use super::faults::faults;
+use super::image::{image_kind, inside};
+use super::place::{span, start_tag};
 use crate::diag::{Problem, Problems, SourceId, Sources, Span};
 use crate::geom::Affine;
 
@@ -80,39 +82,6 @@ fn xml_options<'a>() -> ParsingOptions<'a> {
         allow_dtd: true,
         nodes_limit: MOST_NODES,
         ..ParsingOptions::default()
-    }
-}
-
-/// The file that `href` names, if it lies in the member's folder.
-pub(super) fn inside(folder: &Path, base: &Path, href: &str) -> Option<PathBuf> {
-    let path = Path::new(href);
-    if href.contains("://")
-        || !path.components().all(|c| {
-            matches!(
-                c,
-                Component::Normal(_) | Component::CurDir | Component::ParentDir
-            )
-        })
-    {
-        return None;
-    }
-    let path = base.join(path).canonicalize().ok()?;
-    path.starts_with(folder.canonicalize().ok()?)
-        .then_some(path)
-}
-
-pub(super) fn image_kind(bytes: Vec<u8>) -> Option<ImageKind> {
-    let bytes = Arc::new(bytes);
-    if bytes.starts_with(b"\x89PNG\r\n\x1a\n") {
-        Some(ImageKind::PNG(bytes))
-    } else if bytes.starts_with(b"\xff\xd8\xff") {
-        Some(ImageKind::JPEG(bytes))
-    } else if bytes.starts_with(b"GIF8") {
-        Some(ImageKind::GIF(bytes))
-    } else if bytes.starts_with(b"RIFF") && bytes.get(8..12) == Some(b"WEBP") {
-        Some(ImageKind::WEBP(bytes))
-    } else {
-        None
     }
 }
 
@@ -416,23 +385,6 @@ fn xml_message(e: &roxmltree::Error) -> String {
             format!("not well-formed XML: {}", &text[..end])
         }
     }
-}
-
-#[expect(clippy::cast_possible_truncation, reason = "files are under 64 MiB")]
-pub(super) fn span(source: SourceId, start: usize, end: usize) -> Span {
-    Span {
-        source,
-        start: start as u32,
-        end: end as u32,
-    }
-}
-
-/// The start tag of an element, for a caret that is not a page long.
-pub(super) fn start_tag(text: &str, source: SourceId, node: Node<'_, '_>) -> Span {
-    let range = node.range();
-    let tag = &text[range.clone()];
-    let end = tag.find(['>', '\n']).unwrap_or(tag.len());
-    span(source, range.start, range.start + end.max(1))
 }
 
 /// The byte at a 1-based row and column of characters.

@@ -4,8 +4,8 @@ use std::path::Path;
 
 use roxmltree::Node;
 
-use super::document::{inside, span, start_tag};
-use super::image;
+use super::image::{self, inside};
+use super::place::{span, start_tag};
 use crate::diag::{Problem, SourceId, quoted};
 
 /// What the elements of a file ask for and will not get: text, images and links outside, ends of broken paths.

@@ -1,12 +1,10 @@
 //! Pictures in drawings: whether they can be drawn whole.
 
 use std::io::Cursor;
-use std::path::Path;
+use std::path::{Component, Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use usvg::{ImageHrefResolver, ImageKind, Options, Tree};
-
-use super::document::{image_kind, inside};
 
 /// What is wrong with the picture that an `image` refers to, as the end of a sentence. One outside the
 /// member's folder is somebody else's to report.
@@ -50,6 +48,39 @@ pub(super) fn fault(href: &str, folder: &Path, base: &Path) -> Option<&'static s
     let _ = Tree::from_str(&svg, &options);
     drop(options);
     found.into_inner().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// The file that `href` names, if it lies in the member's folder.
+pub(super) fn inside(folder: &Path, base: &Path, href: &str) -> Option<PathBuf> {
+    let path = Path::new(href);
+    if href.contains("://")
+        || !path.components().all(|c| {
+            matches!(
+                c,
+                Component::Normal(_) | Component::CurDir | Component::ParentDir
+            )
+        })
+    {
+        return None;
+    }
+    let path = base.join(path).canonicalize().ok()?;
+    path.starts_with(folder.canonicalize().ok()?)
+        .then_some(path)
+}
+
+pub(super) fn image_kind(bytes: Vec<u8>) -> Option<ImageKind> {
+    let bytes = Arc::new(bytes);
+    if bytes.starts_with(b"\x89PNG\r\n\x1a\n") {
+        Some(ImageKind::PNG(bytes))
+    } else if bytes.starts_with(b"\xff\xd8\xff") {
+        Some(ImageKind::JPEG(bytes))
+    } else if bytes.starts_with(b"GIF8") {
+        Some(ImageKind::GIF(bytes))
+    } else if bytes.starts_with(b"RIFF") && bytes.get(8..12) == Some(b"WEBP") {
+        Some(ImageKind::WEBP(bytes))
+    } else {
+        None
+    }
 }
 
 fn damage(kind: &ImageKind) -> Option<&'static str> {

@@ -1,13 +1,16 @@
 //! SVG in, ink and paint outlines out. The only user of usvg.
 
+mod colour;
 mod document;
 mod faults;
 mod image;
 mod ingest;
 mod library;
+mod place;
 mod raster;
 mod types;
 
+pub use colour::{ciede2000, difference, lab};
 pub use library::Library;
 pub use raster::{RasterArt, RasterLayer};
 pub use types::*;

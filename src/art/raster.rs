@@ -8,7 +8,7 @@ use usvg::{ImageKind, Node, Tree};
 
 use super::Rgb;
 use super::document::Reader;
-use crate::geom::{Affine, Point};
+use crate::geom::{Affine, Point, bounds_of, join_to};
 
 /// The most pixels of one raster layer: 1 GiB of them is a mistake, not a part.
 const MOST_PIXELS: i64 = 1 << 28;
@@ -97,23 +97,14 @@ impl RasterArt {
     pub(crate) fn put_look_into(&self, put: &mut impl FnMut(&[u8])) {
         const SCALE: f64 = 2.0;
         let drawn = self.corners().and_then(|corners| {
-            let least = |axis: usize| {
-                corners
-                    .iter()
-                    .map(|c| c[axis])
-                    .fold(f64::INFINITY, f64::min)
-            };
-            let most = |axis: usize| {
-                let values = corners.iter().map(|c| c[axis]);
-                values.fold(f64::NEG_INFINITY, f64::max)
-            };
-            let start = [libm::floor(least(0)), libm::floor(least(1))];
+            let b = bounds_of(corners)?;
+            let start = [libm::floor(b[0]), libm::floor(b[1])];
             #[expect(
                 clippy::cast_possible_truncation,
                 clippy::cast_sign_loss,
                 reason = "a number of pixels, saturated; too many are not drawn"
             )]
-            let side = |axis: usize| ((most(axis) - start[axis]) * SCALE).max(1.0) as u32 + 1;
+            let side = |axis: usize| ((b[axis + 2] - start[axis]) * SCALE).max(1.0) as u32 + 1;
             let to_pixels =
                 Affine::scale([SCALE, SCALE]).after(Affine::translate(start.map(|v| -v)));
             Some((start, self.draw(&to_pixels, side(0), side(1))?))
@@ -189,16 +180,8 @@ impl RasterArt {
     /// touch has room for shadows and the like that may not come to anything. Found once.
     pub fn touched(&self) -> Option<[f64; 4]> {
         *self.touched.get_or_init(|| {
-            let corners = self.corners()?;
-            let about = |axis: usize, pick: fn(f64, f64) -> f64, from: f64| {
-                corners.iter().map(|p| p[axis]).fold(from, pick)
-            };
-            let (l, t) = (
-                about(0, f64::min, f64::INFINITY),
-                about(1, f64::min, f64::INFINITY),
-            );
-            let wide = about(0, f64::max, f64::NEG_INFINITY) - l;
-            let high = about(1, f64::max, f64::NEG_INFINITY) - t;
+            let [l, t, r, b] = bounds_of(self.corners()?)?;
+            let (wide, high) = (r - l, b - t);
             let scale = LOOK.min(MOST_LOOK / wide.max(high).max(1e-6));
             let to_pixels = Affine::scale([scale, scale]).after(Affine::translate([-l, -t]));
             #[expect(
@@ -217,13 +200,7 @@ impl RasterArt {
                     f64::from(drawn.x) + (at % row) as f64,
                     f64::from(drawn.y) + (at / row) as f64,
                 );
-                let b = b.get_or_insert([x, y, x + 1.0, y + 1.0]);
-                *b = [
-                    b[0].min(x),
-                    b[1].min(y),
-                    b[2].max(x + 1.0),
-                    b[3].max(y + 1.0),
-                ];
+                join_to(&mut b, [x, y, x + 1.0, y + 1.0]);
             }
             let b = b?;
             Some([
@@ -271,21 +248,7 @@ impl RasterArt {
     pub fn draw(&self, to_pixels: &Affine, width: u32, height: u32) -> Option<RasterLayer> {
         let node = self.node()?;
         let b = node.abs_layer_bounding_box()?;
-        let mut reach = [
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::NEG_INFINITY,
-            f64::NEG_INFINITY,
-        ];
-        for corner in self.corners()? {
-            let p = to_pixels.apply(corner);
-            reach = [
-                reach[0].min(p[0]),
-                reach[1].min(p[1]),
-                reach[2].max(p[0]),
-                reach[3].max(p[1]),
-            ];
-        }
+        let reach = bounds_of(self.corners()?.map(|corner| to_pixels.apply(corner)))?;
         let clamp = |v: f64, most: u32| v.clamp(-2.0, f64::from(most) + 2.0);
         let left = clamp(libm::floor(reach[0]) - 2.0, width) as i32;
         let top = clamp(libm::floor(reach[1]) - 2.0, height) as i32;

@@ -5,7 +5,9 @@ use tiny_skia::{Pixmap, PixmapMut};
 
 use crate::art::Rgb;
 use crate::draw::OwnerMap;
+use crate::geom::join_to;
 use crate::sheet::text::{self, Style};
+use palette::{IntoColor as _, Oklch, Srgb};
 
 const PAPER: Rgb = Rgb([0xf4, 0xf2, 0xed]);
 const WORDS: Rgb = Rgb([0x20, 0x24, 0x2d]);
@@ -56,13 +58,7 @@ impl PartMap {
                     continue;
                 };
                 owner.pixels += 1;
-                let area = owner.area.get_or_insert([x, y, x + 1, y + 1]);
-                *area = [
-                    area[0].min(x),
-                    area[1].min(y),
-                    area[2].max(x + 1),
-                    area[3].max(y + 1),
-                ];
+                join_to(&mut owner.area, [x, y, x + 1, y + 1]);
             }
         }
         Self { owners }
@@ -254,41 +250,16 @@ fn colours(count: usize) -> Vec<Rgb> {
     out
 }
 
-/// An OKLCH colour as sRGB, clipped to what sRGB has. Coefficients: B. Ottosson, "A perceptual
-/// color space for image processing", 2020.
+/// An OKLCH colour as sRGB, clipped to what sRGB has.
 fn from_hue(light: f64, chroma: f64, hue: f64) -> Rgb {
-    let (sin, cos) = crate::geom::sin_cos_degrees(hue);
-    let (a, b) = (chroma * cos, chroma * sin);
-    let cube = |v: f64| v * v * v;
-    let l = cube(light + 0.396_337_777_4 * a + 0.215_803_757_3 * b);
-    let m = cube(light - 0.105_561_345_8 * a - 0.063_854_172_8 * b);
-    let s = cube(light - 0.089_484_177_5 * a - 1.291_485_548_0 * b);
-    let linear = [
-        4.076_741_662_1 * l - 3.307_711_591_3 * m + 0.230_969_929_2 * s,
-        -1.268_438_004_6 * l + 2.609_757_401_1 * m - 0.341_319_396_5 * s,
-        -0.004_196_086_3 * l - 0.703_418_614_7 * m + 1.707_614_701_0 * s,
-    ];
-    Rgb(linear.map(|v| {
-        let v = v.clamp(0.0, 1.0);
-        let v = if v <= 0.003_130_8 {
-            v * 12.92
-        } else {
-            1.055 * libm::pow(v, 1.0 / 2.4) - 0.055
-        };
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "clamped to the range"
-        )]
-        let byte = libm::round(v * 255.0).clamp(0.0, 255.0) as u8;
-        byte
-    }))
+    let colour: Srgb<f64> = Oklch::new(light, chroma, hue).into_color();
+    let [r, g, b]: [u8; 3] = colour.into_format().into();
+    Rgb([r, g, b])
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
     fn map() -> OwnerMap {
         OwnerMap {
             width: 4,

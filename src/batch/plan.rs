@@ -4,121 +4,12 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::choice::{Choice, Only, Subject, chosen_views, unmatched, unmatched_views};
 use super::files::{file_name, folded};
-use super::filter::{Filter, nearest};
-use crate::art::Library;
-use crate::cast::{ListSheet, Member, Pose, PoseList, Sweep, View};
+use super::section::{ChosenSweep, MemberView, Purpose, Section};
+use crate::cast::{Pose, PoseList};
 use crate::diag::{Place, Problem, quoted};
 use crate::name::Name;
-
-/// A member and the pose lists to show it in.
-#[derive(Clone, Debug)]
-pub struct Subject {
-    /// Who.
-    pub member: Arc<Member>,
-    /// The member's drawings.
-    pub library: Arc<Library>,
-    /// In what.
-    pub lists: Vec<Arc<PoseList>>,
-}
-
-/// Which views to show.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Views {
-    /// Each member's first.
-    First,
-    /// All.
-    All,
-    /// Those that one of these names.
-    Named(Vec<Filter>),
-}
-
-/// Which entries of a pose list to show.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Only {
-    /// Poses.
-    Poses,
-    /// Sweeps.
-    Sweeps,
-    /// Both.
-    All,
-}
-
-/// What to take of the lists.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Choice {
-    /// Which views.
-    pub views: Views,
-    /// Which entries.
-    pub only: Only,
-    /// Which poses, by name; empty for all.
-    pub poses: Vec<Filter>,
-}
-
-/// One view of one member.
-#[derive(Clone, Debug)]
-pub struct Model {
-    /// Who.
-    pub member: Arc<Member>,
-    /// The member's drawings.
-    pub library: Arc<Library>,
-    /// Which of the member's views.
-    pub view: usize,
-}
-
-impl Model {
-    /// The view.
-    #[must_use]
-    pub fn view(&self) -> &View {
-        &self.member.views[self.view]
-    }
-
-    /// The view's name, where it has one.
-    #[must_use]
-    pub fn view_name(&self) -> Option<&str> {
-        self.view().name.as_deref()
-    }
-}
-
-/// Some steps of a sweep.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ChosenSweep {
-    /// Its place in the list.
-    pub sweep: usize,
-    /// Places of its poses.
-    pub poses: Vec<usize>,
-}
-
-/// What a section is for.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Purpose {
-    /// A pose list.
-    #[default]
-    List,
-    /// Poses that a kind of sheet shows; no file says them.
-    Sheet(super::kinds::MemberKind),
-    /// A sheet that a pose list asks for: the only one of the section's own list.
-    Asked,
-}
-
-/// One pose list for one view of one member: what lies in one folder, or on one sheet.
-#[derive(Clone, Debug)]
-pub struct Section {
-    /// Whose view, by place in the plan.
-    pub model: usize,
-    /// The list.
-    pub list: Arc<PoseList>,
-    /// Places of the chosen poses.
-    pub poses: Vec<usize>,
-    /// The chosen sweeps.
-    pub sweeps: Vec<ChosenSweep>,
-    /// Of the list, or of the sheet that it is for.
-    pub name: Name,
-    /// The same as a path of safe file names.
-    pub folder: PathBuf,
-    /// What it is for.
-    pub purpose: Purpose,
-}
 
 /// One pose to draw.
 #[derive(Clone, Debug)]
@@ -147,46 +38,11 @@ impl Job<'_> {
 #[derive(Clone, Debug, Default)]
 pub struct Plan {
     /// Every view of every member that something is made of.
-    pub models: Vec<Model>,
+    pub models: Vec<MemberView>,
     /// In the order of the input.
     pub sections: Vec<Section>,
     /// The chosen poses and sweeps that lists left out because of errors, by printed name, and why.
     pub left_out: Vec<(Name, String)>,
-}
-
-impl Section {
-    /// The sheet that the section is for, where a list asks for it.
-    #[must_use]
-    pub fn asked(&self) -> Option<&ListSheet> {
-        let asked = self.purpose == Purpose::Asked;
-        self.list.sheets.first().filter(|_| asked)
-    }
-
-    /// The chosen poses of the list.
-    pub fn poses(&self) -> impl Iterator<Item = &Pose> {
-        self.poses.iter().map(|&at| &self.list.poses[at])
-    }
-
-    /// The chosen sweeps, each with its chosen poses.
-    pub fn sweeps(&self) -> impl Iterator<Item = (&Sweep, Vec<&Pose>)> {
-        self.sweeps.iter().map(|chosen| {
-            let sweep = &self.list.sweeps[chosen.sweep];
-            (
-                sweep,
-                chosen.poses.iter().map(|&at| &sweep.poses[at]).collect(),
-            )
-        })
-    }
-
-    /// All chosen poses, those of the sweeps last.
-    #[must_use]
-    pub fn all_poses(&self) -> Vec<&Pose> {
-        let mut all: Vec<&Pose> = self.poses().collect();
-        for (_, poses) in self.sweeps() {
-            all.extend(poses);
-        }
-        all
-    }
 }
 
 impl Plan {
@@ -198,7 +54,7 @@ impl Plan {
         let mut names: Vec<String> = Vec::new();
         for subject in subjects {
             for view in chosen_views(&subject.member, &choice.views) {
-                let model = Model {
+                let model = MemberView {
                     member: Arc::clone(&subject.member),
                     library: Arc::clone(&subject.library),
                     view,
@@ -231,9 +87,10 @@ impl Plan {
     pub fn add_views(&mut self, subjects: &[Subject], choice: &Choice) {
         for subject in subjects {
             for view in chosen_views(&subject.member, &choice.views) {
-                let known = |m: &Model| m.view == view && Arc::ptr_eq(&m.member, &subject.member);
+                let known =
+                    |m: &MemberView| m.view == view && Arc::ptr_eq(&m.member, &subject.member);
                 if !self.models.iter().any(known) {
-                    self.models.push(Model {
+                    self.models.push(MemberView {
                         member: Arc::clone(&subject.member),
                         library: Arc::clone(&subject.library),
                         view,
@@ -262,60 +119,9 @@ impl Plan {
     }
 }
 
-/// The views of a member that a choice takes.
-pub(super) fn chosen_views(member: &Member, views: &Views) -> Vec<usize> {
-    match views {
-        Views::First => vec![0],
-        Views::All => (0..member.views.len()).collect(),
-        Views::Named(filters) => (0..member.views.len())
-            .filter(|&at| {
-                let name = member.views[at].name.as_deref();
-                name.is_some_and(|name| filters.iter().any(|f| f.matches(name)))
-            })
-            .collect(),
-    }
-}
-
-fn unmatched_views(subjects: &[Subject], views: &Views) -> Vec<Problem> {
-    let Views::Named(filters) = views else {
-        return Vec::new();
-    };
-    let mut names: Vec<&str> = Vec::new();
-    for view in subjects.iter().flat_map(|s| &s.member.views) {
-        names.extend(view.name.as_deref().filter(|n| !names.contains(n)));
-    }
-    let unused = filters
-        .iter()
-        .filter(|f| !names.iter().any(|n| f.matches(n)));
-    unused
-        .map(|f| unmatched("view", f, names.iter().copied()))
-        .collect()
-}
-
-/// The problem of a filter that finds nothing.
-pub(super) fn unmatched<'a>(
-    what: &str,
-    filter: &Filter,
-    names: impl Iterator<Item = &'a str> + Clone,
-) -> Problem {
-    let problem = Problem::error(
-        Place::Nowhere,
-        format!("no {what} is called {}", quoted(filter.as_str())),
-    );
-    if let Some(near) = nearest(filter.as_str(), names.clone()) {
-        return problem.hint(format!("did you mean {}?", quoted(near)));
-    }
-    let some: Vec<&str> = names.clone().take(6).collect();
-    match (some.is_empty(), names.count() > some.len()) {
-        (true, _) => problem.hint(format!("there are no {what}s with names")),
-        (false, false) => problem.hint(format!("there are {}", some.join(", "))),
-        (false, true) => problem.hint(format!("there are {} and more", some.join(", "))),
-    }
-}
-
 fn take(
     at: usize,
-    model: &Model,
+    model: &MemberView,
     list: &Arc<PoseList>,
     choice: &Choice,
     used: &mut [bool],
@@ -432,7 +238,11 @@ pub fn clashes<'a>(jobs: impl IntoIterator<Item = (&'a str, &'a [PathBuf])>) -> 
 
 #[cfg(test)]
 mod tests {
+    use super::super::choice::Views;
+    use super::super::filter::Filter;
     use super::*;
+    use crate::art::Library;
+    use crate::cast::{Member, Sweep, View};
     use crate::diag::{SourceId, Span};
 
     const SPAN: Span = Span {

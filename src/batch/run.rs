@@ -151,14 +151,14 @@ pub fn run<J: Sync, T: Send>(
     let scratches = Scratches::default();
     with_threads(
         threads,
-        |tell| {
+        |send| {
             jobs.par_iter()
                 .enumerate()
                 .with_max_len(1)
                 .map(|(index, job)| {
-                    tell(Event::Started(index));
+                    send(Event::Started(index));
                     let made = guarded(|| scratches.lend(|scratch| work(job, scratch)));
-                    tell(match &made {
+                    send(match &made {
                         Ok(_) => Event::Done(index),
                         Err(failure) => Event::Failed(index, failure.clone()),
                     });

@@ -2,7 +2,8 @@
 
 use toml::de::DeValue;
 
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::report::Report;
 use super::types::{CheckLimits, Measure, NameId};
 use super::value::{list, not, number_of, table, tables};
@@ -12,13 +13,13 @@ use crate::diag::{Problem, Span, nearest, quoted};
 #[derive(Debug, Default)]
 pub(super) struct CheckDraft {
     /// Of all parts.
-    pub all: Said,
+    pub all: PoseEntry,
     /// Of one part: its name, where that is written, and what is said of it.
-    pub parts: Vec<(String, Span, Said)>,
+    pub parts: Vec<(String, Span, PoseEntry)>,
 }
 
 /// What a table says: for each measure that it names, two limits or off.
-pub(super) type Said = Vec<(Measure, Option<[f64; 2]>)>;
+pub(super) type PoseEntry = Vec<(Measure, Option<[f64; 2]>)>;
 
 /// Reads `[check]` and `[check.part.<name>]`.
 pub(super) fn check(root: &mut Fields<'_>, report: &mut Report) -> CheckDraft {
@@ -54,7 +55,7 @@ pub(super) fn limits_of_view(rig: &CheckDraft, own: &CheckDraft, names: &[String
         let Some(at) = names.iter().position(|n| n == name) else {
             continue;
         };
-        let id = NameId(u32::try_from(at).unwrap_or(u32::MAX));
+        let id = NameId::of(at);
         let known = parts.iter().position(|(n, _)| *n == id);
         let at = known.unwrap_or_else(|| {
             parts.push((id, all.clone()));
@@ -83,7 +84,7 @@ pub(super) fn of_unknown_parts(draft: &CheckDraft, names: &[String], report: &mu
     }
 }
 
-fn measures(mut fields: Fields<'_>, report: &mut Report) -> Said {
+fn measures(mut fields: Fields<'_>, report: &mut Report) -> PoseEntry {
     let mut said = Vec::new();
     for measure in Measure::ALL {
         if let Some(field) = fields.take(measure.key())

@@ -2,7 +2,8 @@
 
 use indexmap::IndexMap;
 
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::report::Report;
 use super::value::{tables, text};
 use super::{ColourName, Palette, names};

@@ -1,7 +1,8 @@
 //! `[compare]` of a rig, `compare` of a pose.
 
 use super::CompareSettings;
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::report::Report;
 use super::value::{Bounds, number, table};
 use crate::diag::Problem;

@@ -2,21 +2,9 @@
 
 use toml::de::{DeTable, DeValue};
 
+use super::field::Field;
 use super::report::Report;
 use crate::diag::{Problem, Span, nearest, quoted};
-
-/// One entry of a table.
-#[derive(Clone, Copy)]
-pub(super) struct Field<'t> {
-    /// The key.
-    pub name: &'t str,
-    /// Where the key is.
-    pub name_span: Span,
-    /// The value.
-    pub value: &'t DeValue<'t>,
-    /// Where the value is; of a table with a header, the header.
-    pub span: Span,
-}
 
 /// The entries of a table in the order of the file; those that nobody takes are mistakes.
 pub(super) struct Fields<'t> {

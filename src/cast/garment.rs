@@ -1,6 +1,7 @@
 //! `[garment.<name>]`.
 
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::link::Parts;
 use super::mask::{only_part, several};
 use super::report::Report;

@@ -3,7 +3,8 @@
 
 use toml::de::DeValue;
 
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::link::Parts;
 use super::mask::{only_part, several};
 use super::part::PartDraft;

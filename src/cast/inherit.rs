@@ -7,7 +7,7 @@ use indexmap::IndexMap;
 use super::pose::PoseDraft;
 use super::report::Report;
 use super::tree::{in_words, loops};
-use super::{LeftOut, NameId, Pose, Said, names};
+use super::{LeftOut, NameId, Pose, PoseEntry, names};
 use crate::diag::{Problem, Span, quoted};
 
 /// How much a list may grow when its poses are written out in full, in settings.
@@ -41,7 +41,7 @@ impl Budget {
 }
 
 /// Finds the pose that a `from` names; an unknown one is reported.
-pub(super) fn find(
+fn find(
     from: Option<(&str, Span)>,
     by_name: &IndexMap<&str, usize>,
     report: &mut Report,
@@ -60,6 +60,22 @@ pub(super) fn find(
             .undeclared(Problem::error(span, format!("unknown pose {}", quoted(name))).hint(hint));
     }
     found
+}
+
+/// The pose that a sweep or a stress table inherits from, if any; `bad` where it has errors of its own.
+pub(super) fn base<'a>(
+    from: Option<(&str, Span)>,
+    bad: bool,
+    poses: &'a [Result<Pose, Bad>],
+    by_name: &IndexMap<&str, usize>,
+    report: &mut Report,
+) -> Result<Option<&'a Pose>, Bad> {
+    let base = find(from, by_name, report);
+    if bad || from.is_some() && base.is_none() {
+        return Err(Bad::Own);
+    }
+    let base = base.map(|at| poses[at].as_ref()).transpose();
+    base.map_err(|_| Bad::base(from))
 }
 
 /// Why a pose or a sweep is left out.
@@ -214,7 +230,7 @@ fn inherit(base: Option<&Pose>, own: PoseDraft<'_>) -> Pose {
 }
 
 /// The inherited settings of one table, with the pose's own in place of those for the same part.
-pub(super) fn merge<T: Clone>(base: &[Said<T>], own: Vec<Said<T>>) -> Vec<Said<T>> {
+pub(super) fn merge<T: Clone>(base: &[PoseEntry<T>], own: Vec<PoseEntry<T>>) -> Vec<PoseEntry<T>> {
     let at: HashMap<NameId, usize> = base
         .iter()
         .enumerate()

@@ -2,7 +2,8 @@
 
 use toml::de::DeValue;
 
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::names;
 use super::norms::{Source, norm, norms, opposite};
 use super::report::Report;
@@ -43,29 +44,29 @@ pub(super) fn of_norm(
 ) -> Option<Option<[f64; 2]>> {
     match value.value {
         DeValue::String(name) => {
-            let joint = Asked {
+            let joint = NormKeys {
                 joint: Some((name.as_ref(), value.span)),
-                ..Asked::default()
+                ..NormKeys::default()
             };
             Some(range(&joint, value.span, report))
         }
         DeValue::Table(table) => {
             let fields = Fields::open(what, value.span, table, report);
             let before = report.errors();
-            let asked = asked(fields, what, report);
+            let keys = norm_keys(fields, what, report);
             Some(if report.errors() > before {
                 None
             } else {
-                range(&asked, value.span, report)
+                range(&keys, value.span, report)
             })
         }
         _ => None,
     }
 }
 
-/// A norm as it is asked for.
+/// A norm as it is keys for.
 #[derive(Default)]
-struct Asked<'t> {
+struct NormKeys<'t> {
     joint: Option<(&'t str, Span)>,
     clockwise: Option<(&'t str, Span)>,
     rest: f64,
@@ -73,13 +74,13 @@ struct Asked<'t> {
     group: Option<(&'t str, Span)>,
 }
 
-fn asked<'t>(mut fields: Fields<'t>, what: &str, report: &mut Report) -> Asked<'t> {
+fn norm_keys<'t>(mut fields: Fields<'t>, what: &str, report: &mut Report) -> NormKeys<'t> {
     let mut word = |key: &'static str, hint: &str, report: &mut Report| {
         let value = fields.take(key)?;
         let name = format!("{} of {what}", quoted(key));
         Some((text(&value, &name, hint, report)?, value.span))
     };
-    let mut asked = Asked {
+    let mut keys = NormKeys {
         joint: word("joint", "write joint = \"elbow\"", report),
         clockwise: word(
             "clockwise",
@@ -90,7 +91,7 @@ fn asked<'t>(mut fields: Fields<'t>, what: &str, report: &mut Report) -> Asked<'
         group: word("group", "write group = \"adult\"", report),
         rest: 0.0,
     };
-    if asked.joint.is_none() && fields.lacks("joint") {
+    if keys.joint.is_none() && fields.lacks("joint") {
         let message = format!("{what} names no joint");
         let problem = Problem::error(fields.span, message).hint("write { joint = \"elbow\" }");
         report.missing(problem);
@@ -98,15 +99,15 @@ fn asked<'t>(mut fields: Fields<'t>, what: &str, report: &mut Report) -> Asked<'
     if let Some(value) = fields.take("rest") {
         let hint = "write rest = 15, how far the drawing is bent already";
         let name = format!("\"rest\" of {what}");
-        asked.rest = number(&value, &name, [-360.0, 360.0], hint, report).unwrap_or(0.0);
+        keys.rest = number(&value, &name, [-360.0, 360.0], hint, report).unwrap_or(0.0);
     }
     fields.finish(report);
-    asked
+    keys
 }
 
 /// The turns that a norm allows, degrees.
-fn range(asked: &Asked<'_>, span: Span, report: &mut Report) -> Option<[f64; 2]> {
-    let (joint, joint_span) = asked.joint?;
+fn range(keys: &NormKeys<'_>, span: Span, report: &mut Report) -> Option<[f64; 2]> {
+    let (joint, joint_span) = keys.joint?;
     let unknown = |what: &str, (name, at): (&str, Span), known: &[&str], report: &mut Report| {
         let message = format!("{what} {}", quoted(name));
         let hint = names::hint(name, known.iter().copied(), "", report);
@@ -117,7 +118,7 @@ fn range(asked: &Asked<'_>, span: Span, report: &mut Report) -> Option<[f64; 2]>
         unknown("unknown joint", (joint, joint_span), &known, report);
         return None;
     }
-    let source = match asked.source {
+    let source = match keys.source {
         None => Source::Aaos,
         Some(("AAOS", _)) => Source::Aaos,
         Some(("CDC", _)) => Source::Cdc,
@@ -128,7 +129,7 @@ fn range(asked: &Asked<'_>, span: Span, report: &mut Report) -> Option<[f64; 2]>
     };
     let here = |n: &&super::norms::Norm| n.source == source && n.joint == joint;
     let groups = known(|n| here(&n).then_some(n.group));
-    let group = match asked.group {
+    let group = match keys.group {
         None if groups.contains(&GROUP) => GROUP,
         None => {
             let (message, hint) = if groups.is_empty() {
@@ -175,7 +176,7 @@ fn range(asked: &Asked<'_>, span: Span, report: &mut Report) -> Option<[f64; 2]>
             motions.push(back);
         }
     }
-    let clockwise = match asked.clockwise {
+    let clockwise = match keys.clockwise {
         None => motions[0],
         Some((motion, _)) if motions.contains(&motion) => motion,
         Some(other) => {
@@ -187,8 +188,8 @@ fn range(asked: &Asked<'_>, span: Span, report: &mut Report) -> Option<[f64; 2]>
     // Where no norm is given for the way back, the joint goes to the straight and no further.
     let degrees = |motion| norm(source, group, joint, motion).map_or(0.0, |n| n.degrees);
     Some([
-        -(degrees(opposite(clockwise)) + asked.rest) + 0.0,
-        degrees(clockwise) - asked.rest,
+        -(degrees(opposite(clockwise)) + keys.rest) + 0.0,
+        degrees(clockwise) - keys.rest,
     ])
 }
 

@@ -26,7 +26,7 @@ impl<'t> Parts<'t> {
         let ids: IndexMap<&str, PartId> = drafts
             .iter()
             .enumerate()
-            .map(|(at, draft)| (draft.name, PartId(u32::try_from(at).unwrap_or(u32::MAX))))
+            .map(|(at, draft)| (draft.name, PartId::of(at)))
             .collect();
         let mut parts = Self {
             ids,

@@ -2,7 +2,8 @@
 
 use std::collections::HashSet;
 
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::link::Parts;
 use super::report::Report;
 use super::tree::in_words;

@@ -1,8 +1,5 @@
 //! What `layfig check` measures, and from what on it matters.
 
-use super::PartId;
-use super::types::{Member, NameId};
-
 /// What is measured on joints, seams, masks and garments.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Measure {
@@ -170,16 +167,5 @@ impl CheckLimits {
     /// Changes one.
     pub fn set(&mut self, measure: Measure, limits: Option<[f64; 2]>) {
         self.0[measure as usize] = limits;
-    }
-}
-
-impl Member {
-    /// The limits that a part is checked by.
-    #[must_use]
-    pub fn check_limits(&self, view: usize, part: PartId) -> &CheckLimits {
-        let name: NameId = self.views[view].parts[part.at()].name;
-        let view = &self.views[view];
-        let own = view.check_parts.iter().find(|(n, _)| *n == name);
-        own.map_or(&view.check, |(_, limits)| limits)
     }
 }

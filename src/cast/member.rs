@@ -96,7 +96,7 @@ pub fn load_member(
     for view in &mut views {
         view.by_name = vec![None; names.len()];
         for (at, part) in view.parts.iter().enumerate() {
-            let id = PartId(u32::try_from(at).unwrap_or(u32::MAX));
+            let id = PartId::of(at);
             view.by_name[part.name.at()] = Some(id);
         }
     }

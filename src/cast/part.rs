@@ -4,7 +4,8 @@ use std::path::Path;
 
 use indexmap::IndexMap;
 
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::limits::limits;
 use super::reference::{ArtRef, art};
 use super::report::Report;

@@ -4,14 +4,15 @@ use std::collections::HashMap;
 
 use indexmap::IndexSet;
 
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::part::RESERVED;
 use super::report::Report;
 use super::tree::Tree;
 use super::value::{
     ANGLES, FACTORS, LENGTHS, SKEWS, flag, number, pair, scale, table, text, words,
 };
-use super::{CompareSettings, Member, NameId, Part, PartId, Said, Side, View, compare, names};
+use super::{CompareSettings, Member, NameId, Part, PartId, PoseEntry, Side, View, compare, names};
 use crate::diag::{Problem, Span, quoted};
 use crate::geom::Point;
 
@@ -22,13 +23,13 @@ pub(super) struct PoseDraft<'t> {
     pub span: Span,
     pub from: Option<(&'t str, Span)>,
     pub note: Option<String>,
-    pub turn: Vec<Said<f64>>,
-    pub shift: Vec<Said<Point>>,
-    pub scale: Vec<Said<Point>>,
-    pub skew: Vec<Said<Point>>,
-    pub depth: Vec<Said<f64>>,
-    pub sides: Vec<Said<(Side, NameId)>>,
-    pub replace: Vec<Said<String>>,
+    pub turn: Vec<PoseEntry<f64>>,
+    pub shift: Vec<PoseEntry<Point>>,
+    pub scale: Vec<PoseEntry<Point>>,
+    pub skew: Vec<PoseEntry<Point>>,
+    pub depth: Vec<PoseEntry<f64>>,
+    pub sides: Vec<PoseEntry<(Side, NameId)>>,
+    pub replace: Vec<PoseEntry<String>>,
     pub palette: Option<usize>,
     pub mirror: Option<bool>,
     pub compare: CompareSettings,
@@ -44,7 +45,6 @@ pub(super) struct Known<'m> {
 
 impl<'m> Known<'m> {
     pub fn new(member: &'m Member) -> Self {
-        let name = |at| NameId(u32::try_from(at).unwrap_or(u32::MAX));
         let names = member.names.iter().enumerate();
         let tree = |view: &View| {
             let parents = view.parts.iter().map(|part| part.parent.map(PartId::at));
@@ -52,7 +52,9 @@ impl<'m> Known<'m> {
         };
         Self {
             member,
-            by_name: names.map(|(at, text)| (text.as_str(), name(at))).collect(),
+            by_name: names
+                .map(|(at, text)| (text.as_str(), NameId::of(at)))
+                .collect(),
             trees: member.views.iter().map(tree).collect(),
         }
     }
@@ -203,7 +205,7 @@ fn each<'t, T>(
     known: &Known<'_>,
     report: &mut Report,
     mut read: impl FnMut(Entry<'t>, &mut Report) -> Option<T>,
-) -> Vec<Said<T>> {
+) -> Vec<PoseEntry<T>> {
     let Some(value) = fields.take(key) else {
         return Vec::new();
     };
@@ -219,7 +221,7 @@ fn each<'t, T>(
         let what = format!("\"{key}\" of {}", quoted(field.name));
         if let Some(value) = read(Entry { part, field, what }, report) {
             let span = field.span;
-            all.push(Said { part, value, span });
+            all.push(PoseEntry { part, value, span });
         }
     }
     all
@@ -230,7 +232,7 @@ pub(super) fn offsets(
     fields: &mut Fields<'_>,
     known: &Known<'_>,
     report: &mut Report,
-) -> Vec<Said<f64>> {
+) -> Vec<PoseEntry<f64>> {
     each(fields, "depth", "-0.5", known, report, |entry, report| {
         let hint = "write a number; more is further in front";
         number(&entry.field, &entry.what, FACTORS, hint, report)
@@ -242,7 +244,7 @@ pub(super) fn sides(
     fields: &mut Fields<'_>,
     known: &Known<'_>,
     report: &mut Report,
-) -> Vec<Said<(Side, NameId)>> {
+) -> Vec<PoseEntry<(Side, NameId)>> {
     let mut all = Vec::new();
     let mut asked: HashMap<(NameId, NameId), Span> = HashMap::new();
     for (key, side) in [("behind", Side::Behind), ("in_front", Side::InFront)] {

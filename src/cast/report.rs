@@ -3,7 +3,7 @@
 use std::collections::HashSet;
 use std::ops::Range;
 
-use super::fields::Field;
+use super::field::Field;
 use super::recover::{Owners, like_header};
 use crate::diag::{Place, Problem, Problems, Severity, SourceId, Span};
 

@@ -5,7 +5,8 @@ use std::path::Path;
 
 use toml::de::DeValue;
 
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::link::Parts;
 use super::part::drawing;
 use super::reference::{ArtRef, art};

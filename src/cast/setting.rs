@@ -1,7 +1,7 @@
 //! A part's own transform, as `place` gives it.
 
 use super::Setting;
-use super::fields::Field;
+use super::field::Field;
 use super::report::Report;
 use super::value::{ANGLES, LENGTHS, SKEWS, number, pair, scale, table};
 

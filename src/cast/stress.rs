@@ -5,12 +5,13 @@ use rand_pcg::Pcg32;
 use rand_pcg::rand_core::{Rng as _, SeedableRng as _};
 use toml::de::DeValue;
 
-use super::fields::{Field, Fields};
-use super::inherit::{Bad, Budget, count, find, merge};
+use super::field::Field;
+use super::fields::Fields;
+use super::inherit::{Bad, Budget, base, count, merge};
 use super::pose::{Known, from, note, offsets, sides};
 use super::report::Report;
 use super::value::{list, not, texts, whole};
-use super::{NameId, Pose, Said, Side, names};
+use super::{NameId, Pose, PoseEntry, Side, names};
 use crate::diag::{Problem, Span, quoted};
 
 /// The most poses that one table makes.
@@ -25,8 +26,8 @@ const STEPS: f64 = 10.0;
 /// A change of depths that poses take.
 #[derive(Debug)]
 struct Change {
-    depth: Vec<Said<f64>>,
-    sides: Vec<Said<(Side, NameId)>>,
+    depth: Vec<PoseEntry<f64>>,
+    sides: Vec<PoseEntry<(Side, NameId)>>,
 }
 
 /// A stress table as it is written.
@@ -200,14 +201,7 @@ pub(super) fn resolve(
     budget: &mut Budget,
     report: &mut Report,
 ) -> Result<Vec<Pose>, Bad> {
-    let base = find(draft.from, by_name, report);
-    if draft.bad || draft.from.is_some() && base.is_none() {
-        return Err(Bad::Own);
-    }
-    let base = base
-        .map(|at| poses[at].as_ref())
-        .transpose()
-        .map_err(|_| Bad::base(draft.from))?;
+    let base = base(draft.from, draft.bad, poses, by_name, report)?;
     let settings = base.map_or(0, count) + draft.joints.len();
     if !budget.take(draft.count, settings, draft.span, report) {
         return Err(Bad::Own);
@@ -220,7 +214,7 @@ pub(super) fn resolve(
         .collect();
     let made = draft.poses().enumerate().map(|(nth, name)| {
         let turns = draft.joints.iter().zip(&mut dice);
-        let turns = turns.map(|(&(part, limits), dice)| Said {
+        let turns = turns.map(|(&(part, limits), dice)| PoseEntry {
             part,
             value: turn(dice, limits),
             span: draft.span,
@@ -262,7 +256,7 @@ fn one(
     draft: &StressDraft<'_>,
     base: Option<&Pose>,
     name: String,
-    turns: Vec<Said<f64>>,
+    turns: Vec<PoseEntry<f64>>,
     change: Option<&Change>,
 ) -> Pose {
     let mut pose = base.cloned().unwrap_or_else(|| Pose::rest(draft.span));

@@ -3,13 +3,14 @@
 use indexmap::IndexMap;
 use toml::de::DeValue;
 
-use super::fields::{Field, Fields};
-use super::inherit::{Bad, Budget, count, find, merge};
+use super::field::Field;
+use super::fields::Fields;
+use super::inherit::{Bad, Budget, base, count, merge};
 use super::limits::of_norm;
 use super::pose::{Known, from, note};
 use super::report::Report;
 use super::value::{ANGLES, list, not, number, pair, pair_at, texts};
-use super::{CompareSettings, NameId, Pose, Said, Sweep, SweepAxis, names};
+use super::{CompareSettings, NameId, Pose, PoseEntry, Sweep, SweepAxis, names};
 use crate::diag::{Problem, Span, quoted};
 
 /// The most poses that one sweep makes.
@@ -241,14 +242,7 @@ pub(super) fn resolve(
     budget: &mut Budget,
     report: &mut Report,
 ) -> Result<Sweep, Bad> {
-    let base = find(draft.from, by_name, report);
-    if draft.bad || draft.from.is_some() && base.is_none() {
-        return Err(Bad::Own);
-    }
-    let base = base
-        .map(|at| poses[at].as_ref())
-        .transpose()
-        .map_err(|_| Bad::base(draft.from))?;
+    let base = base(draft.from, draft.bad, poses, by_name, report)?;
     let mut sweep = Sweep {
         name: draft.name.to_owned(),
         span: draft.span,
@@ -270,7 +264,7 @@ pub(super) fn resolve(
         let mut rest = nth;
         for (axis, span) in draft.axes.iter().rev() {
             let count = axis.angles.len();
-            turns.push(Said {
+            turns.push(PoseEntry {
                 part: axis.part,
                 value: axis.angles[rest % count],
                 span: *span,
@@ -285,7 +279,7 @@ pub(super) fn resolve(
 }
 
 /// One pose of a sweep.
-fn at(sweep: &Sweep, base: Option<&Pose>, turns: Vec<Said<f64>>) -> Pose {
+fn at(sweep: &Sweep, base: Option<&Pose>, turns: Vec<PoseEntry<f64>>) -> Pose {
     let angles: Vec<String> = turns.iter().map(|said| said.value.to_string()).collect();
     let name = format!("{}@{}", sweep.name, angles.join(","));
     let note = sweep.note.clone();

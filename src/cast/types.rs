@@ -20,6 +20,12 @@ pub struct PartId(pub u32);
 pub struct NameId(pub u32);
 
 impl PartId {
+    /// From an index.
+    #[must_use]
+    pub fn of(at: usize) -> Self {
+        Self(u32::try_from(at).unwrap_or(u32::MAX))
+    }
+
     /// As an index.
     #[must_use]
     pub const fn at(self) -> usize {
@@ -28,6 +34,12 @@ impl PartId {
 }
 
 impl NameId {
+    /// From an index.
+    #[must_use]
+    pub fn of(at: usize) -> Self {
+        Self(u32::try_from(at).unwrap_or(u32::MAX))
+    }
+
     /// As an index.
     #[must_use]
     pub const fn at(self) -> usize {
@@ -126,6 +138,17 @@ pub struct Height {
     pub millimetres: f64,
 }
 
+impl Member {
+    /// The limits that a part is checked by.
+    #[must_use]
+    pub fn check_limits(&self, view: usize, part: PartId) -> &CheckLimits {
+        let view = &self.views[view];
+        let name = view.parts[part.at()].name;
+        let own = view.check_parts.iter().find(|(n, _)| *n == name);
+        own.map_or(&view.check, |(_, limits)| limits)
+    }
+}
+
 /// One angle of a member.
 #[derive(Clone, Debug)]
 pub struct View {
@@ -147,6 +170,24 @@ pub struct View {
     pub check_parts: Vec<(NameId, CheckLimits)>,
     /// For each name of the member, its part here.
     pub by_name: Vec<Option<PartId>>,
+}
+
+impl View {
+    /// All its parts.
+    pub fn ids(&self) -> impl Iterator<Item = PartId> + use<> {
+        (0..self.parts.len()).map(PartId::of)
+    }
+
+    /// A part, what carries it, what carries that, and so on.
+    pub fn upwards(&self, part: PartId) -> impl Iterator<Item = PartId> {
+        std::iter::successors(Some(part), |part| self.parts[part.at()].parent)
+    }
+
+    /// Whether `by` is a part or carries it.
+    #[must_use]
+    pub fn carries(&self, by: PartId, part: PartId) -> bool {
+        self.upwards(part).any(|p| p == by)
+    }
 }
 
 /// One of several drawings for a part.
@@ -179,6 +220,17 @@ pub struct Part {
     pub limits: Option<[f64; 2]>,
     /// Where the art goes on the canvas, when it is not drawn in its place.
     pub place: Setting,
+}
+
+impl Part {
+    /// The drawing of a name that a pose gives: a replacement, or one of the reserved names.
+    #[must_use]
+    pub fn drawing(&self, name: &str) -> Drawing {
+        match name {
+            "none" => Drawing::Empty,
+            other => self.replacements.get(other).copied().unwrap_or(self.art),
+        }
+    }
 }
 
 /// A part's own transform: scale, then skew, then turn about the pivot, then move.
@@ -291,136 +343,6 @@ pub struct Garment {
     pub on: Vec<PartId>,
     /// Colour of the hosts' ink where the garment covers it.
     pub trim: Option<ColourName>,
-}
-
-/// Which side of another part a pose puts a part on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Side {
-    /// Just behind it.
-    Behind,
-    /// Just in front of it.
-    InFront,
-}
-
-/// One value of a pose, and where it is written.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Said<T> {
-    /// The part.
-    pub part: NameId,
-    /// The value.
-    pub value: T,
-    /// The value's place in the pose list.
-    pub span: Span,
-}
-
-/// Named settings of the rig, inheritance resolved: for each table the inherited entries come
-/// first, in order; an entry of the pose itself replaces the inherited one for the same part.
-#[derive(Clone, Debug)]
-pub struct Pose {
-    /// Unique in its list.
-    pub name: String,
-    /// Where it is declared.
-    pub span: Span,
-    /// For the people who read the sheet.
-    pub note: Option<String>,
-    /// Degrees.
-    pub turn: Vec<Said<f64>>,
-    /// Units of the parent's frame.
-    pub shift: Vec<Said<Point>>,
-    /// Factors.
-    pub scale: Vec<Said<Point>>,
-    /// Degrees.
-    pub skew: Vec<Said<Point>>,
-    /// Offsets of depths.
-    pub depth: Vec<Said<f64>>,
-    /// Constraints: this part and all it carries on that side of the other. One list for `behind`
-    /// and `in_front`; a part may have one of each.
-    pub sides: Vec<Said<(Side, NameId)>>,
-    /// Replacement by name (`art` and `none` are reserved).
-    pub replace: Vec<Said<String>>,
-    /// Index into the member's palettes; 0 if not said.
-    pub palette: usize,
-    /// Flipped left to right about the canvas's middle.
-    pub mirror: bool,
-    /// How its picture is compared with the approved one; not inherited.
-    pub compare: CompareSettings,
-}
-
-impl Pose {
-    /// The rest pose, without a name, declared at `span`.
-    #[must_use]
-    pub const fn rest(span: Span) -> Self {
-        Self {
-            name: String::new(),
-            span,
-            note: None,
-            turn: Vec::new(),
-            shift: Vec::new(),
-            scale: Vec::new(),
-            skew: Vec::new(),
-            depth: Vec::new(),
-            sides: Vec::new(),
-            replace: Vec::new(),
-            palette: 0,
-            mirror: false,
-            compare: CompareSettings::UNSAID,
-        }
-    }
-}
-
-/// One joint of a sweep.
-#[derive(Clone, Debug, PartialEq)]
-pub struct SweepAxis {
-    /// Which part turns.
-    pub part: NameId,
-    /// The angles, degrees, in order; the last is always the end of the range.
-    pub angles: Vec<f64>,
-}
-
-/// Joints taken through their range.
-#[derive(Clone, Debug)]
-pub struct Sweep {
-    /// Unique in its list.
-    pub name: String,
-    /// Where it is declared.
-    pub span: Span,
-    /// For the people who read the sheet.
-    pub note: Option<String>,
-    /// One joint makes a row, two make a grid.
-    pub axes: Vec<SweepAxis>,
-    /// One pose for each combination of angles, the last axis fastest; names are
-    /// `elbow_near@-10` or `elbow_near@-10,30`.
-    pub poses: Vec<Pose>,
-}
-
-/// A file of poses, read for one member.
-#[derive(Clone, Debug)]
-pub struct PoseList {
-    /// The file's stem.
-    pub key: String,
-    /// The file.
-    pub path: PathBuf,
-    /// In declaration order, those of `[stress]` tables after the others: `bends@01`, `bends@02`, ...
-    pub poses: Vec<Pose>,
-    /// In declaration order.
-    pub sweeps: Vec<Sweep>,
-    /// The sheets that it asks for, in declaration order.
-    pub sheets: Vec<super::ListSheet>,
-    /// Poses and sweeps that have errors, or inherit from one that has.
-    pub left_out: Vec<LeftOut>,
-    /// Sheets that have errors, or of which nothing is left.
-    pub sheets_left_out: Vec<String>,
-}
-
-/// A pose or sweep that cannot be made.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct LeftOut {
-    /// What it is called.
-    pub name: String,
-    /// A sweep, not a pose.
-    pub sweep: bool,
-    /// The pose that it inherits from, where the errors are that one's.
-    pub base: Option<String>,
 }
 
 /// The members of a show, as a cast file lists them.

@@ -3,7 +3,8 @@
 use toml::Spanned;
 use toml::de::DeValue;
 
-use super::fields::{Field, Fields};
+use super::field::Field;
+use super::fields::Fields;
 use super::report::Report;
 use crate::diag::{Problem, Span};
 use crate::geom::Point;
@@ -219,18 +220,9 @@ pub(super) fn pair_at(
         report.push(Problem::error(span, message).hint(hint));
         return None;
     }
-    let mut both = items.iter().map(|item| {
-        let span = report.span(item.span());
-        number_at(
-            item.get_ref(),
-            span,
-            what,
-            bounds,
-            "two numbers",
-            hint,
-            report,
-        )
-    });
+    let mut both = items
+        .iter()
+        .map(|item| number_of(item, report, what, bounds, hint));
     let (x, y) = (both.next()?, both.next()?);
     Some([x?, y?])
 }

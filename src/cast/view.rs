@@ -94,7 +94,7 @@ fn resolve(
     let [width, height] = shared.canvas;
     let (names, replacements): (Vec<_>, Vec<_>) = draft.replacements.into_iter().unzip();
     let part = Part {
-        name: NameId(u32::try_from(name).unwrap_or(u32::MAX)),
+        name: NameId::of(name),
         span: draft.span,
         art: Drawing::Empty,
         replacements: names.into_iter().map(|n| (n, Drawing::Empty)).collect(),

@@ -1,10 +1,9 @@
 //! What garments leave bare about a joint.
 
+use super::at_rest::{circle, judged, posed};
 use super::finding::Finding;
 use super::joint::{Hidden, Joint};
 use super::limb::Rest;
-use super::view::posed;
-use super::wear::{circle, tell};
 use crate::cast::{Measure, PartId};
 use crate::geom::Region;
 
@@ -94,7 +93,7 @@ pub(super) fn check(rest: &Rest<'_>, found: &mut Vec<Finding>) {
             worst.0, names[1], names[0], names[0], worst.1
         );
         let hint = "let both garments reach over the joint".to_owned();
-        let finding = tell(
+        let finding = judged(
             rest,
             Measure::Bare,
             &[c, p],

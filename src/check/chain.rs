@@ -4,14 +4,14 @@
 //! turn unless C covers something at A's joint: an outline of A that only C hides, daylight that only C
 //! covers. That is looked at along limbs, where seams join all three. Where it is not so, the two joints by themselves are the worst of the pair.
 
+use super::at_rest::{judged, posed};
 use super::finding::{Finding, around};
 use super::joint::Joint;
 use super::limb::Limb;
 use super::range::trace;
 use super::turns::{Turning, seam_of};
-use super::view::posed;
 use crate::cast::{Measure, PartId};
-use crate::geom::{Affine, Point, Region};
+use crate::geom::{Affine, Circle, Point, Region};
 
 /// Steps of each joint in the first search.
 const STEPS: u32 = 6;
@@ -27,8 +27,7 @@ pub(super) fn check(turning: &Turning<'_>) -> Vec<Finding> {
         return found;
     }
     for (at, part) in view.parts.iter().enumerate() {
-        let Ok(at) = u32::try_from(at) else { continue };
-        let third = PartId(at);
+        let third = PartId::of(at);
         if part.parent == Some(turning.child)
             && let Some(limits) = part.limits
             && seam_of(rest, turning.child, third).is_some()
@@ -152,39 +151,28 @@ impl<'a> Chain<'a> {
             }
         }
         let (value, [first, second]) = worst;
-        let (severity, limit) = turning.rest.judge(turning.child, Measure::Gap, value)?;
+        // What is no finding needs no place.
+        turning.rest.judge(turning.child, Measure::Gap, value)?;
         let rest = turning.rest;
         let names = [turning.child, turning.parent, self.third].map(|p| rest.name(p));
         let daylight = self.daylight(first, second);
         let circle = daylight.inscribed_circle(turning.joint.width * 1e-3)?;
-        Some(Finding {
-            measure: Measure::Gap,
-            severity,
-            message: format!(
-                "daylight where {} covers the joint of {} and {} at rest: {:.1} units wide ({value:.0} % of the limb's width) with {} at {first:.1} and {} at {second:.1} degrees",
-                names[2],
-                names[1],
-                names[0],
-                2.0 * circle.radius,
-                names[0],
-                names[2],
-            ),
-            hint: format!(
-                "make {} long enough to close the joint without {}",
-                names[0], names[2]
-            ),
-            turns: vec![
-                (rest.name(turning.turns), first),
-                (names[2].clone(), second),
-            ],
-            parts: names.to_vec(),
-            order: None,
-            value,
-            limit,
-            span: rest.model().part(turning.child).span,
-            place: Some(around(circle.centre, (turning.joint.width * 0.3).max(8.0))),
-            pose: posed(rest, &[(turning.turns, first), (self.third, second)], None),
-        })
+        let message = format!(
+            "daylight where {} covers the joint of {} and {} at rest: {:.1} units wide ({value:.0} % of the limb's width) with {} at {first:.1} and {} at {second:.1} degrees",
+            names[2],
+            names[1],
+            names[0],
+            2.0 * circle.radius,
+            names[0],
+            names[2],
+        );
+        let hint = format!(
+            "make {} long enough to close the joint without {}",
+            names[0], names[2]
+        );
+        let place = around(circle.centre, (turning.joint.width * 0.3).max(8.0));
+        let at = (value, [first, second]);
+        of_pair(turning, self.third, Measure::Gap, at, place, message, hint)
     }
 }
 
@@ -308,40 +296,58 @@ impl<'a> Crossing<'a> {
             }
         }
         let (value, [first, second]) = worst;
-        let (severity, limit) = rest.judge(turning.child, Measure::Ink, value)?;
         let ink = self.ink(first, second);
         let b = ink.bounds()?;
         let names = [turning.child, turning.parent, self.third].map(|p| rest.name(p));
-        Some(Finding {
-            measure: Measure::Ink,
-            severity,
-            message: format!(
-                "{:.0} units of ink stand where {} reaches over {} to {}, with {} at {first:.1} and {} at {second:.1} degrees",
-                ink.area() / self.line,
-                names[2],
-                names[0],
-                names[1],
-                names[0],
-                names[2],
-            ),
-            hint: format!(
-                "draw {} longer, or the end of {} shorter: only neighbours open each other's ink",
-                names[0], names[2]
-            ),
-            turns: vec![
-                (rest.name(turning.turns), first),
-                (names[2].clone(), second),
-            ],
-            parts: names.to_vec(),
-            order: None,
-            value,
-            limit,
-            span: rest.model().part(turning.child).span,
-            place: Some(around(
-                [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0],
-                (width * 0.4).max(8.0),
-            )),
-            pose: posed(rest, &[(turning.turns, first), (self.third, second)], None),
-        })
+        let message = format!(
+            "{:.0} units of ink stand where {} reaches over {} to {}, with {} at {first:.1} and {} at {second:.1} degrees",
+            ink.area() / self.line,
+            names[2],
+            names[0],
+            names[1],
+            names[0],
+            names[2],
+        );
+        let hint = format!(
+            "draw {} longer, or the end of {} shorter: only neighbours open each other's ink",
+            names[0], names[2]
+        );
+        let middle = [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0];
+        let place = around(middle, (width * 0.4).max(8.0));
+        let at = (value, [first, second]);
+        of_pair(turning, self.third, Measure::Ink, at, place, message, hint)
     }
+}
+
+/// What two joints that turn together show, if the value is beyond the limits of the first.
+fn of_pair(
+    turning: &Turning<'_>,
+    third: PartId,
+    measure: Measure,
+    (value, [first, second]): (f64, [f64; 2]),
+    place: Circle,
+    message: String,
+    hint: String,
+) -> Option<Finding> {
+    let rest = turning.rest;
+    let parts = [turning.child, turning.parent, third];
+    let span = rest.model().part(turning.child).span;
+    let found = judged(
+        rest,
+        measure,
+        &parts,
+        value,
+        span,
+        Some(place),
+        message,
+        hint,
+    )?;
+    Some(Finding {
+        turns: vec![
+            (rest.name(turning.turns), first),
+            (rest.name(third), second),
+        ],
+        pose: posed(rest, &[(turning.turns, first), (third, second)], None),
+        ..found
+    })
 }

@@ -1,8 +1,8 @@
 //! Whether a garment reaches the ink that it is to recolour, along the sides of the limb that wears it.
 
+use super::at_rest::judged;
 use super::finding::Finding;
 use super::limb::{Limb, Rest};
-use super::wear::tell;
 use crate::cast::{Garment, Measure, PartId};
 use crate::geom::{Circle, Point, Region, distance2_to_piece};
 
@@ -54,7 +54,7 @@ pub(super) fn check(rest: &Rest<'_>, garment: &Garment, found: &mut Vec<Finding>
             centre: at,
             radius: (6.0 * limb.line).max(12.0),
         };
-        found.extend(tell(
+        found.extend(judged(
             rest,
             Measure::Edge,
             &[garment.part, host],

@@ -5,14 +5,11 @@
 
 use std::sync::OnceLock;
 
-use super::kink::Walk;
-use super::stretch::{Stretch, beyond, furthest, stretch, way_beyond, width};
+use super::stretch::{Stretch, TOUCH, beyond, furthest, stretch, way_beyond, width};
+use super::walk::Walk;
 use crate::geom::{
     Affine, Circle, Edges, Point, Region, Room, Wall, largest_clear, sin_cos_degrees,
 };
-
-/// Outlines this near to the other part's edge are on it, not inside it, units.
-pub(super) const TOUCH: f64 = 0.02;
 
 /// Whose outline a joint hides: that of the part behind, and that which a seam opens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

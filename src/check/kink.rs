@@ -12,9 +12,10 @@
 //! parent. Two round ends with one centre that turn about it have no kink at any turn: the outer side runs
 //! along one circle.
 
-use super::joint::{Joint, TOUCH};
-use super::stretch::{RUN, about};
-use crate::geom::{Affine, Circle, Edges, Point};
+use super::joint::Joint;
+use super::stretch::{RUN, TOUCH, about};
+use super::walk::Walk;
+use crate::geom::{Affine, Edges, Point};
 
 /// How close the outline's points are, as a share of the limb's width.
 const SPACING: f64 = 1.0 / 40.0;
@@ -30,20 +31,6 @@ pub struct Kink {
     pub degrees: f64,
     /// Where, on the canvas with the parent at rest.
     pub at: Point,
-}
-
-/// The child's outline near the joint.
-#[derive(Clone, Debug)]
-pub(super) struct Walk {
-    points: Vec<Point>,
-    /// Whether the outline comes straight to a point from the one before.
-    goes_on: Vec<bool>,
-    /// A circle about each run of points.
-    runs: Vec<Circle>,
-    /// The largest kink at rest: from parent to child, from child to parent.
-    rest: [Option<f64>; 2],
-    /// Of parent and child, the way from the pivot beyond the joint.
-    ends: [Point; 2],
 }
 
 /// A place where the contour passes from one outline to the other.

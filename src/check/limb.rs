@@ -5,7 +5,8 @@ use std::sync::{Arc, OnceLock};
 use crate::art::{ArtId, Outline, Rgb, Role, Source};
 use crate::cast::{ColourName, Drawing, Measure, PartId, View};
 use crate::diag::Severity;
-use crate::geom::{Affine, Point, Region};
+use crate::geom::{Affine, Point, Region, meet};
+use crate::name::{SIDES, other_side};
 use crate::solve::{ArtRegions, Detail, Model, Puppet};
 
 /// Pixels to the unit that outlines are flattened for in a check.
@@ -262,28 +263,20 @@ impl<'a> Rest<'a> {
 
     /// Parts near a part that do not go along with it.
     pub fn others_about(&self, part: PartId, near: &Region) -> Vec<&Region> {
-        let Some([l, t, r, b]) = near.bounds() else {
+        let Some(near) = near.bounds() else {
             return Vec::new();
         };
-        let all = (0..self.view().parts.len()).filter_map(|at| u32::try_from(at).ok());
-        all.map(PartId)
-            .filter(|&other| !self.worn(other) && !self.carried(other, part))
+        let all = self.view().ids();
+        all.filter(|&other| !self.worn(other) && !self.carried(other, part))
             .filter_map(|other| self.limb(other).map(|limb| &limb.silhouette))
-            .filter(|region| {
-                region
-                    .bounds()
-                    .is_some_and(|[x, y, z, w]| x < r && z > l && y < b && w > t)
-            })
+            .filter(|region| region.bounds().is_some_and(|b| meet(b, near)))
             .collect()
     }
 
     /// The nearest drawn part that carries a part.
     pub fn drawn_carrier(&self, part: PartId) -> Option<PartId> {
-        let mut at = self.model().part(part).parent?;
-        while self.limb(at).is_none() {
-            at = self.model().part(at).parent?;
-        }
-        Some(at)
+        let mut carriers = self.view().upwards(part).skip(1);
+        carriers.find(|&at| self.limb(at).is_some())
     }
 
     /// The drawn part that a joint turns: itself, or what it carries about the same point without anything
@@ -293,17 +286,16 @@ impl<'a> Rest<'a> {
             return Some(part);
         }
         let model = self.model();
-        let mut all = (0..self.view().parts.len()).filter_map(|at| u32::try_from(at).ok());
-        let found = all.find(|&at| {
-            let own = model.part(PartId(at));
+        let found = self.view().ids().find(|&at| {
+            let own = model.part(at);
             own.parent == Some(part) && own.pivot == model.part(part).pivot
         });
-        found.and_then(|at| self.drawn_at(PartId(at)))
+        found.and_then(|at| self.drawn_at(at))
     }
 
     /// True when `part` is `by` or is carried by it.
     pub fn carried(&self, part: PartId, by: PartId) -> bool {
-        self.model().carries(by, part)
+        self.view().carries(by, part)
     }
 
     /// What a part's replacements cover on the rest canvas.
@@ -329,7 +321,7 @@ impl<'a> Rest<'a> {
 
     /// The part of the other side, by name.
     pub fn twin(&self, part: PartId) -> Option<PartId> {
-        other_side(&self.name(part)).and_then(|name| self.named(&name))
+        other_side(&self.name(part), &SIDES).and_then(|name| self.named(&name))
     }
 
     /// From a limb's joint to the furthest joint that seams put at its other end; `None` for a limb that
@@ -351,23 +343,4 @@ impl<'a> Rest<'a> {
     pub fn worn(&self, part: PartId) -> bool {
         self.view().garments.iter().any(|g| g.part == part)
     }
-}
-
-/// A name with its side changed: `eye_near`, `eye_far`.
-pub(super) fn other_side(name: &str) -> Option<String> {
-    const SIDES: [[&str; 2]; 4] = [["near", "far"], ["left", "right"], ["l", "r"], ["L", "R"]];
-    let mut words: Vec<&str> = name.split('_').collect();
-    for word in words.iter_mut().rev() {
-        for [a, b] in SIDES {
-            if *word == a {
-                *word = b;
-                return Some(words.join("_"));
-            }
-            if *word == b {
-                *word = a;
-                return Some(words.join("_"));
-            }
-        }
-    }
-    None
 }

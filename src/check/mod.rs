@@ -3,10 +3,10 @@
 //! [`Joint`] is plain geometry: two regions and a pivot. [`check`] takes a puppet's joints through their
 //! limits, and through each depth order of its poses, and gives [`Findings`].
 
+mod at_rest;
 mod bare;
 mod chain;
 mod chart;
-mod colour;
 mod cut_off;
 mod edge;
 mod finding;
@@ -14,6 +14,7 @@ mod joint;
 mod kink;
 mod limb;
 mod one;
+mod order;
 mod patch;
 mod posed;
 mod poses;
@@ -24,11 +25,12 @@ mod stretch;
 mod trims;
 mod turns;
 mod twins;
+mod unseamed;
 mod view;
+mod walk;
 mod wear;
 
 pub use chart::strip_chart;
-pub use colour::{difference, difference_of_lab};
 pub(crate) use cut_off::{FINE, SLIP, words as words_of_cut_off};
 pub use finding::{Finding, Findings, Range};
 pub use joint::{Cover, Covers, Gap, Hidden, Joint, Jut};

@@ -1,10 +1,10 @@
 //! Single joints as [`check`](super::check) measures them, with their pivot anywhere.
 
+use super::at_rest::{ranks, rest_pose};
 use super::finding::Range;
 use super::joint::{Hidden, Joint};
 use super::limb::{Rest, SCALE};
 use super::turns::{Turning, at_rest, hidden, joint, middle, seam_of};
-use super::view::{ranks, rest_pose};
 use crate::cast::PartId;
 use crate::geom::Point;
 use crate::solve::Puppet;

@@ -1,13 +1,11 @@
 //! A seam's patch: whether it stays within the paint that it is to mend, and has its colour.
 
-use super::colour::difference;
+use super::at_rest::{circle, judged, posed};
 use super::finding::{Finding, around};
 use super::joint::Joint;
 use super::limb::Rest;
 use super::range::trace;
-use super::view::posed;
-use super::wear;
-use crate::art::Role;
+use crate::art::{Role, difference};
 use crate::cast::{Measure, Seam};
 use crate::geom::{Affine, Region};
 
@@ -34,10 +32,10 @@ pub(super) fn check(rest: &Rest<'_>, seam: &Seam, joint: &Joint) -> Vec<Finding>
     let share = |region: &Region| 100.0 * region.area() / patch.area();
     let curve = trace(from, to, TOLERANCE, |angle| share(&out(angle)));
     let names = [rest.name(seam.child), rest.name(seam.parent)];
-    let tell = |measure, value, message: String, hint: String| {
+    let finding = |measure, value, message: String, hint: String| {
         let parts = [seam.child, seam.parent];
         let place = Some(around(joint.pivot, joint.width));
-        wear::tell(
+        judged(
             rest, measure, &parts, value, seam.span, place, message, hint,
         )
     };
@@ -47,10 +45,10 @@ pub(super) fn check(rest: &Rest<'_>, seam: &Seam, joint: &Joint) -> Vec<Finding>
         worst.value, seam.name, names[1], names[0], names[0], worst.angle
     );
     let hint = "draw the patch smaller, within the paint of both parts".to_owned();
-    let spill = tell(Measure::Spill, worst.value, message, hint).map(|mut f| {
+    let spill = finding(Measure::Spill, worst.value, message, hint).map(|mut f| {
         f.turns = vec![(names[0].clone(), worst.angle)];
         f.pose = posed(rest, &[(seam.child, worst.angle)], None);
-        f.place = wear::circle(&out(worst.angle)).or(f.place);
+        f.place = circle(&out(worst.angle)).or(f.place);
         f
     });
     let colour = || {
@@ -67,7 +65,7 @@ pub(super) fn check(rest: &Rest<'_>, seam: &Seam, joint: &Joint) -> Vec<Finding>
             seam.name
         );
         let hint = "give the patch the swatch of the paint that it lies on".to_owned();
-        tell(Measure::Colour, apart, message, hint)
+        finding(Measure::Colour, apart, message, hint)
     };
     spill.into_iter().chain(colour()).collect()
 }

@@ -1,5 +1,6 @@
 //! What poses do that the rig does not allow for: turns beyond limits, art moved out of where it belongs.
 
+use super::at_rest::circle;
 use super::finding::{Finding, around};
 use super::limb::Rest;
 use crate::cast::{Measure, PartId, Pose, PoseList};
@@ -17,11 +18,9 @@ pub(super) fn check(rest: &Rest<'_>, lists: &[&PoseList]) -> Vec<Finding> {
         .flat_map(|l| l.poses.iter().map(|p| (l.key.as_str(), p)))
         .collect();
     let mut found = Vec::new();
-    for at in 0..rest.view().parts.len() {
-        if let Ok(part) = u32::try_from(at).map(PartId) {
-            found.extend(over(rest, part, &poses));
-            found.extend(spill(rest, part, &poses));
-        }
+    for part in rest.view().ids() {
+        found.extend(over(rest, part, &poses));
+        found.extend(spill(rest, part, &poses));
     }
     found
 }
@@ -83,8 +82,8 @@ fn spill(rest: &Rest<'_>, part: PartId, poses: &[(&str, &Pose)]) -> Option<Findi
     }
     let limb = rest.limb(part)?;
     let area = limb.silhouette.area();
-    let all = (0..view.parts.len()).filter_map(|at| u32::try_from(at).ok().map(PartId));
-    let frame = all
+    let frame = view
+        .ids()
         .filter(|&other| other != part && rest.model().part(other).parent == own.parent)
         .filter(|&other| rest.rank[other.at()] < rest.rank[part.at()])
         // What lies behind the part that carries both is not seen around anything.
@@ -129,7 +128,7 @@ fn spill(rest: &Rest<'_>, part: PartId, poses: &[(&str, &Pose)]) -> Option<Findi
         value: share,
         limit,
         span: own.span,
-        place: super::wear::circle(&out),
+        place: circle(&out),
         pose: pose.clone(),
     })
 }

@@ -1,22 +1,15 @@
 //! What a seam opens and what it leaves: zones, overlaps, revealed ink, paint and line on both sides.
 
-use super::colour::difference;
+use super::at_rest::{judged, posed};
 use super::finding::{Finding, around};
 use super::joint::{Hidden, Joint};
 use super::limb::{Limb, Rest};
+use super::order::Order;
 use super::patch;
 use super::range::trace;
-use super::turns::{Order, seam_of};
-use super::view::posed;
-use crate::art::Rgb;
+use super::unseamed::{apart, fallen_off, missing, not_joined, twin_seam};
 use crate::cast::{Measure, Opens, PartId, Seam, Zone};
-use crate::diag::Span;
 use crate::geom::{Circle, Point, Region};
-
-/// Paints nearer than this look the same.
-const ALIKE: f64 = 3.0;
-/// Below this a colour is no more than a detail, share of the paint at a joint.
-const DETAIL: f64 = 0.12;
 
 /// Checks every seam, and every joint of one colour without one.
 pub(super) fn check(rest: &Rest<'_>, orders: &[Order]) -> Vec<Finding> {
@@ -34,10 +27,7 @@ pub(super) fn check(rest: &Rest<'_>, orders: &[Order]) -> Vec<Finding> {
             found.extend(not_joined(rest, seam.parent, seam.child, seam.span));
         }
     }
-    for at in 0..rest.view().parts.len() {
-        let Ok(child) = u32::try_from(at).map(PartId) else {
-            continue;
-        };
+    for child in rest.view().ids() {
         found.extend(missing(rest, child));
         found.extend(fallen_off(rest, child));
     }
@@ -90,7 +80,7 @@ impl<'a> SeamLook<'a> {
         ]
     }
 
-    fn tell(
+    fn finding(
         &self,
         measure: Measure,
         value: f64,
@@ -98,24 +88,11 @@ impl<'a> SeamLook<'a> {
         message: String,
         hint: String,
     ) -> Option<Finding> {
-        let (severity, limit) = self.rest.judge(self.seam.child, measure, value)?;
-        Some(Finding {
-            measure,
-            severity,
-            parts: vec![
-                self.rest.name(self.seam.child),
-                self.rest.name(self.seam.parent),
-            ],
-            turns: Vec::new(),
-            order: None,
-            value,
-            limit,
-            message,
-            hint,
-            span: self.seam.span,
-            place: Some(place),
-            pose: posed(self.rest, &[], None),
-        })
+        let parts = [self.seam.child, self.seam.parent];
+        let (span, place) = (self.seam.span, Some(place));
+        judged(
+            self.rest, measure, &parts, value, span, place, message, hint,
+        )
     }
 
     fn whole(&self) -> Circle {
@@ -151,7 +128,7 @@ impl<'a> SeamLook<'a> {
                 self.reach
             );
             let hint = format!("write zone = {fits:.0}, or zone = \"auto\"");
-            found.extend(self.tell(Measure::ZoneSmall, share, self.whole(), message, hint));
+            found.extend(self.finding(Measure::ZoneSmall, share, self.whole(), message, hint));
         }
         let far = if drawn {
             let zone = self.rest.detail.zone(self.rest.model(), self.at);
@@ -165,7 +142,7 @@ impl<'a> SeamLook<'a> {
         );
         let hint = format!("write zone = {fits:.0}, or zone = \"auto\"");
         let place = around(self.pivot, self.reach * far / 100.0);
-        found.extend(self.tell(Measure::ZoneLarge, far, place, message, hint));
+        found.extend(self.finding(Measure::ZoneLarge, far, place, message, hint));
     }
 
     /// The ink of the part in front that stands inside the paint of the other, within the reach of the
@@ -259,7 +236,7 @@ impl<'a> SeamLook<'a> {
                 .bounds()
                 .map_or(self.pivot, |b| [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0]);
             let place = around(at, ink.reach(at).max(8.0));
-            let finding = self.tell(Measure::Ink, curve.worst.value, place, message, hint);
+            let finding = self.finding(Measure::Ink, curve.worst.value, place, message, hint);
             found.extend(finding.map(|mut f| {
                 f.turns = vec![(child.clone(), curve.worst.angle)];
                 f.order = order.map(|o| o.name.clone());
@@ -314,7 +291,7 @@ impl<'a> SeamLook<'a> {
             "{parent} and {child} overlap by {wide:.1} units at rest ({share:.0} % of the limb's width)"
         );
         let hint = format!("draw the end of {parent} or {child} further under the other");
-        found.extend(self.tell(Measure::Overlap, share, self.whole(), message, hint));
+        found.extend(self.finding(Measure::Overlap, share, self.whole(), message, hint));
     }
 
     fn paint(&self, found: &mut Vec<Finding>) {
@@ -345,7 +322,7 @@ impl<'a> SeamLook<'a> {
                 self.seam.name
             );
             let hint = "give both parts the same swatch where they meet".to_owned();
-            let finding = self.tell(Measure::Colour, least, self.whole(), message, hint);
+            let finding = self.finding(Measure::Colour, least, self.whole(), message, hint);
             found.extend(finding.map(|mut f| {
                 f.pose.palette = palette;
                 f
@@ -368,7 +345,7 @@ impl<'a> SeamLook<'a> {
         let hint = format!(
             "move the pivot of {child} to the middle of the limb, or let `layfig fit` find it"
         );
-        found.extend(self.tell(Measure::Pivot, share, self.whole(), message, hint));
+        found.extend(self.finding(Measure::Pivot, share, self.whole(), message, hint));
     }
 
     fn line(&self, found: &mut Vec<Finding>) {
@@ -383,208 +360,6 @@ impl<'a> SeamLook<'a> {
             self.seam.name
         );
         let hint = "draw both outlines with the same width where they meet".to_owned();
-        found.extend(self.tell(Measure::Line, ratio, self.whole(), message, hint));
+        found.extend(self.finding(Measure::Line, ratio, self.whole(), message, hint));
     }
-}
-
-/// The least difference between the paints (or inks) of two parts at their joint, as they are dressed, and
-/// which two colours these are: the main colour of one against any colour of the other, since shades end
-/// anywhere.
-fn apart(
-    rest: &Rest<'_>,
-    parent: PartId,
-    child: PartId,
-    joint: &Joint,
-    ink: bool,
-    palette: usize,
-) -> Option<(f64, Rgb, Rgb)> {
-    let near = Region::disc(joint.pivot, joint.width * 0.6, joint.width * 0.01);
-    let main = |part| {
-        let mut all = if ink {
-            rest.dressed_inks(part, &near, palette)
-        } else {
-            rest.dressed_colours(part, &near, palette)
-        };
-        let sum: f64 = all.iter().map(|(_, area)| area).sum();
-        all.retain(|(_, area)| *area >= DETAIL * sum);
-        all
-    };
-    let (a, b) = (main(parent), main(child));
-    let pairs = a
-        .iter()
-        .take(1)
-        .flat_map(|x| b.iter().map(move |y| (x.0, y.0)))
-        .chain(
-            b.iter()
-                .take(1)
-                .flat_map(|y| a.iter().map(move |x| (x.0, y.0))),
-        );
-    pairs
-        .map(|(x, y)| (difference(x, y), x, y))
-        .min_by(|x, y| x.0.total_cmp(&y.0))
-}
-
-/// A joint whose two parts run into each other in one colour, with ink across and no seam.
-fn missing(rest: &Rest<'_>, child: PartId) -> Option<Finding> {
-    let part = rest.model().part(child);
-    // Marks without art may stand between the two.
-    let parent = rest.drawn_carrier(child)?;
-    part.limits?;
-    if seam_of(rest, parent, child).is_some() || rest.worn(child) || rest.worn(parent) {
-        return None;
-    }
-    // Scarves, chains and levers lie on each other with all their ink: only what is part of a limb counts.
-    let in_limb = |part: PartId| {
-        let mut seams = rest.view().seams.iter();
-        seams.any(|s| s.parent == part || s.child == part)
-    };
-    // What the other side joins is missed whatever the colours are.
-    let joined = twin_is_joined(rest, parent, child);
-    if !in_limb(child) && !joined {
-        return None;
-    }
-    let (p, c) = (rest.limb(parent)?, rest.limb(child)?);
-    let pivot = part.pivot;
-    let joint = Joint::new(&p.silhouette, &c.silhouette, pivot, Hidden::BOTH)?;
-    let near = Region::disc(pivot, joint.hidden_reach().max(joint.width * 0.5), 0.05);
-    let crossing =
-        |of: &Limb, over: &Limb| of.outline.intersection(&over.inner).intersection(&near);
-    let (of_parent, of_child) = (crossing(p, c), crossing(c, p));
-    let front_is_child = rest.rank[child.at()] > rest.rank[parent.at()];
-    let (ink, line) = if front_is_child {
-        (&of_child, c.line)
-    } else {
-        (&of_parent, p.line)
-    };
-    if !joined {
-        let crossing = line > 0.0 && !of_parent.is_empty() && !of_child.is_empty();
-        if !crossing || apart(rest, parent, child, &joint, false, 0)?.0 > ALIKE {
-            return None;
-        }
-    }
-    let length = if line > 0.0 { ink.area() / line } else { 0.0 };
-    let share = 100.0 * length / joint.width;
-    let names = [rest.name(child), rest.name(parent)];
-    let (judged, message) = if joined {
-        let model = rest.model();
-        let [warning, _] = model
-            .member
-            .check_limits(model.view, child)
-            .get(Measure::Seam)?;
-        let message = format!(
-            "no seam joins {} and {}, and one joins those of the other side: {length:.0} units of ink run across",
-            names[0], names[1]
-        );
-        (share.max(warning * 1.01), message)
-    } else {
-        let message = format!(
-            "{length:.0} units of ink run across one colour where {} meets {}, and there is no seam",
-            names[0], names[1]
-        );
-        (share, message)
-    };
-    let (severity, limit) = rest.judge(child, Measure::Seam, judged)?;
-    Some(Finding {
-        measure: Measure::Seam,
-        severity,
-        message,
-        hint: format!(
-            "write a [seam.*] with parts = [\"{}\", \"{}\"]",
-            names[1], names[0]
-        ),
-        parts: names.to_vec(),
-        turns: Vec::new(),
-        order: None,
-        value: share,
-        limit,
-        span: span(rest, child),
-        place: Some(around(pivot, (joint.width * 0.7).max(10.0))),
-        pose: posed(rest, &[], None),
-    })
-}
-
-/// Two parts that a seam joins and that do not hold together at all at rest.
-fn not_joined(rest: &Rest<'_>, parent: PartId, child: PartId, span: Span) -> Option<Finding> {
-    let (p, c) = (rest.limb(parent)?, rest.limb(child)?);
-    let names = [rest.name(child), rest.name(parent)];
-    let pivot = rest.pivot(child);
-    let apart = p.silhouette.intersection(&c.silhouette).is_empty();
-    let (measure, value, message, hint) = if apart {
-        (
-            Measure::Overlap,
-            0.0,
-            format!("{} and {} do not meet at rest", names[0], names[1]),
-            format!("put {} where it overlaps {}", names[0], names[1]),
-        )
-    } else {
-        (
-            Measure::Pivot,
-            100.0,
-            format!(
-                "the pivot of {} lies outside both {} and {}",
-                names[0], names[0], names[1]
-            ),
-            format!("move the pivot of {} to where both overlap", names[0]),
-        )
-    };
-    let (severity, limit) = rest.judge(child, measure, value)?;
-    Some(Finding {
-        measure,
-        severity,
-        message,
-        hint,
-        parts: names.to_vec(),
-        turns: Vec::new(),
-        order: None,
-        value,
-        limit,
-        span,
-        place: Some(around(pivot, c.silhouette.reach(pivot).clamp(10.0, 120.0))),
-        pose: posed(rest, &[], None),
-    })
-}
-
-/// A part that turns and does not touch what carries it, where that of the other side does.
-fn fallen_off(rest: &Rest<'_>, child: PartId) -> Option<Finding> {
-    let part = rest.model().part(child);
-    let parent = part.parent?;
-    part.limits?;
-    if seam_of(rest, parent, child).is_some() || rest.worn(child) {
-        return None;
-    }
-    let meet = |a: PartId, b: PartId| {
-        let (a, b) = (rest.limb(a)?, rest.limb(b)?);
-        Some(!a.silhouette.intersection(&b.silhouette).is_empty())
-    };
-    if meet(parent, child)? {
-        return None;
-    }
-    let twin = rest.twin(child)?;
-    let carries = rest.model().part(twin).parent?;
-    meet(carries, twin)?
-        .then(|| not_joined(rest, parent, child, part.span))
-        .flatten()
-}
-
-/// The seam that joins the same parts of the other side, and those parts: parent, child.
-fn twin_seam<'a>(
-    rest: &Rest<'a>,
-    parent: PartId,
-    child: PartId,
-) -> Option<(&'a Seam, [PartId; 2])> {
-    let c = rest.twin(child)?;
-    let p = rest.twin(parent).unwrap_or(parent);
-    seam_of(rest, p, c).map(|(_, seam)| (seam, [p, c]))
-}
-
-/// True when a seam joins the same parts of the other side, one in front of the other as these are.
-fn twin_is_joined(rest: &Rest<'_>, parent: PartId, child: PartId) -> bool {
-    // Behind the body a limb may well end at the body's line.
-    let in_front = |c: PartId, p: PartId| rest.rank[c.at()] > rest.rank[p.at()];
-    twin_seam(rest, parent, child)
-        .is_some_and(|(_, [p, c])| in_front(c, p) == in_front(child, parent))
-}
-
-fn span(rest: &Rest<'_>, part: PartId) -> Span {
-    rest.model().part(part).span
 }

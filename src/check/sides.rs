@@ -1,17 +1,15 @@
 //! Limbs and garments against those of the other side: how each sits along its limb.
 
+use super::at_rest::{circle, judged};
 use super::finding::Finding;
 use super::limb::Rest;
-use super::wear::{circle, tell};
 use crate::cast::{Measure, PartId};
 use crate::geom::{Point, Region};
 
 /// Limb halves and garments that sit differently on the two sides.
 pub(super) fn check(rest: &Rest<'_>, found: &mut Vec<Finding>) {
-    for at in 0..rest.view().parts.len() {
-        if let Ok(part) = u32::try_from(at).map(PartId) {
-            found.extend(limbs(rest, part));
-        }
+    for part in rest.view().ids() {
+        found.extend(limbs(rest, part));
     }
     for garment in &rest.view().garments {
         let worn = |part| rest.view().garments.iter().find(|g| g.part == part);
@@ -41,7 +39,7 @@ pub(super) fn check(rest: &Rest<'_>, found: &mut Vec<Finding>) {
                 a.along[0], a.along[1], b.along[0], b.along[1]
             );
             let hint = format!("put {part} or {of} where the other one is");
-            found.extend(tell(
+            found.extend(judged(
                 rest,
                 Measure::Sides,
                 &[garment.part, other.part, host],
@@ -76,7 +74,7 @@ fn limbs(rest: &Rest<'_>, part: PartId) -> Option<Finding> {
         b.along[1],
         b.width,
     );
-    tell(
+    judged(
         rest,
         Measure::Sides,
         &[part, twin],

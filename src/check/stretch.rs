@@ -1,10 +1,11 @@
 //! A part's outline that the other part hides at rest, and the limb's width there.
 
-use super::joint::TOUCH;
 use crate::geom::{Affine, Circle, Edges, Point, Region, sin_cos_degrees};
 
 /// How close an outline's points are kept for measuring, as a share of the limb's width.
 const SPACING: f64 = 1.0 / 60.0;
+/// Outlines this near to the other part's edge are on it, not inside it, units.
+pub(super) const TOUCH: f64 = 0.02;
 /// Directions in which a limb's width is looked for.
 const DIRECTIONS: u32 = 60;
 /// Points of an outline that are asked about at once before each is.

@@ -1,10 +1,9 @@
 //! Trims: whose line has whose colour.
 
-use super::colour::difference;
+use super::at_rest::{circle, judged};
 use super::finding::Finding;
 use super::limb::{Limb, Rest};
-use super::wear::{circle, tell};
-use crate::art::{Rgb, Role};
+use crate::art::{Rgb, Role, difference};
 use crate::cast::{Garment, Measure, PartId};
 use crate::geom::Region;
 
@@ -58,7 +57,7 @@ pub(super) fn check(rest: &Rest<'_>, garment: &Garment, found: &mut Vec<Finding>
     let parts: Vec<PartId> = std::iter::once(garment.part)
         .chain(garment.on.iter().copied())
         .collect();
-    found.extend(tell(
+    found.extend(judged(
         rest,
         Measure::Trim,
         &parts,

@@ -1,27 +1,19 @@
 //! One joint through its limits: what comes out and what opens.
 
+use super::at_rest::posed;
 use super::finding::{Finding, Range, around};
 use super::joint::{Cover, Covers, Hidden, Joint};
 use super::limb::Rest;
+use super::order::Order;
 use super::range::{Curve, trace};
-use super::view::posed;
-use crate::cast::{Measure, NameId, Opens, PartId, Said, Seam, Side};
-use crate::geom::{Circle, Point, Region};
+use crate::cast::{Measure, Opens, PartId, Seam};
+use crate::geom::{Circle, Point, Region, grown, meet};
 
 /// Curves are followed to this, % of the limb's width.
 const TOLERANCE: f64 = 0.75;
 
 /// Parts that no seam joins are not taken for one limb: they may part by this many times as much.
 const LOOSE: f64 = 2.0;
-
-/// The depth order of a pose.
-pub(super) struct Order {
-    /// `list/pose`.
-    pub name: String,
-    pub rank: Vec<usize>,
-    pub depth: Vec<Said<f64>>,
-    pub sides: Vec<Said<(Side, NameId)>>,
-}
 
 /// A part that turns on another, both drawn.
 pub(super) struct Turning<'a> {
@@ -163,7 +155,7 @@ impl<'a> Turning<'a> {
             self.rest.name(out),
         );
         let place = around(worst.at, (joint.width * 0.3).max(8.0));
-        self.tell(
+        self.add_finding(
             Measure::Jut,
             curve.worst.angle,
             curve.worst.value,
@@ -198,7 +190,7 @@ impl<'a> Turning<'a> {
             self.rest.name(self.child),
         );
         let place = around(worst.at, (joint.width * 0.3).max(worst.width).max(8.0));
-        self.tell(
+        self.add_finding(
             Measure::Gap,
             curve.worst.angle,
             curve.worst.value,
@@ -212,7 +204,7 @@ impl<'a> Turning<'a> {
     }
 
     #[expect(clippy::too_many_arguments, reason = "the fields of a finding")]
-    fn tell(
+    fn add_finding(
         &self,
         measure: Measure,
         angle: f64,
@@ -311,15 +303,15 @@ fn covers(
 ) -> Covers {
     let near = Region::disc(pivot, reach, reach * 0.01);
     let masked = |part: PartId| rest.view().masks.iter().any(|m| m.part == part);
-    let all: Vec<(PartId, &Region, bool)> = (0..rest.view().parts.len())
-        .filter_map(|at| u32::try_from(at).ok().map(PartId))
+    let all: Vec<(PartId, &Region, bool)> = rest
+        .view()
+        .ids()
         .filter(|&p| p != parent && p != child && !rest.worn(p) && !masked(p))
         .filter_map(|p| Some((p, &rest.limb(p)?.silhouette, rest.carried(p, child))))
         .filter(|(_, region, _)| {
-            region.bounds().is_some_and(|[l, t, r, b]| {
-                let [x, y] = pivot;
-                l < x + reach && r > x - reach && t < y + reach && b > y - reach
-            })
+            let [x, y] = pivot;
+            let about = grown([x, y, x, y], reach);
+            region.bounds().is_some_and(|b| meet(b, about))
         })
         .collect();
     let clipped = |carried: bool, taken: &dyn Fn(PartId) -> bool| {

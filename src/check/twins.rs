@@ -1,8 +1,8 @@
 //! What one side has and the other lacks.
 
+use super::at_rest::{circle, judged, silhouettes};
 use super::finding::Finding;
 use super::limb::Rest;
-use super::wear::{circle, silhouettes, tell};
 use crate::cast::{Keep, Measure, PartId};
 use crate::diag::Severity;
 
@@ -47,7 +47,7 @@ fn garments(rest: &Rest<'_>, found: &mut Vec<Finding>) {
             };
             let span = worn.map_or(rest.model().part(other).span, |g| g.span);
             let place = circle(&limb.silhouette);
-            found.extend(tell(
+            found.extend(judged(
                 rest,
                 Measure::Bare,
                 &[other, want],
@@ -99,7 +99,7 @@ fn masks(rest: &Rest<'_>, found: &mut Vec<Finding>) {
         let Some([warning, _]) = said.get(Measure::Spill) else {
             continue;
         };
-        let finding = tell(
+        let finding = judged(
             rest,
             Measure::Spill,
             &parts,

@@ -2,12 +2,13 @@
 
 use rayon::prelude::*;
 
+use super::at_rest::{ranks, rest_pose};
 use super::finding::{Findings, Range};
 use super::limb::{Rest, SCALE};
-use super::turns::{Order, Turning};
+use super::order::Order;
+use super::turns::Turning;
 use super::{Finding, chain, cut_off, posed, poses, seams, wear};
-use crate::cast::{PartId, Pose, PoseList, Said};
-use crate::diag::Span;
+use crate::cast::{PartId, Pose, PoseList};
 use crate::solve::Puppet;
 
 /// Checks a view, with the depth orders of these pose lists. Poses that contradict themselves are
@@ -22,9 +23,7 @@ pub fn check(puppet: &Puppet, lists: &[&PoseList]) -> Findings {
     };
     let rest = Rest::new(puppet, rank, SCALE);
     let orders = orders(&rest, lists, ranks);
-    let children: Vec<PartId> = (0..view.parts.len())
-        .filter_map(|at| u32::try_from(at).ok().map(PartId))
-        .collect();
+    let children: Vec<PartId> = view.ids().collect();
     // A joint's work is long or nothing: one task for each.
     let turned: Vec<(Vec<Finding>, Option<Range>)> = children
         .par_iter()
@@ -53,16 +52,6 @@ pub fn check(puppet: &Puppet, lists: &[&PoseList]) -> Findings {
     all
 }
 
-/// For each part its place in a pose's depth order; `None` for a pose that contradicts itself.
-pub(super) fn ranks(puppet: &Puppet, pose: &Pose) -> Option<Vec<usize>> {
-    let order = puppet.depth_order(pose).ok()?;
-    let mut rank = vec![0; order.len()];
-    for (at, part) in order.iter().enumerate() {
-        rank[part.at()] = at;
-    }
-    Some(rank)
-}
-
 /// The depth orders of the lists' poses, each once, beside that of rest.
 fn orders(
     rest: &Rest<'_>,
@@ -88,31 +77,4 @@ fn orders(
         }
     }
     orders
-}
-
-/// The rest pose.
-pub(super) fn rest_pose(span: Span) -> Pose {
-    Pose {
-        name: "rest".to_owned(),
-        ..Pose::rest(span)
-    }
-}
-
-/// The rest pose with some joints turned, and the depths of a pose.
-pub(super) fn posed(rest: &Rest<'_>, turns: &[(PartId, f64)], order: Option<&Order>) -> Pose {
-    let parts = &rest.view().parts;
-    let mut pose = rest_pose(parts[0].span);
-    pose.turn = turns
-        .iter()
-        .map(|&(part, value)| Said {
-            part: parts[part.at()].name,
-            value,
-            span: parts[part.at()].span,
-        })
-        .collect();
-    if let Some(order) = order {
-        pose.depth.clone_from(&order.depth);
-        pose.sides.clone_from(&order.sides);
-    }
-    pose
 }

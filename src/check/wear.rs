@@ -1,13 +1,13 @@
 //! Masks and garments: what shows of them at rest and while joints turn.
 
-use super::finding::{Finding, around};
+use super::at_rest::{circle, judged, posed, silhouettes};
+use super::finding::Finding;
 use super::joint::Joint;
 use super::limb::Rest;
-use super::view::posed;
 use super::{bare, edge, sides, trims, twins};
 use crate::cast::{Garment, Keep, Mask, Measure, PartId};
 use crate::diag::Span;
-use crate::geom::{Circle, Region};
+use crate::geom::Region;
 
 /// Turns at which a joint is looked at.
 const STEPS: u32 = 6;
@@ -26,48 +26,6 @@ pub(super) fn check(rest: &Rest<'_>) -> Vec<Finding> {
     bare::check(rest, &mut found);
     twins::check(rest, &mut found);
     found
-}
-
-#[expect(clippy::too_many_arguments, reason = "the fields of a finding")]
-pub(super) fn tell(
-    rest: &Rest<'_>,
-    measure: Measure,
-    parts: &[PartId],
-    value: f64,
-    span: Span,
-    place: Option<Circle>,
-    message: String,
-    hint: String,
-) -> Option<Finding> {
-    let (severity, limit) = rest.judge(parts[0], measure, value)?;
-    Some(Finding {
-        measure,
-        severity,
-        parts: parts.iter().map(|&p| rest.name(p)).collect(),
-        turns: Vec::new(),
-        order: None,
-        value,
-        limit,
-        message,
-        hint,
-        span,
-        place,
-        pose: posed(rest, &[], None),
-    })
-}
-
-pub(super) fn circle(region: &Region) -> Option<Circle> {
-    let b = region.bounds()?;
-    let centre = [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0];
-    Some(around(centre, region.reach(centre).max(8.0)))
-}
-
-pub(super) fn silhouettes(rest: &Rest<'_>, of: &[PartId]) -> Region {
-    let all: Vec<&Region> = of
-        .iter()
-        .filter_map(|&p| rest.limb(p).map(|l| &l.silhouette))
-        .collect();
-    Region::union_all(all)
 }
 
 fn masks(rest: &Rest<'_>, found: &mut Vec<Finding>) {
@@ -104,7 +62,7 @@ fn masks(rest: &Rest<'_>, found: &mut Vec<Finding>) {
                 .join(", "),
         );
         let hint = format!("write keep = \"{turned}\", or name the right parts in \"of\"");
-        found.extend(tell(
+        found.extend(judged(
             rest,
             Measure::Shown,
             &[&[mask.part], &mask.of[..]].concat(),
@@ -122,10 +80,7 @@ fn masks(rest: &Rest<'_>, found: &mut Vec<Finding>) {
 /// them together.
 fn parted(rest: &Rest<'_>, part: PartId, from: &[PartId]) -> Vec<(PartId, [f64; 2])> {
     let mut joints = Vec::new();
-    for at in 0..rest.view().parts.len() {
-        let Ok(joint) = u32::try_from(at).map(PartId) else {
-            continue;
-        };
+    for joint in rest.view().ids() {
         let Some(limits) = rest.model().part(joint).limits else {
             continue;
         };
@@ -247,7 +202,7 @@ fn turned_away(
     (message, hint): (String, String),
     found: &mut Vec<Finding>,
 ) {
-    let finding = tell(
+    let finding = judged(
         rest,
         Measure::Shown,
         parts,
@@ -294,7 +249,7 @@ fn shown(rest: &Rest<'_>, garment: &Garment, found: &mut Vec<Finding>) {
         );
         // The last of several hosts may be one that the garment only slides on to.
         if garment.on.len() == 1 {
-            found.extend(tell(
+            found.extend(judged(
                 rest,
                 Measure::Shown,
                 &[garment.part, host],

@@ -96,7 +96,7 @@ pub fn run(typed: &ApproveArgs, running: &RunningArgs) -> Exit {
     });
     let place = ready.sets.values().next().map(|s| s.folder.clone());
     let place = place.unwrap_or_default();
-    if !ready.show.tell(&console) {
+    if !ready.show.print_problems(&console) {
         return ready.show.end(&console, &place, ("approval", 0, 0), &[]);
     }
     let (comparisons, mut failed, _) = ready.compare(&console);

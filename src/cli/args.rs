@@ -2,70 +2,10 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::{Args, ValueEnum};
 
-use super::approve::ApproveArgs;
-use super::check::CheckArgs;
-use super::compare::CompareArgs;
-use super::export::ExportArgs;
-use super::fit::FitArgs;
-use super::joints::JointsArgs;
-use super::lint::LintArgs;
-use super::merge::MergeArgs;
-use super::night::NightArgs;
-use super::render::RenderArgs;
-use super::review::ReviewArgs;
-use super::sheet::SheetArgs;
 use crate::art::Rgb;
 use crate::draw::MOST_SIDE;
-
-/// Renders and proofs jointed 2D characters from their rigs and pose lists.
-#[derive(Debug, Parser)]
-#[command(
-    name = "layfig",
-    version,
-    max_term_width = 100,
-    after_help = super::Exit::help(),
-    arg_required_else_help = true,
-    subcommand_required = true
-)]
-pub struct Typed {
-    /// What to do.
-    #[command(subcommand)]
-    pub command: Command,
-    /// How to run.
-    #[command(flatten)]
-    pub running: RunningArgs,
-}
-
-/// The commands.
-#[derive(Debug, Subcommand)]
-pub enum Command {
-    /// Draw each pose as a PNG
-    Render(RenderArgs),
-    /// Lay poses out on labelled pages for approval
-    Sheet(SheetArgs),
-    /// Take every joint through its limits and tell what juts out, opens or spills
-    Check(CheckArgs),
-    /// Write each pose as a standard SVG
-    Export(ExportArgs),
-    /// Make the page on which comparisons are looked at and decided
-    Review(ReviewArgs),
-    /// Make everything of a whole cast that is not as it was, and tell what changed
-    Night(NightArgs),
-    /// End a night that was made in shards
-    Merge(MergeArgs),
-    /// Find the pivot at which each seam holds best
-    Fit(FitArgs),
-    /// Look for what is probably wrong with art and rigs
-    Lint(LintArgs),
-    /// List human joints that limits can name, with their published ranges
-    Joints(JointsArgs),
-    /// Draw each pose and compare it with the approved picture
-    Compare(CompareArgs),
-    /// Make new pictures the approved ones
-    Approve(ApproveArgs),
-}
 
 /// Whom, and in what.
 #[derive(Clone, Debug, Args)]
@@ -226,14 +166,7 @@ pub fn scale(text: &str) -> Result<f64, String> {
 
 #[cfg(test)]
 mod tests {
-    use clap::CommandFactory as _;
-
     use super::*;
-
-    #[test]
-    fn the_arguments_are_consistent() {
-        Typed::command().debug_assert();
-    }
 
     #[test]
     fn backgrounds_are_colours_or_nothing() {

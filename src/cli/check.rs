@@ -43,12 +43,12 @@ pub fn run(typed: &CheckArgs, running: &RunningArgs) -> Exit {
     let sorts = Sorts {
         kinds: &[],
         lists: true,
-        asked: None,
+        declared: None,
         views: true,
     };
     let looks = Looks::Nowhere;
     let mut show = Show::read_for(&sorts, &typed.input, &choice, Only::All, running, looks);
-    if !show.tell(&console) {
+    if !show.print_problems(&console) {
         return show.end(&console, out, ("check", 0, 0), &[]);
     }
     let names = batch::check_names(&show.plan);
@@ -64,7 +64,7 @@ pub fn run(typed: &CheckArgs, running: &RunningArgs) -> Exit {
     for (name, result) in names.into_iter().zip(results) {
         match result {
             Ok(checked) => {
-                tell(&console, &show, &checked);
+                print_findings(&console, &show, &checked);
                 let any = |f: &crate::check::Finding| f.severity == Severity::Error;
                 show.look |= checked.findings.list.iter().any(any);
             }
@@ -76,7 +76,7 @@ pub fn run(typed: &CheckArgs, running: &RunningArgs) -> Exit {
 }
 
 /// One view: its findings, then the safe ranges of its joints.
-fn tell(console: &Console, show: &Show, checked: &Checked) {
+fn print_findings(console: &Console, show: &Show, checked: &Checked) {
     let findings = &checked.findings;
     for (finding, picture) in findings.list.iter().zip(&checked.pictures) {
         let mut problem = finding.problem();

@@ -201,15 +201,15 @@ pub fn run(typed: &CompareArgs, running: &RunningArgs) -> Exit {
         running,
     );
     let clash = clash(&mut ready, out);
-    if !ready.show.tell(&console) || clash {
+    if !ready.show.print_problems(&console) || clash {
         return ready.show.end(&console, out, ("comparison", 0, 0), &[]);
     }
     let (mut comparisons, mut failed, made) = ready.compare(&console);
     for comparison in &mut comparisons {
         let shown = match ready.sets.get(&comparison.member) {
             Some(set) => {
-                tell(&console, comparison, &set.folder);
-                batch::show_undrawn(comparison, set, out)
+                print_comparison(&console, comparison, &set.folder);
+                batch::show_removed(comparison, set, out)
             }
             None => Ok(()),
         };
@@ -263,7 +263,7 @@ fn clash(ready: &mut Ready, out: &std::path::Path) -> bool {
 }
 
 /// Tells of a comparison.
-pub(super) fn tell(console: &Console, comparison: &Comparison, set: &Path) {
+pub(super) fn print_comparison(console: &Console, comparison: &Comparison, set: &Path) {
     for remark in &comparison.remarks {
         console.remark(true, &format!("{}: {remark}", comparison.member));
     }

@@ -121,7 +121,7 @@ pub fn run(typed: &FitArgs, running: &RunningArgs) -> Exit {
                 failed = true;
                 console.problem(&problem, &members.sources);
             }
-            tell(&console, &name, proposal, &file);
+            print_proposal(&console, &name, proposal, &file);
             if proposal.is_better() {
                 let part = &view.puppet.member().views[view.puppet.view()].parts;
                 let source = part[proposal.part.at()].span.source;
@@ -177,18 +177,12 @@ fn edit(rig: &Path, edits: &[(&Found, &Proposal)]) -> Result<(), Problem> {
     let mut text = std::fs::read_to_string(rig).map_err(|e| failed(e.to_string()))?;
     for (view, proposal) in edits {
         let fitted = &proposal.fitted;
-        text = with_pivot(&text, &proposal.name, fitted.now, fitted.best)
-            .map_err(|e| failed(e.to_string()))?;
-        // A joint without art in between turns about the same point as the part that shows.
         let member = view.puppet.member();
-        let parts = &member.views[view.puppet.view()].parts;
-        let mut at = Some(proposal.joined[1]);
-        while let Some(id) = at.filter(|&id| id != proposal.part) {
-            let part = &parts[id.at()];
-            let name = &member.names[part.name.at()];
+        let of = &member.views[view.puppet.view()];
+        for id in proposal.turned(of).into_iter().rev() {
+            let name = &member.names[of.parts[id.at()].name.at()];
             text = with_pivot(&text, name, fitted.now, fitted.best)
                 .map_err(|e| failed(e.to_string()))?;
-            at = part.parent;
         }
     }
     write_whole(rig, text.as_bytes()).map_err(|e| failed(e.to_string()))
@@ -202,7 +196,7 @@ fn refusal(view: &str, why: &NotFitted) -> Problem {
     ))
 }
 
-fn tell(console: &Console, name: &str, proposal: &Proposal, file: &Path) {
+fn print_proposal(console: &Console, name: &str, proposal: &Proposal, file: &Path) {
     let fitted = &proposal.fitted;
     let better = proposal.is_better();
     let pivot = |[x, y]: [f64; 2]| format!("[{x}, {y}]");

@@ -9,7 +9,7 @@ use super::exit::Exit;
 use super::show::Members;
 use crate::batch::Filter;
 use crate::diag::{self, Place, Problem, quoted};
-use crate::lint::{Finding, lint_views};
+use crate::lint::{LintFinding, lint_views};
 
 /// Arguments of `layfig lint`.
 #[derive(Clone, Debug, Args)]
@@ -31,7 +31,7 @@ pub fn run(typed: &LintArgs, running: &RunningArgs) -> Exit {
     }
     let filters: Vec<Filter> = typed.view.iter().map(Filter::new).collect();
     let all = filters.is_empty() || typed.view.iter().any(|name| name == "all");
-    let mut found: Vec<Finding> = Vec::new();
+    let mut found: Vec<LintFinding> = Vec::new();
     let mut looked = 0;
     let mut used = vec![all; filters.len()];
     for subject in &members.subjects {

@@ -5,7 +5,7 @@ use clap::Args;
 use super::args::RunningArgs;
 use super::console::Console;
 use super::exit::Exit;
-use super::night::{KeepingArgs, refuse_output, tell, tell_damage, threads};
+use super::night::{KeepingArgs, print_damage, print_summary, refuse_output, threads};
 use crate::diag::{Place, Problem, Sources};
 use crate::night;
 
@@ -27,7 +27,7 @@ pub fn run(typed: &MergeArgs, running: &RunningArgs) -> Exit {
         console.problem(&problem, &Sources::default());
     };
     let _guard = match store.guard(false) {
-        Ok(Some(guard)) => match tell_damage(&guard, &store, &console, out) {
+        Ok(Some(guard)) => match print_damage(&guard, &store, &console, out) {
             Ok(()) => guard,
             Err(exit) => return exit,
         },
@@ -38,7 +38,7 @@ pub fn run(typed: &MergeArgs, running: &RunningArgs) -> Exit {
         }
         Err(e) => return refuse_output(&console, out, &e),
     };
-    let (agenda, failed) = match night::gather(&store) {
+    let (scope, failed) = match night::gather(&store) {
         Ok(gathered) => gathered,
         Err(why) => {
             refuse(
@@ -49,7 +49,7 @@ pub fn run(typed: &MergeArgs, running: &RunningArgs) -> Exit {
         }
     };
     let known = store.known();
-    let lost = agenda.units.iter().find(|unit| {
+    let lost = scope.units.iter().find(|unit| {
         let made = known
             .get(&unit.key)
             .is_some_and(|known| known.record.inputs == unit.inputs && known.is_sound(out, false));
@@ -60,9 +60,9 @@ pub fn run(typed: &MergeArgs, running: &RunningArgs) -> Exit {
         refuse(format!("the shards have not made {}", unit.key), hint);
         return Exit::Output;
     }
-    match night::close(out, &store, &agenda, known, &failed, threads(running)) {
+    match night::close(out, &store, &scope, known, &failed, threads(running)) {
         Ok(summary) => {
-            let told = tell(&console, &summary, out);
+            let told = print_summary(&console, &summary, out);
             Exit::of(told.refused, told.failed, false).or_look(told.look)
         }
         Err(e) => refuse_output(&console, out, &e),

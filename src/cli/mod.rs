@@ -4,6 +4,7 @@
 mod approve;
 pub mod args;
 mod check;
+mod commands;
 mod compare;
 mod console;
 mod exit;
@@ -15,6 +16,7 @@ mod merge;
 mod night;
 mod night_progress;
 mod pace;
+mod progress;
 mod ranges;
 mod render;
 mod reporter;
@@ -41,7 +43,7 @@ pub use render::{FramingArgs, RenderArgs};
 pub use review::ReviewArgs;
 pub use sheet::SheetArgs;
 
-use args::{Command, Typed};
+use commands::{Command, Typed};
 
 /// Runs the program with these arguments, the program's own name first.
 #[must_use]

@@ -1,155 +1,25 @@
 //! `layfig night`.
 
+mod args;
+mod faults;
 mod read;
 mod select;
 mod work;
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use clap::{Args, ValueEnum};
-
-use super::args::{self, Background, RunningArgs};
+use super::args::RunningArgs;
 use super::console::Console;
 use super::exit::Exit;
-use super::render::{FramingArgs, GrowArgs};
 use crate::batch::with_threads;
 use crate::diag::{Place, Problem, Sources};
-use crate::night::{self, Agenda, Damage, Guard, Kind, Shard, Store};
+use crate::night::{self, Damage, Guard, Scope, Store};
+use faults::Faults;
 use select::Selection;
 use work::Work;
 
-pub use work::tell;
-
-/// Arguments of `layfig night`.
-#[derive(Clone, Debug, Args)]
-pub struct NightArgs {
-    /// A cast file; or a member's folder, or its rig.toml
-    cast: PathBuf,
-    /// Only these members; * for anything
-    #[arg(long, value_name = "NAME", num_args = 1.., help_heading = "Selection")]
-    member: Vec<String>,
-    /// Only these views
-    #[arg(long, value_name = "NAME", num_args = 1.., help_heading = "Selection")]
-    view: Vec<String>,
-    /// Only these poses, and the sheets that show them: names as printed, or their ends
-    #[arg(long, value_name = "NAME", num_args = 1.., help_heading = "Selection")]
-    pose: Vec<String>,
-    /// Only these sorts of things
-    #[arg(long, value_name = "WHAT", value_enum, num_args = 1.., help_heading = "Selection")]
-    make: Vec<KindForm>,
-    /// Take only what this night, or this git revision of the inputs, had otherwise
-    ///
-    /// A night is named by its label, or by the first digits of its inputs, as the history has them;
-    /// this one is then compared with it instead of the last. Any other name is taken for a revision of
-    /// the git repository that the cast lies in.
-    #[arg(long, value_name = "REVISION", help_heading = "Selection")]
-    since: Option<String>,
-    /// Folder of approved sets, one folder in it for each member [default: `approved` beside each
-    /// rig]
-    #[arg(long, value_name = "DIR", help_heading = "Comparison")]
-    approved: Option<PathBuf>,
-    #[command(flatten)]
-    keeping: KeepingArgs,
-    /// What to call this night in the history: its date, say
-    #[arg(long, value_name = "WORDS", help_heading = "Output")]
-    label: Option<String>,
-    #[command(flatten)]
-    framing: FramingArgs,
-    /// Behind the figure: #rrggbb or transparent
-    #[arg(long, value_name = "COLOUR", default_value = "transparent", value_parser = args::background, help_heading = "Picture")]
-    background: Background,
-    #[command(flatten)]
-    growing: GrowArgs,
-    /// Make only one of several shares; end with `layfig merge` when all are made
-    #[arg(long, value_name = "I/N", value_parser = shard, help_heading = "Running")]
-    shard: Option<Shard>,
-    /// Make everything again, whatever is there
-    #[arg(long, help_heading = "Running")]
-    again: bool,
-    /// Read all files that are there, to see that they are what was written
-    #[arg(long, help_heading = "Running")]
-    verify: bool,
-    /// Tell what would be made, and make nothing
-    #[arg(long, help_heading = "Running")]
-    dry_run: bool,
-}
-
-/// Where a night's files are.
-#[derive(Clone, Debug, Args)]
-#[command(next_help_heading = "Output")]
-pub struct KeepingArgs {
-    /// Folder for everything that is made
-    #[arg(long, value_name = "DIR", default_value = "out/night")]
-    pub out: PathBuf,
-    /// Folder for what the next night needs to know [default: .night in the output folder]
-    #[arg(long, value_name = "DIR")]
-    pub cache: Option<PathBuf>,
-}
-
-impl KeepingArgs {
-    /// What the next night needs to know.
-    pub fn store(&self) -> Store {
-        Store::new(
-            self.cache
-                .clone()
-                .unwrap_or_else(|| self.out.join(".night")),
-        )
-    }
-}
-
-/// Sorts of things.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum KindForm {
-    /// One for each pose
-    Pictures,
-    /// Of pose lists, of members, of the cast
-    Sheets,
-    /// Each view's joints through their limits
-    Checks,
-    /// Each member's poses against its approved set
-    Comparisons,
-}
-
-impl From<KindForm> for Kind {
-    fn from(form: KindForm) -> Self {
-        match form {
-            KindForm::Pictures => Self::Picture,
-            KindForm::Sheets => Self::Sheet,
-            KindForm::Checks => Self::Check,
-            KindForm::Comparisons => Self::Comparison,
-        }
-    }
-}
-
-/// Reads `2/4`.
-fn shard(text: &str) -> Result<Shard, String> {
-    let wrong = || "write which of how many, such as 2/4".to_owned();
-    let (number, of) = text.split_once('/').ok_or_else(wrong)?;
-    let (number, of) = match (number.parse(), of.parse()) {
-        (Ok(number), Ok(of)) => (number, of),
-        _ => return Err(wrong()),
-    };
-    if (1..=of).contains(&number) && of <= 10_000 {
-        Ok(Shard { number, of })
-    } else {
-        Err("shards are counted from 1, and there are at most 10000".to_owned())
-    }
-}
-
-/// What a run tells in the end.
-#[derive(Default)]
-struct Faults {
-    input: bool,
-    output: bool,
-    nothing: bool,
-    look: bool,
-}
-
-impl Faults {
-    const fn exit(&self) -> Exit {
-        Exit::of(self.input, self.output, self.nothing).or_look(self.look)
-    }
-}
+pub use args::{KeepingArgs, NightArgs};
+pub use work::print_summary;
 
 /// Runs it.
 #[must_use]
@@ -197,12 +67,12 @@ pub fn run(typed: &NightArgs, running: &RunningArgs) -> Exit {
         work::rehearse(&console, &night, &known, &todo, share.len());
         return faults.exit();
     }
-    let mut agenda = Agenda::new(&night, &units, select::words(typed));
-    agenda.label.clone_from(&typed.label);
-    agenda.since = since;
+    let mut scope = Scope::new(&night, &units, select::words(typed));
+    scope.label.clone_from(&typed.label);
+    scope.since = since;
     let work = Work {
         night: &night,
-        agenda: &agenda,
+        scope: &scope,
         store: &store,
         out,
         again: typed.again,
@@ -230,7 +100,7 @@ pub(super) fn threads(running: &RunningArgs) -> usize {
 fn guard(store: &Store, shared: bool, console: &Console, out: &Path) -> Result<Guard, Exit> {
     match store.guard(shared) {
         Ok(Some(guard)) => {
-            tell_damage(&guard, store, console, out)?;
+            print_damage(&guard, store, console, out)?;
             Ok(guard)
         }
         Ok(None) => {
@@ -245,7 +115,7 @@ fn guard(store: &Store, shared: bool, console: &Console, out: &Path) -> Result<G
 }
 
 /// Tells of a folder that cannot be locked, and of files in it that are damaged.
-pub(super) fn tell_damage(
+pub(super) fn print_damage(
     guard: &Guard,
     store: &Store,
     console: &Console,

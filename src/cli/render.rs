@@ -167,7 +167,7 @@ pub(super) fn one_file_each(
             .iter()
             .map(|(name, paths)| (name.as_str(), paths.as_slice())),
     );
-    if !show.tell(&console) || clash {
+    if !show.print_problems(&console) || clash {
         return show.end(&console, &output.out, (sort, 0, 0), &[]);
     }
     let names: Vec<String> = jobs.iter().map(|job| job.name.to_string()).collect();

@@ -184,7 +184,7 @@ impl SheetArgs {
     }
 
     /// The sheets of lists that are wanted, by name; empty for all.
-    fn asked(&self) -> Option<Vec<Filter>> {
+    fn declared(&self) -> Option<Vec<Filter>> {
         let wanted = self.kind.is_empty() || self.kind.contains(&KindForm::All);
         (wanted && !self.join).then(|| self.sheet.iter().map(Filter::new).collect())
     }
@@ -247,7 +247,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     let sorts = Sorts {
         kinds: &members,
         lists: !wanted.kinds.is_empty(),
-        asked: typed.asked(),
+        declared: typed.declared(),
         views: false,
     };
     let looks = match wanted.window {
@@ -265,7 +265,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         sheets.extend(more);
         Ok((sheets, findings))
     });
-    let asked = batch::plan_asked(plan, &show.puppets, tried, out, &pages);
+    let declared = batch::plan_declared(plan, &show.puppets, tried, out, &pages);
     let mut refused: Vec<(String, Failure)> = Vec::new();
     let sheets = match planned {
         Ok((mut sheets, findings)) => {
@@ -273,7 +273,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
                 sheets: more,
                 findings: of_more,
                 refused: small,
-            } = asked;
+            } = declared;
             sheets.extend(more);
             show.look = !findings.is_empty() || !of_more.is_empty();
             show.problems.extend(findings.into_iter().chain(of_more));
@@ -313,7 +313,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         }
     }
     let clash = show.clash(sheets.iter().map(|s| (s.name.as_str(), s.files.as_slice())));
-    if !show.tell(&console) || clash || sheets.is_empty() {
+    if !show.print_problems(&console) || clash || sheets.is_empty() {
         return show.end(&console, out, ("page", 0, 0), &refused);
     }
     let jobs = show.plan.jobs();

@@ -92,7 +92,7 @@ pub struct Sorts<'a> {
     /// Pose lists as they are.
     pub lists: bool,
     /// Sheets that lists ask for: those with these names, or all.
-    pub asked: Option<Vec<Filter>>,
+    pub declared: Option<Vec<Filter>>,
     /// Views as they are, with poses or without.
     pub views: bool,
 }
@@ -110,7 +110,7 @@ impl Show {
         let sorts = Sorts {
             kinds: &[],
             lists: true,
-            asked: None,
+            declared: None,
             views: false,
         };
         Self::read_for(&sorts, input, choice, only, running, looks)
@@ -141,8 +141,8 @@ impl Show {
         };
         let (mut plan, mut unmatched) = Plan::new(&subjects, &choice);
         batch::add_kinds(&mut plan, &subjects, sorts.kinds, sorts.lists, &choice);
-        if let Some(names) = &sorts.asked {
-            unmatched.extend(batch::add_asked(&mut plan, &subjects, names, &choice));
+        if let Some(names) = &sorts.declared {
+            unmatched.extend(batch::add_declared(&mut plan, &subjects, names, &choice));
         }
         let mut selected: Vec<Problem> = Vec::new();
         if sorts.views {
@@ -205,7 +205,7 @@ impl Show {
 
     /// Tells all problems. False when nothing can be made.
     #[must_use]
-    pub fn tell(&self, console: &Console) -> bool {
+    pub fn print_problems(&self, console: &Console) -> bool {
         for problem in self.problems.list() {
             console.problem(problem, &self.sources);
         }

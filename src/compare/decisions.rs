@@ -2,7 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Digest, FORMAT};
+use super::Digest;
+use super::format::FORMAT;
 use crate::diag::{Problem, Problems, Sources, Span};
 
 /// A decisions file, for one member or many:

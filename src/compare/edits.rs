@@ -6,7 +6,7 @@ use indexmap::IndexMap;
 use serde_json::Value;
 
 use super::shot::{distance, number};
-use super::{CauseKind, DrawingRecord, PoseRecord, RigRecord, SaidRecord};
+use super::{CauseKind, DrawingRecord, PoseEntryRecord, PoseRecord, RigRecord};
 
 /// One edit, and what it may have changed.
 #[derive(Clone, Debug, PartialEq)]
@@ -401,7 +401,7 @@ pub fn pose_edits(then: &PoseRecord, now: &PoseRecord, list: &str, name: &str) -
         // The pose that says it now; where nothing is said any more, the one that said it.
         let said = b.or(a);
         let by = said.and_then(|s| s.from.as_deref()).unwrap_or(name);
-        let value = |s: Option<&SaidRecord>| match s.map(|s| &s.value) {
+        let value = |s: Option<&PoseEntryRecord>| match s.map(|s| &s.value) {
             Some(Value::String(text)) => text.clone(),
             // 38 rather than 38.0.
             Some(Value::Number(number)) => number

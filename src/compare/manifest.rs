@@ -5,7 +5,8 @@ use std::fmt::Write as _;
 
 use serde::{Deserialize, Serialize};
 
-use super::{Digest, FORMAT, PoseRecord, RigRecord};
+use super::format::FORMAT;
+use super::{Digest, PoseRecord, RigRecord};
 
 /// `manifest.json`: what is approved, and what it was made from.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -31,6 +31,7 @@ mod colour;
 mod decisions;
 mod digest;
 mod edits;
+mod format;
 mod ground;
 mod manifest;
 mod paint;
@@ -43,8 +44,9 @@ mod shot;
 mod ssim;
 
 pub use causes::{Found, found, ranked, unexplained};
-pub use colour::{ciede2000, lab, pixel_difference};
+pub use colour::pixel_difference;
 pub use edits::{Edit, Reach, edits, pose_edits};
+pub use format::FORMAT;
 pub use ground::Ground;
 pub use paint::difference;
 pub use parts::{by_part, is_own};
@@ -56,16 +58,13 @@ pub use decisions::{Decision, Decisions, Verdict};
 pub use digest::Digest;
 pub use manifest::{ApprovedPose, Manifest, PartRecord, Rejection, Unreadable};
 pub use record::{
-    DrawingRecord, GarmentRecord, MaskRecord, PartOfRig, PoseRecord, RigRecord, SaidRecord,
+    DrawingRecord, GarmentRecord, MaskRecord, PartOfRig, PoseEntryRecord, PoseRecord, RigRecord,
     SeamRecord, SettingRecord,
 };
 pub use result::{
     Cause, CauseKind, Change, ChangedRegion, Comparison, Counts, Figures, PartChange, PoseCause,
     PoseComparison, PoseFiles, SetState, State,
 };
-
-/// The format of all three documents; another number is not read.
-pub const FORMAT: u32 = 1;
 
 /// The version of this program and, behind the `+`, a digest of the sources that it was built from
 /// (`src/build.rs`): another program may draw differently.

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::pixels::Pixel;
 use super::shot::{Shot, alike, distance, number};
 use super::{Change, PartChange};
-use crate::art::Rgb;
+use crate::art::{Rgb, difference};
 use crate::geom::Affine;
 
 /// Moves below this are none, pixels.
@@ -215,10 +215,7 @@ fn rounded(v: f64) -> f64 {
 
 /// The ancestor that moved by itself, where the part did not.
 fn carrier(before: &Shot<'_>, after: &Shot<'_>, part: &str) -> Option<String> {
-    let parent = |shot: &Shot<'_>, part: &str| {
-        let part = shot.rig.parts.get(part)?;
-        part.parent.clone()
-    };
+    let parent = |shot: &Shot<'_>, part: &str| shot.rig.parts.get(part)?.parent.clone();
     let place = |shot: &Shot<'_>| shot.rig.parts.get(part).and_then(|p| p.place);
     let still = |part: &str| {
         alike(&before.set(part), &after.set(part)) && parent(before, part) == parent(after, part)
@@ -226,14 +223,8 @@ fn carrier(before: &Shot<'_>, after: &Shot<'_>, part: &str) -> Option<String> {
     if !still(part) || place(before) != place(after) {
         return None;
     }
-    let mut at = parent(after, part)?;
-    for _ in 0..after.rig.parts.len() {
-        if !still(&at) {
-            return Some(at);
-        }
-        at = parent(after, &at)?;
-    }
-    None
+    let mut carriers = after.rig.upwards(part).skip(1);
+    carriers.find(|at| !still(at)).map(str::to_owned)
 }
 
 /// The first colour of the part that is another now; of several the one that differs most.
@@ -249,8 +240,7 @@ fn recoloured(before: &Shot<'_>, after: &Shot<'_>, part: &str) -> Option<Change>
                 continue;
             }
             if let (Some(a), Some(b)) = (Rgb::parse(a), Rgb::parse(b)) {
-                let lab = super::colour::lab;
-                let difference = super::colour::ciede2000(lab(a.0), lab(b.0));
+                let difference = difference(a, b);
                 if worst.is_none_or(|(most, ..)| difference > most) {
                     worst = Some((difference, a, b));
                 }

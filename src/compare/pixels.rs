@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use super::colour::pixel_difference;
 use super::{Figures, ssim};
+use crate::geom::joined;
 
 /// A picture: straight RGBA, 8 bits.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -213,13 +214,9 @@ fn luma(p: [u8; 4]) -> f64 {
 }
 
 fn bounds(count: usize, width: usize, is: impl Fn(usize) -> bool) -> Option<[usize; 4]> {
-    let mut found: Option<[usize; 4]> = None;
-    for at in (0..count).filter(|&at| is(at)) {
-        let (x, y) = (at % width, at / width);
-        let b = found.get_or_insert([x, y, x + 1, y + 1]);
-        *b = [b[0].min(x), b[1].min(y), b[2].max(x + 1), b[3].max(y + 1)];
-    }
-    found
+    let pixels = (0..count).filter(|&at| is(at));
+    let places = pixels.map(|at| (at % width, at / width));
+    places.map(|(x, y)| [x, y, x + 1, y + 1]).reduce(joined)
 }
 
 /// Pixels whose blocks of this side touch hang together.
@@ -263,15 +260,6 @@ fn regions(pixels: &[Pixel], width: usize) -> Vec<([u32; 4], u64)> {
     }
     out.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
     out
-}
-
-pub(super) fn joined(a: [u32; 4], b: [u32; 4]) -> [u32; 4] {
-    [
-        a[0].min(b[0]),
-        a[1].min(b[1]),
-        a[2].max(b[2]),
-        a[3].max(b[3]),
-    ]
 }
 
 #[cfg(test)]

@@ -28,6 +28,14 @@ pub struct RigRecord {
     pub drawings: BTreeMap<String, DrawingRecord>,
 }
 
+impl RigRecord {
+    /// A part, what carries it, what carries that, and so on: a record from a file may go round in circles.
+    pub fn upwards<'a>(&'a self, part: &'a str) -> impl Iterator<Item = &'a str> {
+        let parent = |part: &&str| self.parts.get(*part)?.parent.as_deref();
+        std::iter::successors(Some(part), parent).take(self.parts.len() + 1)
+    }
+}
+
 /// A part.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct PartOfRig {
@@ -119,14 +127,14 @@ pub struct DrawingRecord {
 #[serde(transparent)]
 pub struct PoseRecord {
     /// What it says.
-    pub says: BTreeMap<String, SaidRecord>,
+    pub says: BTreeMap<String, PoseEntryRecord>,
 }
 
 /// One value of a pose. In a document it stands as it is; one that is inherited as an object with
 /// the pose that says it: what a pose says is never an object itself, so that no two are alike.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(try_from = "Value", into = "Value")]
-pub struct SaidRecord {
+pub struct PoseEntryRecord {
     /// The value.
     pub value: Value,
     /// The pose that says it, where that is another.
@@ -141,7 +149,7 @@ struct Inherited {
     from: String,
 }
 
-impl TryFrom<Value> for SaidRecord {
+impl TryFrom<Value> for PoseEntryRecord {
     type Error = serde_json::Error;
 
     fn try_from(written: Value) -> Result<Self, Self::Error> {
@@ -159,8 +167,8 @@ impl TryFrom<Value> for SaidRecord {
     }
 }
 
-impl From<SaidRecord> for Value {
-    fn from(said: SaidRecord) -> Self {
+impl From<PoseEntryRecord> for Value {
+    fn from(said: PoseEntryRecord) -> Self {
         match said.from {
             None => said.value,
             Some(from) => serde_json::json!({ "value": said.value, "from": from }),

@@ -6,14 +6,14 @@ use indexmap::IndexMap;
 use serde_json::{Value, json};
 use tiny_skia::{FillRule, LineCap, LineJoin, SpreadMode};
 
-use super::record::SaidRecord;
+use super::record::PoseEntryRecord;
 use super::{
     Digest, DrawingRecord, GarmentRecord, MaskRecord, PartOfRig, PoseRecord, RigRecord, SeamRecord,
     SettingRecord,
 };
 use crate::art::{ArtId, Colour, Library, Outline, PartArt, Role, Shape, Source};
 use crate::cast::{
-    ColourName, Drawing, Keep, Member, Opens, PartId, Pose, Said, Setting, Side, Zone,
+    ColourName, Drawing, Keep, Member, Opens, PartId, Pose, PoseEntry, Setting, Side, Zone,
 };
 use crate::diag::Span;
 use crate::geom::Affine;
@@ -317,12 +317,12 @@ impl PoseRecord {
         let mut put = |table: &str, part: Option<&str>, span: Span, value: Value| {
             let key = part.map_or_else(|| table.to_owned(), |part| format!("{table}.{part}"));
             let from = origin(span).filter(|from| *from != pose.name);
-            says.insert(key, SaidRecord { value, from });
+            says.insert(key, PoseEntryRecord { value, from });
         };
         fn each<'a, T>(
-            table: &'a [Said<T>],
+            table: &'a [PoseEntry<T>],
             member: &'a Member,
-        ) -> impl Iterator<Item = (&'a str, &'a Said<T>)> {
+        ) -> impl Iterator<Item = (&'a str, &'a PoseEntry<T>)> {
             table
                 .iter()
                 .map(|said| (member.names[said.part.at()].as_str(), said))

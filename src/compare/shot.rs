@@ -55,17 +55,9 @@ impl<'a> Shot<'a> {
     /// Where a part has gone: from the rest canvas to the posed one.
     #[must_use]
     pub fn world(&self, part: &str) -> Affine {
-        let mut world = self.set(part);
-        let mut at = part;
-        // A record from a file may go round in circles.
-        for _ in 0..self.rig.parts.len() {
-            let Some(parent) = self.rig.parts.get(at).and_then(|p| p.parent.as_deref()) else {
-                break;
-            };
-            world = self.set(parent).after(world);
-            at = parent;
-        }
-        world
+        let sets = self.rig.upwards(part).map(|part| self.set(part));
+        sets.reduce(|world, set| set.after(world))
+            .unwrap_or(Affine::IDENTITY)
     }
 
     /// Where a part's art has gone: the same, with the place of the art.
@@ -154,21 +146,9 @@ impl<'a> Shot<'a> {
     /// The part and all that it carries.
     #[must_use]
     pub fn carried(&self, part: &str) -> Vec<&'a str> {
-        let mut out: Vec<&str> = Vec::new();
-        for (name, _) in &self.rig.parts {
-            let mut at = name.as_str();
-            for _ in 0..=self.rig.parts.len() {
-                if at == part {
-                    out.push(name);
-                    break;
-                }
-                match self.rig.parts.get(at).and_then(|p| p.parent.as_deref()) {
-                    Some(parent) => at = parent,
-                    None => break,
-                }
-            }
-        }
-        out
+        let all = self.rig.parts.keys().map(String::as_str);
+        all.filter(|&name| self.rig.upwards(name).any(|at| at == part))
+            .collect()
     }
 
     /// For each part that shows, how far in front it is.

@@ -9,5 +9,5 @@ mod write;
 pub use joint::{Fitted, Worst, fit};
 pub use picture::picture;
 pub use search::minimise;
-pub use view::{NotFitted, Proposal, Told, moved, proposals};
+pub use view::{JointCheck, NotFitted, Proposal, moved, proposals};
 pub use write::{NotWritten, with_pivot};

@@ -8,9 +8,9 @@
 
 use tiny_skia::{Color, FillRule, Paint, PathBuilder, Pixmap, Stroke, Transform};
 
-use super::view::{Proposal, Told, moved};
+use super::view::{JointCheck, Proposal, moved};
 use crate::art::{Library, Rgb};
-use crate::cast::{PartId, Pose, Said};
+use crate::cast::{PartId, Pose, PoseEntry};
 use crate::diag::Problem;
 use crate::draw::{Scratch, Viewport, draw};
 use crate::geom::{Affine, Point};
@@ -48,7 +48,7 @@ const SEEN: [f64; 2] = [0.5, 3.0];
 struct Column<'a> {
     label: &'a str,
     puppet: &'a Puppet,
-    told: Option<&'a Told>,
+    told: Option<&'a JointCheck>,
     pivot: Point,
 }
 
@@ -225,7 +225,7 @@ fn marked(
     let to = &viewport.to_pixels;
     let pivot = column.pivot;
     let mut told = Vec::new();
-    if let Some(Told { joint, .. }) = column.told {
+    if let Some(JointCheck { joint, .. }) = column.told {
         let share = |units: f64| 100.0 * units / joint.width;
         let (jut, gap) = (joint.jut(angle, pivot), joint.gap(angle, pivot));
         if share(gap.width) > SEEN[0] {
@@ -255,15 +255,15 @@ fn alone(puppet: &Puppet, proposal: &Proposal, angle: f64) -> Pose {
     let view = puppet.0.view();
     let span = view.parts[proposal.part.at()].span;
     let mut pose = Pose::rest(span);
-    pose.turn.push(Said {
+    pose.turn.push(PoseEntry {
         part: view.parts[proposal.part.at()].name,
         value: angle,
         span,
     });
     for (at, part) in view.parts.iter().enumerate() {
-        let id = PartId(u32::try_from(at).unwrap_or(u32::MAX));
+        let id = PartId::of(at);
         if !proposal.joined.contains(&id) {
-            pose.replace.push(Said {
+            pose.replace.push(PoseEntry {
                 part: part.name,
                 value: "none".to_owned(),
                 span,

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::joint::{Fitted, fit_joint, is_far, is_worth};
 use crate::art::Library;
-use crate::cast::{PartId, Seam, Zone};
+use crate::cast::{PartId, Seam, View, Zone};
 use crate::check::{Hidden, Joint, Joints, Range};
 use crate::diag::Span;
 use crate::geom::Point;
@@ -35,7 +35,7 @@ pub struct Proposal {
     /// The pivot.
     pub fitted: Fitted,
     /// What a check tells of the joint as it is, and with the best pivot; `None` where it measures nothing.
-    pub told: [Option<Told>; 2],
+    pub told: [Option<JointCheck>; 2],
     /// Radius of the seam's zone as it is, units; `None` for a drawn zone, or without a seam.
     pub zone_now: Option<f64>,
     /// Radius that the seam's zone needs about the best pivot, units; `None` without a seam.
@@ -43,12 +43,25 @@ pub struct Proposal {
 }
 
 impl Proposal {
+    /// The parts that share the pivot: the one that shows, and joints without art up to the one that turns.
+    #[must_use]
+    pub fn turned(&self, view: &View) -> Vec<PartId> {
+        let mut parts = Vec::new();
+        for part in view.upwards(self.joined[1]) {
+            parts.push(part);
+            if part == self.part {
+                break;
+            }
+        }
+        parts
+    }
+
     /// What the joint costs as it is and with the best pivot, units: jut and gap as a check tells them, and the
     /// kink. Endless where a check measures nothing.
     #[must_use]
     pub fn costs(&self) -> [f64; 2] {
         let kinks = [&self.fitted.before, &self.fitted.after].map(|w| w.cost - w.jut - w.gap);
-        let of = |told: &Option<Told>, kink: f64| {
+        let of = |told: &Option<JointCheck>, kink: f64| {
             let told = told.as_ref().map(|t| t.worst() * t.range.width / 100.0);
             told.map_or(f64::INFINITY, |worst| worst + kink)
         };
@@ -60,23 +73,24 @@ impl Proposal {
     #[must_use]
     pub fn is_better(&self) -> bool {
         let [now, best] = self.costs();
-        let warns = |told: &Option<Told>| told.as_ref().is_none_or(|told| told.margin() < 0.0);
+        let warns =
+            |told: &Option<JointCheck>| told.as_ref().is_none_or(|told| told.margin() < 0.0);
         let mends = warns(&self.told[0]) && !warns(&self.told[1]);
-        let least = self.told[1].as_ref().map_or(0.0, Told::least);
+        let least = self.told[1].as_ref().map_or(0.0, JointCheck::least);
         self.fitted.is_better() && is_worth(now, best) && (mends || now - best >= least)
     }
 }
 
 /// What a check tells of one joint.
 #[derive(Clone, Debug)]
-pub struct Told {
+pub struct JointCheck {
     /// Its safe range, and jut and gap over its limits.
     pub range: Range,
     /// What it measured.
     pub joint: Joint,
 }
 
-impl Told {
+impl JointCheck {
     /// The worst of all that is measured added up, % of the limb's width.
     fn worst(&self) -> f64 {
         let curves = self.range.curves.iter();
@@ -169,10 +183,10 @@ fn without_seams(puppet: &Puppet, rank: &[usize]) -> Vec<Pair> {
     let view = puppet.0.view();
     let mut pairs = Vec::new();
     for (at, part) in view.parts.iter().enumerate() {
-        let (Ok(at), Some(parent)) = (u32::try_from(at), part.parent) else {
+        let Some(parent) = part.parent else {
             continue;
         };
-        let child = PartId(at);
+        let child = PartId::of(at);
         let joined = |s: &Seam| {
             [s.parent, s.child].contains(&child) && [s.parent, s.child].contains(&parent)
         };
@@ -199,19 +213,11 @@ fn without_seams(puppet: &Puppet, rank: &[usize]) -> Vec<Pair> {
 fn turns(puppet: &Puppet, parent: PartId, child: PartId) -> Option<(PartId, [f64; 2])> {
     let view = puppet.0.view();
     let pivot = view.parts[child.at()].pivot;
-    let mut at = child;
-    loop {
-        let part = &view.parts[at.at()];
-        if at == parent || part.pivot != pivot {
-            return None;
-        }
-        if let Some([least, most]) = part.limits
-            && least < most
-        {
-            return Some((at, [least, most]));
-        }
-        at = part.parent?;
-    }
+    let about_it = |at: &PartId| *at != parent && view.parts[at.at()].pivot == pivot;
+    view.upwards(child).take_while(about_it).find_map(|at| {
+        let limits = view.parts[at.at()].limits?;
+        (limits[0] < limits[1]).then_some((at, limits))
+    })
 }
 
 fn proposal(
@@ -241,7 +247,7 @@ fn proposal(
     let fitted = fit_joint(&joint, now, outside, limits, hidden == Hidden::BOTH)?;
     let told = |pivot: Point| {
         let (range, joint) = joints.range(part, joined, limits, pivot)?;
-        Some(Told { range, joint })
+        Some(JointCheck { range, joint })
     };
     let before = told(fitted.now);
     let given = pair.seam.map(|k| (k, &model.view().seams[k]));
@@ -272,18 +278,9 @@ fn proposal(
 #[must_use]
 pub fn moved(puppet: &Puppet, library: &Library, proposal: &Proposal, to: Point) -> Puppet {
     let mut member = puppet.member().clone();
-    let parts = &mut member.views[puppet.view()].parts;
-    let from = parts[proposal.part.at()].pivot;
-    let mut at = Some(proposal.joined[1]);
-    while let Some(id) = at {
-        if parts[id.at()].pivot != from {
-            break;
-        }
-        parts[id.at()].pivot = to;
-        if id == proposal.part {
-            break;
-        }
-        at = parts[id.at()].parent;
+    let view = &mut member.views[puppet.view()];
+    for id in proposal.turned(puppet.0.view()) {
+        view.parts[id.at()].pivot = to;
     }
     Puppet::new(Arc::new(member), puppet.view(), library)
 }

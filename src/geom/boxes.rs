@@ -1,14 +1,29 @@
-//! Upright boxes: left, top, right, bottom.
+//! Boxes: left, top, right, bottom.
 
-use super::{Affine, Point};
+use super::affine::{Affine, Point};
+
+/// The box about two boxes.
+#[must_use]
+pub fn joined<T: Copy + PartialOrd>(a: [T; 4], b: [T; 4]) -> [T; 4] {
+    let less = |a, b| if b < a { b } else { a };
+    let more = |a, b| if b > a { b } else { a };
+    [
+        less(a[0], b[0]),
+        less(a[1], b[1]),
+        more(a[2], b[2]),
+        more(a[3], b[3]),
+    ]
+}
+
+/// Makes a box, if there is one, hold another too.
+pub fn join_to<T: Copy + PartialOrd>(all: &mut Option<[T; 4]>, one: [T; 4]) {
+    *all = Some(all.map_or(one, |all| joined(all, one)));
+}
 
 /// The box about points: left, top, right, bottom; `None` about none.
 #[must_use]
 pub fn bounds_of(points: impl IntoIterator<Item = Point>) -> Option<[f64; 4]> {
-    points.into_iter().fold(None, |found, [x, y]| {
-        let b = found.unwrap_or([x, y, x, y]);
-        Some([b[0].min(x), b[1].min(y), b[2].max(x), b[3].max(y)])
-    })
+    points.into_iter().map(|[x, y]| [x, y, x, y]).reduce(joined)
 }
 
 /// Whether two boxes have an area in common.

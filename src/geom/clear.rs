@@ -2,6 +2,7 @@
 
 use std::collections::BinaryHeap;
 
+use super::square::Square;
 use super::{Affine, Circle, Edges, Point};
 
 /// A region that a circle must stay inside of, or outside of.
@@ -204,32 +205,4 @@ struct Side {
     room: f64,
     /// The way from it.
     away: Point,
-}
-
-/// A square in which a better centre may lie.
-struct Square {
-    centre: Point,
-    half: f64,
-    /// The most room that any point of the square can have.
-    most: f64,
-}
-
-impl PartialEq for Square {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other).is_eq()
-    }
-}
-impl Eq for Square {}
-impl PartialOrd for Square {
-    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
-        Some(self.cmp(other))
-    }
-}
-impl Ord for Square {
-    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
-        self.most
-            .total_cmp(&other.most)
-            .then(other.centre[1].total_cmp(&self.centre[1]))
-            .then(other.centre[0].total_cmp(&self.centre[0]))
-    }
 }

@@ -5,14 +5,13 @@ use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::simplify::SimplifyShape;
 use i_overlay::float::single::SingleFloatOverlay;
 
-use super::thin::thin;
 use super::{Affine, Point, bounds_of};
 
 /// A region: closed contours that neither cross nor overlap, outer ones one way round and holes
 /// the other. So its area, and its coverage of a pixel, is the sum of signed contour areas.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Region {
-    contours: Vec<Vec<Point>>,
+    pub(super) contours: Vec<Vec<Point>>,
 }
 
 impl Region {
@@ -366,19 +365,6 @@ impl Region {
         })
     }
 
-    /// The region with points left out whose loss moves no edge by more than `tolerance`.
-    #[must_use]
-    pub fn thinned(&self, tolerance: f64) -> Self {
-        Self {
-            contours: self
-                .contours
-                .iter()
-                .map(|c| thin(c, tolerance))
-                .filter(|c| c.len() > 2)
-                .collect(),
-        }
-    }
-
     /// The furthest that the region goes from a point.
     #[must_use]
     pub fn reach(&self, from: Point) -> f64 {
@@ -394,33 +380,6 @@ impl Region {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn thinning_keeps_shapes_and_drops_points() {
-        let disc = Region::disc([3.0, 4.0], 50.0, 1e-4);
-        let thin = disc.thinned(0.05);
-        let points = |r: &Region| r.contours().iter().map(Vec::len).sum::<usize>();
-        assert!(
-            points(&thin) * 5 < points(&disc),
-            "{} of {}",
-            points(&thin),
-            points(&disc)
-        );
-        assert!(disc.difference(&thin).area() + thin.difference(&disc).area() < 50.0 * 7.0 * 0.05);
-        let spike = Region::from_contours(
-            &[vec![
-                [0.0, 0.0],
-                [10.0, 0.0],
-                [10.0, 10.0],
-                [5.02, 10.0],
-                [5.01, 40.0],
-                [5.0, 10.0],
-                [0.0, 10.0],
-            ]],
-            tiny_skia::FillRule::Winding,
-        );
-        assert!((spike.thinned(0.001).area() - spike.area()).abs() < 0.01);
-    }
 
     fn square(x: f64, y: f64, side: f64) -> Region {
         Region::rect([x, y, x + side, y + side])

@@ -1,9 +1,20 @@
-//! Contours with fewer points.
+//! Regions with fewer points.
 
-use super::Point;
+use super::{Point, Region};
+
+impl Region {
+    /// The region with points left out whose loss moves no edge by more than `tolerance`.
+    #[must_use]
+    pub fn thinned(&self, tolerance: f64) -> Self {
+        let thinned = self.contours().iter().map(|c| thin(c, tolerance));
+        Self {
+            contours: thinned.filter(|c| c.len() > 2).collect(),
+        }
+    }
+}
 
 /// A closed contour by Douglas and Peucker's rule, from its first point and the one furthest off.
-pub(super) fn thin(contour: &[Point], tolerance: f64) -> Vec<Point> {
+fn thin(contour: &[Point], tolerance: f64) -> Vec<Point> {
     let n = contour.len();
     if n < 5 {
         return contour.to_vec();
@@ -54,4 +65,36 @@ pub(super) fn thin(contour: &[Point], tolerance: f64) -> Vec<Point> {
         .filter(|(_, keep)| **keep)
         .map(|(p, _)| *p)
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn thinning_keeps_shapes_and_drops_points() {
+        let disc = Region::disc([3.0, 4.0], 50.0, 1e-4);
+        let thin = disc.thinned(0.05);
+        let points = |r: &Region| r.contours().iter().map(Vec::len).sum::<usize>();
+        assert!(
+            points(&thin) * 5 < points(&disc),
+            "{} of {}",
+            points(&thin),
+            points(&disc)
+        );
+        assert!(disc.difference(&thin).area() + thin.difference(&disc).area() < 50.0 * 7.0 * 0.05);
+        let spike = Region::from_contours(
+            &[vec![
+                [0.0, 0.0],
+                [10.0, 0.0],
+                [10.0, 10.0],
+                [5.02, 10.0],
+                [5.01, 40.0],
+                [5.0, 10.0],
+                [0.0, 10.0],
+            ]],
+            tiny_skia::FillRule::Winding,
+        );
+        assert!((spike.thinned(0.001).area() - spike.area()).abs() < 0.01);
+    }
 }

@@ -1,9 +1,10 @@
 //! Drawings: paint without ink around it, ink and paint mixed up, pieces far off, pivots beside the join.
 
-use super::{Check, Finding, Subject};
+use super::finding::{Check, LintFinding};
+use super::subject::Subject;
 use crate::art::{ArtId, Outline, PartArt, Role};
 use crate::cast::PartId;
-use crate::geom::{Point, Region, flatten};
+use crate::geom::{Point, Region, bounds_of, flatten};
 
 /// Ink this near to an edge closes it, units.
 const NEAR: f64 = 1.0;
@@ -16,13 +17,13 @@ const ALONG: f64 = 0.3;
 /// Paint over this share of an outline hides it.
 const OVER: f64 = 0.4;
 
-pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     let line = line_width(subject);
     let mut seen = vec![false; subject.library.all().len()];
     for (view, declared) in subject.views() {
         let parts = &declared.parts;
         for (at, part) in parts.iter().enumerate() {
-            let id = PartId(u32::try_from(at).unwrap_or(u32::MAX));
+            let id = PartId::of(at);
             let own = std::iter::once(&part.art).chain(part.replacements.values());
             for (nth, drawing) in own.enumerate() {
                 let crate::cast::Drawing::Art(art) = *drawing else {
@@ -83,7 +84,7 @@ fn drawing<'a>(subject: &'a Subject<'_>, art: ArtId) -> &'a PartArt {
 }
 
 /// Paint that shows beyond its ink.
-fn open(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut Vec<Finding>) {
+fn open(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut Vec<LintFinding>) {
     let declared = &subject.member.views[view];
     if subject.garment(view, part).is_some() || declared.masks.iter().any(|m| m.part == part) {
         return;
@@ -116,8 +117,8 @@ fn open(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut
         return;
     }
     // What lies inside another part at rest is a join's affair.
-    let others: Vec<Region> = (0..declared.parts.len())
-        .map(|at| PartId(u32::try_from(at).unwrap_or(u32::MAX)))
+    let others: Vec<Region> = declared
+        .ids()
         .filter(|&other| other != part)
         .map(|other| subject.silhouette(view, other))
         .collect();
@@ -131,7 +132,7 @@ fn open(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut
     }
     let ([x, y], _) = seen[seen.len() / 2];
     let name = subject.name(view, part);
-    found.push(Finding::error(
+    found.push(LintFinding::error(
         Check::OpenPaint,
         name,
         subject.marks.element(&art.file, &art.id),
@@ -148,7 +149,7 @@ fn sorting(
     part: PartId,
     id: ArtId,
     line: f64,
-    found: &mut Vec<Finding>,
+    found: &mut Vec<LintFinding>,
 ) {
     let model = &subject.puppets[view].0;
     let detail = model.detail(1.0);
@@ -160,7 +161,13 @@ fn sorting(
     let mut told = |element: &str, message: String, hint: &str| {
         let element = if element.is_empty() { &art.id } else { element };
         let place = subject.marks.element(&art.file, element);
-        found.push(Finding::error(Check::Sorting, name, place, message, hint));
+        found.push(LintFinding::error(
+            Check::Sorting,
+            name,
+            place,
+            message,
+            hint,
+        ));
     };
     let share = |region: &Region| {
         let met = edge.iter().filter(|(p, _)| region.contains(*p));
@@ -204,7 +211,13 @@ fn sorting(
     }
 }
 
-fn stray(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut Vec<Finding>) {
+fn stray(
+    subject: &Subject<'_>,
+    view: usize,
+    part: PartId,
+    id: ArtId,
+    found: &mut Vec<LintFinding>,
+) {
     let model = &subject.puppets[view].0;
     let detail = model.detail(1.0);
     let regions = detail.art(id);
@@ -216,7 +229,10 @@ fn stray(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mu
         .shapes
         .iter()
         .zip(&regions.shapes)
-        .flat_map(|(s, r)| r.contours().iter().map(|c| (s.id.as_str(), c, bounds(c))))
+        .flat_map(|(s, r)| {
+            let all = r.contours().iter();
+            all.filter_map(|c| Some((s.id.as_str(), c, bounds_of(c.iter().copied())?)))
+        })
         .collect();
     // The largest piece and all that is near to what is near to it.
     let area = |b: &[f64; 4]| (b[2] - b[0]) * (b[3] - b[1]);
@@ -237,7 +253,7 @@ fn stray(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mu
     }
     let mut told = |element: &str, [x, y]: Point, what: &str| {
         let element = if element.is_empty() { &art.id } else { element };
-        found.push(Finding::error(
+        found.push(LintFinding::error(
             Check::Stray,
             name,
             subject.marks.element(&art.file, element),
@@ -282,31 +298,13 @@ fn spike(contour: &[Point], ends: bool, far: f64) -> Option<Point> {
     })
 }
 
-fn bounds(contour: &[Point]) -> [f64; 4] {
-    let mut b = [
-        f64::INFINITY,
-        f64::INFINITY,
-        f64::NEG_INFINITY,
-        f64::NEG_INFINITY,
-    ];
-    for p in contour {
-        b = [
-            b[0].min(p[0]),
-            b[1].min(p[1]),
-            b[2].max(p[0]),
-            b[3].max(p[1]),
-        ];
-    }
-    b
-}
-
 fn apart(a: &[f64; 4], b: &[f64; 4]) -> f64 {
     let x = (a[0] - b[2]).max(b[0] - a[2]).max(0.0);
     let y = (a[1] - b[3]).max(b[1] - a[3]).max(0.0);
     libm::hypot(x, y)
 }
 
-fn pivots(subject: &Subject<'_>, view: usize, found: &mut Vec<Finding>) {
+fn pivots(subject: &Subject<'_>, view: usize, found: &mut Vec<LintFinding>) {
     let declared = &subject.member.views[view];
     for seam in &declared.seams {
         let part = &declared.parts[seam.child.at()];
@@ -327,7 +325,7 @@ fn pivots(subject: &Subject<'_>, view: usize, found: &mut Vec<Finding>) {
                     subject.name(view, seam.parent)
                 )
             };
-            found.push(Finding::error(
+            found.push(LintFinding::error(
                 Check::PivotOff,
                 name,
                 part.span,

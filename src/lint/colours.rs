@@ -2,12 +2,13 @@
 
 use std::collections::BTreeSet;
 
-use super::{Check, Finding, Subject};
+use super::finding::{Check, LintFinding};
+use super::subject::Subject;
 use crate::art::{Colour, Outline, Rgb, Source};
 use crate::cast::swatch_of;
 use crate::diag::nearest;
 
-pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     let Some(palette) = subject.member.palettes.first() else {
         return;
     };
@@ -60,7 +61,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
                 if told.insert((element.clone(), message.clone())) {
                     let place = subject.marks.element(&art.file, element);
                     let check = Check::OffPalette;
-                    found.push(Finding::error(check, &art.id, place, message, &hint));
+                    found.push(LintFinding::error(check, &art.id, place, message, &hint));
                 }
             }
         }

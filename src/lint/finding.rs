@@ -48,7 +48,7 @@ impl Check {
 
 /// Something that a person should look at.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Finding {
+pub struct LintFinding {
     /// Which check found it.
     pub check: Check,
     /// What it is about, as an allowance names it: a part, a palette, `front.svg#group`.
@@ -57,7 +57,7 @@ pub struct Finding {
     pub problem: Problem,
 }
 
-impl Finding {
+impl LintFinding {
     /// From a problem; the check's name is put behind its message.
     #[must_use]
     pub fn new(check: Check, about: impl Into<String>, mut problem: Problem) -> Self {

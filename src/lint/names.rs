@@ -1,29 +1,18 @@
 //! Names of two sides, near and far or left and right, that do not pair.
 
-use super::{Check, Finding, Subject};
+use super::finding::{Check, LintFinding};
+use super::subject::Subject;
 use crate::cast::PartId;
 use crate::diag::nearest;
+use crate::name::{SIDES, other_side};
 
-const SIDES: [[&str; 2]; 2] = [["near", "far"], ["left", "right"]];
-
-/// The name with its sides exchanged; `None` where it names no side.
+/// The name with its side exchanged; `None` where it names no side.
 fn other(name: &str) -> Option<String> {
-    let mut changed = false;
-    let words: Vec<&str> = name.split('_').collect();
-    let swapped: Vec<&str> = words
-        .into_iter()
-        .map(|word| {
-            let mut pairs = SIDES.iter().flat_map(|[a, b]| [(a, b), (b, a)]);
-            pairs.find(|(a, _)| **a == word).map_or(word, |(_, b)| {
-                changed = true;
-                b
-            })
-        })
-        .collect();
-    changed.then(|| swapped.join("_"))
+    // Not `l` and `r`: a letter may mean anything.
+    other_side(name, &SIDES[..2])
 }
 
-pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     let member = subject.member;
     let mut told: Vec<&str> = Vec::new();
     for (view, declared) in subject.views() {
@@ -32,7 +21,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
             declared.by_name[at]
         };
         for (at, part) in declared.parts.iter().enumerate() {
-            let part_id = PartId(u32::try_from(at).unwrap_or(u32::MAX));
+            let part_id = PartId::of(at);
             let name = subject.name(view, part_id);
             let Some(twin) = other(name) else { continue };
             if !member.names.contains(&twin) {
@@ -47,7 +36,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
                 );
                 let message = format!("\"{name}\" has no \"{twin}\" to pair with");
                 let check = Check::Unpaired;
-                found.push(Finding::warning(check, name, part.span, message, &hint));
+                found.push(LintFinding::warning(check, name, part.span, message, &hint));
                 continue;
             }
             // What a pair hangs on must pair too.
@@ -64,7 +53,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
                 let message = format!("\"{name}\" and \"{twin}\" both hang on \"{parent}\"");
                 let hint = format!("should one of them hang on \"{want}\"?");
                 let check = Check::Unpaired;
-                found.push(Finding::error(check, name, part.span, message, &hint));
+                found.push(LintFinding::error(check, name, part.span, message, &hint));
             }
         }
     }

@@ -1,6 +1,7 @@
 //! Parts that no pose shows.
 
-use super::{Check, Finding, Subject};
+use super::finding::{Check, LintFinding};
+use super::subject::Subject;
 use crate::cast::{Drawing, PartId, Pose};
 use crate::draw::{Scratch, Viewport, draw};
 use crate::geom::Affine;
@@ -10,7 +11,7 @@ const HEIGHT: f64 = 600.0;
 /// Parts smaller than this there are passed over, pixels.
 const SMALL: f64 = 4.0;
 
-pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     let [w, h] = subject.member.canvas;
     let scale = HEIGHT / h;
     #[expect(
@@ -32,8 +33,8 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
             let swept = l.sweeps.iter().flat_map(|s| &s.poses);
             l.poses.iter().chain(swept)
         });
-        let mut hidden: Vec<PartId> = (0..parts.len())
-            .map(|at| PartId(u32::try_from(at).unwrap_or(u32::MAX)))
+        let mut hidden: Vec<PartId> = declared
+            .ids()
             .filter(|&p| parts[p.at()].art != Drawing::Empty)
             .filter(|&p| subject.silhouette(view, p).area() * scale * scale >= SMALL)
             .collect();
@@ -58,7 +59,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
             let message = format!("no pose shows \"{name}\"{}", subject.in_view(view));
             let place = parts[part.at()].span;
             let hint = "raise its depth, look at its masks, or take it out";
-            found.push(Finding::error(
+            found.push(LintFinding::error(
                 Check::NeverShown,
                 name,
                 place,

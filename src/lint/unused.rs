@@ -3,11 +3,12 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use super::{Check, Finding, Subject};
+use super::finding::{Check, LintFinding};
+use super::subject::Subject;
 use crate::art::Source;
 use crate::cast::{ColourName, NameId, Pose, swatch_of};
 
-pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     groups(subject, found);
     if !subject.lists.is_empty() {
         palettes(subject, found);
@@ -23,7 +24,7 @@ fn poses<'a>(subject: &'a Subject<'_>) -> impl Iterator<Item = &'a Pose> {
     })
 }
 
-fn groups(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+fn groups(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     let arts = subject.library.all();
     let files: BTreeSet<&Path> = arts.iter().map(|a| a.file.as_path()).collect();
     for file in files {
@@ -41,12 +42,14 @@ fn groups(subject: &Subject<'_>, found: &mut Vec<Finding>) {
             let message = format!("no part uses group \"{}\"", group.id);
             let hint = "name it in the rig, or take it out of the drawing";
             let check = Check::UnusedGroup;
-            found.push(Finding::warning(check, &about, group.span, message, hint));
+            found.push(LintFinding::warning(
+                check, &about, group.span, message, hint,
+            ));
         }
     }
 }
 
-fn palettes(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+fn palettes(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     let used: BTreeSet<usize> = poses(subject).map(|p| p.palette).collect();
     let rig = subject.member.folder.join("rig.toml");
     for (at, palette) in subject.member.palettes.iter().enumerate().skip(1) {
@@ -57,12 +60,18 @@ fn palettes(subject: &Subject<'_>, found: &mut Vec<Finding>) {
             let message = format!("no pose takes palette \"{}\"", palette.name);
             let hint = "write palette in a pose, or take it out";
             let check = Check::UnusedPalette;
-            found.push(Finding::warning(check, &palette.name, place, message, hint));
+            found.push(LintFinding::warning(
+                check,
+                &palette.name,
+                place,
+                message,
+                hint,
+            ));
         }
     }
 }
 
-fn replacements(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+fn replacements(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     let used: BTreeSet<(NameId, &str)> = poses(subject)
         .flat_map(|p| p.replace.iter().map(|s| (s.part, s.value.as_str())))
         .collect();
@@ -79,13 +88,15 @@ fn replacements(subject: &Subject<'_>, found: &mut Vec<Finding>) {
                 let hint = "show it in a pose, or take it out";
                 let check = Check::UnusedReplacement;
                 let about = format!("{owner}.{name}");
-                found.push(Finding::warning(check, &about, part.span, message, hint));
+                found.push(LintFinding::warning(
+                    check, &about, part.span, message, hint,
+                ));
             }
         }
     }
 }
 
-fn swatches(subject: &Subject<'_>, found: &mut Vec<Finding>) {
+fn swatches(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     let Some(palette) = subject.member.palettes.first() else {
         return;
     };
@@ -123,6 +134,6 @@ fn swatches(subject: &Subject<'_>, found: &mut Vec<Finding>) {
         let message = format!("nothing is coloured with swatch \"{name}\"");
         let hint = "take it out, or let a drawing have it";
         let check = Check::UnusedSwatch;
-        found.push(Finding::warning(check, name, place, message, hint));
+        found.push(LintFinding::warning(check, name, place, message, hint));
     }
 }

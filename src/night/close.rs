@@ -4,13 +4,14 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::io;
 use std::path::{Path, PathBuf};
 
-use super::agenda::{self, Agenda};
 use super::digest::Digest;
 use super::history::{self, Entry};
-use super::store::{Digests, Known, Store, rewrite};
+use super::json_lines::rewrite;
+use super::scope::{self, Scope};
+use super::store::{Digests, Known, Store};
 use super::summary::{Since, Summary, sum_up};
 use super::unit::Key;
-use super::{junit, page, review};
+use super::{junit, page, review, trends};
 use crate::batch::sweep_out;
 
 /// Writes everything that tells of a night. The same night closed again changes nothing.
@@ -21,22 +22,22 @@ use crate::batch::sweep_out;
 pub fn close(
     out: &Path,
     store: &Store,
-    agenda: &Agenda,
+    scope: &Scope,
     mut known: BTreeMap<Key, Known>,
     failed: &[(Key, String)],
     threads: usize,
 ) -> io::Result<Summary> {
-    review::review(out, agenda, &mut known, threads)?;
+    review::review(out, scope, &mut known, threads)?;
     let failed: BTreeMap<Key, String> = failed.iter().cloned().collect();
     let mut entries = history::history(out);
     let same = entries
         .last()
-        .filter(|last| last.inputs == agenda.inputs && last.label == agenda.label)
+        .filter(|last| last.inputs == scope.inputs && last.label == scope.label)
         .cloned();
-    let since = since(store, agenda, &entries, same.as_ref());
-    let summary = sum_up(agenda, &known, &failed, since);
-    if agenda.selection.is_none() && failed.is_empty() {
-        let digests: Digests = agenda
+    let since = since(store, scope, &entries, same.as_ref());
+    let summary = sum_up(scope, &known, &failed, since);
+    if scope.selection.is_none() && failed.is_empty() {
+        let digests: Digests = scope
             .units
             .iter()
             .filter_map(|unit| {
@@ -47,9 +48,9 @@ pub fn close(
                 ))
             })
             .collect();
-        store.remember(&agenda.inputs, &digests)?;
+        store.remember(&scope.inputs, &digests)?;
         if same.is_none() {
-            let made: Vec<&Known> = agenda
+            let made: Vec<&Known> = scope
                 .units
                 .iter()
                 .filter_map(|unit| known.get(&unit.key).filter(|known| known.recent))
@@ -60,10 +61,10 @@ pub fn close(
                 .map(|measured| measured.us)
                 .sum();
             entries.push(Entry {
-                label: agenda.label.clone(),
-                inputs: agenda.inputs.clone(),
+                label: scope.label.clone(),
+                inputs: scope.inputs.clone(),
                 since: summary.since.as_ref().map(|since| since.inputs.clone()),
-                engine: agenda.engine.clone(),
+                engine: scope.engine.clone(),
                 counts: summary.counts,
                 made: made.len(),
                 seconds: (us / 1000) as f64 / 1000.0,
@@ -77,11 +78,11 @@ pub fn close(
     rewrite(&out.join("junit.xml"), report.as_bytes())?;
     rewrite(&out.join("index.html"), page::summary(&summary).as_bytes())?;
     history::write(out, &entries)?;
-    let trends = page::trends(&agenda.cast, &entries);
-    rewrite(&out.join("history.html"), trends.as_bytes())?;
+    let nights = trends::trends(&scope.cast, &entries);
+    rewrite(&out.join("history.html"), nights.as_bytes())?;
     // Where something failed, the next run ends this night.
     if failed.is_empty() {
-        settle(out, store, agenda, known)?;
+        settle(out, store, scope, known)?;
     }
     Ok(summary)
 }
@@ -89,11 +90,11 @@ pub fn close(
 /// The night to compare with: the one that was asked for, else the one before this.
 fn since(
     store: &Store,
-    agenda: &Agenda,
+    scope: &Scope,
     entries: &[Entry],
     same: Option<&Entry>,
 ) -> Option<(Since, Digests)> {
-    let inputs: &Digest = match (&agenda.since, same) {
+    let inputs: &Digest = match (&scope.since, same) {
         (Some(asked), _) => asked,
         (None, Some(same)) => same.since.as_ref()?,
         (None, None) => &entries.last()?.inputs,
@@ -116,14 +117,14 @@ fn since(
 fn settle(
     out: &Path,
     store: &Store,
-    agenda: &Agenda,
+    scope: &Scope,
     mut known: BTreeMap<Key, Known>,
 ) -> io::Result<()> {
     let journals = store.journals();
-    if agenda.selection.is_none() {
-        let wanted: BTreeSet<&Key> = agenda.units.iter().map(|unit| &unit.key).collect();
+    if scope.selection.is_none() {
+        let wanted: BTreeSet<&Key> = scope.units.iter().map(|unit| &unit.key).collect();
         known.retain(|key, _| {
-            wanted.contains(key) || is_unread(agenda, key) || *key == Key::review()
+            wanted.contains(key) || is_unread(scope, key) || *key == Key::review()
         });
     }
     let kept: BTreeSet<&str> = known
@@ -156,16 +157,16 @@ fn settle(
             _ => {}
         }
     }
-    agenda::clear(store)
+    scope::clear(store)
 }
 
 /// True for a unit that may be there again once a mistake is mended: what was made of it stays.
-fn is_unread(agenda: &Agenda, key: &Key) -> bool {
+fn is_unread(scope: &Scope, key: &Key) -> bool {
     let mut of = key.of.clone();
     if of.list.is_some() {
         of.sheet.clone_from(&key.sheet);
     }
-    agenda.unread.iter().any(|(name, _)| name.holds(&of))
+    scope.unread.iter().any(|(name, _)| name.holds(&of))
 }
 
 /// True for a path that leads nowhere but down: nothing else is taken away, whatever a state says.

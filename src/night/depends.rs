@@ -6,9 +6,9 @@
 use crate::art::{
     ClipShape, Colour, Gradient, Library, Outline, PartArt, RasterArt, Role, Shape, Source,
 };
-use crate::batch::Model;
+use crate::batch::MemberView;
 use crate::cast::{
-    ColourName, Drawing, Garment, Keep, Mask, Opens, Palette, Part, Pose, Said, Seam, Setting,
+    ColourName, Drawing, Garment, Keep, Mask, Opens, Palette, Part, Pose, PoseEntry, Seam, Setting,
     Side, View, Zone,
 };
 use crate::compare::ENGINE;
@@ -33,7 +33,7 @@ pub struct ViewDigest {
 impl ViewDigest {
     /// Of a view; `drawings` are those of its member.
     #[must_use]
-    pub fn new(model: &Model, drawings: &[Digest]) -> Self {
+    pub fn new(model: &MemberView, drawings: &[Digest]) -> Self {
         let mut stamp = Stamp::new("view");
         stamp.text(ENGINE);
         stamp.numbers(&model.member.canvas);
@@ -143,27 +143,30 @@ impl ViewDigest {
         let mut settings = vec![Setting::REST; view.parts.len()];
         let mut offsets = vec![0.0; view.parts.len()];
         let mut shown: Vec<Drawing> = view.parts.iter().map(|p| p.art).collect();
-        each(view, turn, |at, &v| settings[at].turn = v);
-        each(view, shift, |at, &v| settings[at].shift = v);
-        each(view, scale, |at, &v| settings[at].scale = v);
-        each(view, skew, |at, &v| settings[at].skew = v);
-        each(view, depth, |at, &v| offsets[at] += v);
-        each(view, replace, |at, name| {
-            shown[at] = match name.as_str() {
-                "art" => view.parts[at].art,
-                "none" => Drawing::Empty,
-                other => {
-                    let own = view.parts[at].replacements.get(other);
-                    own.copied().unwrap_or(view.parts[at].art)
-                }
-            };
-        });
+        for (at, &v) in view.entries(turn) {
+            settings[at].turn = v;
+        }
+        for (at, &v) in view.entries(shift) {
+            settings[at].shift = v;
+        }
+        for (at, &v) in view.entries(scale) {
+            settings[at].scale = v;
+        }
+        for (at, &v) in view.entries(skew) {
+            settings[at].skew = v;
+        }
+        for (at, v) in view.entries(depth) {
+            offsets[at] += v;
+        }
+        for (at, name) in view.entries(replace) {
+            shown[at] = view.parts[at].drawing(name);
+        }
         for ((set, offset), drawing) in settings.iter().zip(&offsets).zip(&shown) {
             setting(&mut stamp, set);
             stamp.number(*offset);
             shown_as(&mut stamp, *drawing, drawings);
         }
-        for Said {
+        for PoseEntry {
             part,
             value: (side, of),
             span: _,
@@ -192,15 +195,6 @@ pub fn swatches(stamp: &mut Stamp, palette: &Palette) {
     for (name, rgb) in swatches {
         stamp.text(name);
         stamp.bytes(&rgb.0);
-    }
-}
-
-/// What a pose says of parts that the view has.
-fn each<T>(view: &View, table: &[Said<T>], mut put: impl FnMut(usize, &T)) {
-    for said in table {
-        if let Some(part) = view.by_name[said.part.at()] {
-            put(part.at(), &said.value);
-        }
     }
 }
 

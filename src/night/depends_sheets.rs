@@ -5,11 +5,11 @@ use std::path::Path;
 
 use super::depends::swatches;
 use super::digest::{Digest, Stamp};
-use crate::batch::{Model, Pages, Plan, Purpose, Section, Window, over_limits};
+use crate::batch::{MemberView, Pages, Plan, Purpose, Section, Window, over_limits};
 use crate::cast::{
     Chart, CompareSettings, Crop, Drawing, Edge, Guides, Height, Landmark, LandmarkPlace, Length,
-    ListSheet, Measure, Member, Note, PageSetup, Paper, Part, Pose, PoseList, Said, Side, Stock,
-    Sweep, SweepAxis, Way,
+    ListSheet, Measure, Member, Note, PageSetup, Paper, Part, PartId, Pose, PoseEntry, PoseList,
+    Side, Stock, Sweep, SweepAxis, Way,
 };
 use crate::compare::{PoseRecord, RigRecord};
 
@@ -22,7 +22,7 @@ pub enum Shown {
 }
 
 /// Of a section on a sheet: all that is written there of its member, its view, its list.
-pub fn section(stamp: &mut Stamp, section: &Section, model: &Model, shown: Shown) {
+pub fn section(stamp: &mut Stamp, section: &Section, model: &MemberView, shown: Shown) {
     let member = &model.member;
     stamp.text(&section.name.to_string());
     stamp.text(&section.list.key);
@@ -32,7 +32,7 @@ pub fn section(stamp: &mut Stamp, section: &Section, model: &Model, shown: Shown
             stamp.count(1);
             stamp.text(kind.name());
         }
-        Purpose::Asked => stamp.count(2),
+        Purpose::Declared => stamp.count(2),
     }
     // Names of views that share a sheet are in those of their sections.
     stamp.maybe(model.view_name(), Stamp::text);
@@ -43,7 +43,7 @@ pub fn section(stamp: &mut Stamp, section: &Section, model: &Model, shown: Shown
         stamp.count(part.replacements.len());
         part.replacements.keys().for_each(|name| stamp.text(name));
     }
-    stamp.maybe(section.asked(), asked);
+    stamp.maybe(section.declared(), list_sheet);
     for pose in section.poses().filter(|_| shown != Shown::Sweeps) {
         label(stamp, pose, model);
     }
@@ -95,7 +95,7 @@ fn about(stamp: &mut Stamp, member: &Member) {
 }
 
 /// What a cell says of its pose. A limit counts where it is gone over.
-fn label(stamp: &mut Stamp, pose: &Pose, model: &Model) {
+fn label(stamp: &mut Stamp, pose: &Pose, model: &MemberView) {
     stamp.text(&pose.name);
     stamp.maybe(pose.note.as_deref(), Stamp::text);
     stamp.count(pose.palette);
@@ -189,7 +189,7 @@ fn guides(stamp: &mut Stamp, guides: &Guides) {
 }
 
 /// A sheet as a list asks for it.
-fn asked(stamp: &mut Stamp, sheet: &ListSheet) {
+fn list_sheet(stamp: &mut Stamp, sheet: &ListSheet) {
     let ListSheet {
         name,
         span: _,
@@ -308,7 +308,7 @@ fn compare_settings(stamp: &mut Stamp, settings: &CompareSettings) {
 }
 
 /// Of a check: all art, names and limits, and the poses.
-pub fn checked(stamp: &mut Stamp, model: &Model, lists: &[&PoseList], drawings: &[Digest]) {
+pub fn checked(stamp: &mut Stamp, model: &MemberView, lists: &[&PoseList], drawings: &[Digest]) {
     let view = model.view();
     stamp.maybe(model.view_name(), Stamp::text);
     stamp.text(&model.member.key);
@@ -336,13 +336,9 @@ pub fn checked(stamp: &mut Stamp, model: &Model, lists: &[&PoseList], drawings: 
             art(stamp, drawing);
         }
         stamp.maybe(limits.as_ref(), |stamp, limits| stamp.numbers(limits));
-        if let Ok(at) = u32::try_from(at) {
-            let limits = model
-                .member
-                .check_limits(model.view, crate::cast::PartId(at));
-            for measure in Measure::ALL {
-                stamp.maybe(limits.get(measure), |stamp, limits| stamp.numbers(&limits));
-            }
+        let limits = model.member.check_limits(model.view, PartId::of(at));
+        for measure in Measure::ALL {
+            stamp.maybe(limits.get(measure), |stamp, limits| stamp.numbers(&limits));
         }
     }
     let names = (view.seams.iter().map(|s| &s.name))
@@ -378,7 +374,7 @@ fn posed(stamp: &mut Stamp, pose: &Pose) {
         mirror,
         compare: _,
     } = pose;
-    fn all<T>(stamp: &mut Stamp, said: &[Said<T>], put: impl Fn(&mut Stamp, &T)) {
+    fn all<T>(stamp: &mut Stamp, said: &[PoseEntry<T>], put: impl Fn(&mut Stamp, &T)) {
         stamp.count(said.len());
         for said in said {
             stamp.count(said.part.at());
@@ -405,7 +401,7 @@ fn posed(stamp: &mut Stamp, pose: &Pose) {
 }
 
 /// Of a pose that is compared: what a comparison tells of it.
-pub fn compared(stamp: &mut Stamp, pose: &Pose, section: &Section, model: &Model) {
+pub fn compared(stamp: &mut Stamp, pose: &Pose, section: &Section, model: &MemberView) {
     stamp.text(&pose.name);
     stamp.maybe(pose.note.as_deref(), Stamp::text);
     compare_settings(stamp, &pose.compare);

@@ -1,30 +1,30 @@
 //! What sheets, checks and comparisons find, each in a line. Places in files are left out: what is
 //! found stays true when lines move.
 
-use super::unit::{Finding, Level};
+use super::unit::{Level, NightFinding};
 use crate::check;
 use crate::compare::{Comparison, PoseComparison, SetState, State};
 use crate::diag::{Problem, Severity};
 
 /// A landmark that drifts between views.
-pub fn drift(problem: &Problem) -> Finding {
-    Finding {
+pub fn drift(problem: &Problem) -> NightFinding {
+    NightFinding {
         level: Level::Error,
         text: problem.message.clone(),
     }
 }
 
 /// A figure that its picture cuts off.
-pub fn cut_off(problem: &Problem) -> Finding {
-    Finding {
+pub fn cut_off(problem: &Problem) -> NightFinding {
+    NightFinding {
         level: Level::Warning,
         text: problem.message.clone(),
     }
 }
 
 /// What a check found on a joint, a seam, a mask.
-pub fn of_joint(finding: &check::Finding) -> Finding {
-    Finding {
+pub fn of_joint(finding: &check::Finding) -> NightFinding {
+    NightFinding {
         level: match finding.severity {
             Severity::Error => Level::Error,
             Severity::Warning => Level::Warning,
@@ -34,8 +34,8 @@ pub fn of_joint(finding: &check::Finding) -> Finding {
 }
 
 /// A member without an approved set. It waits for a person and is no difference.
-pub fn not_yet_approved(poses: usize) -> Finding {
-    Finding {
+pub fn not_yet_approved(poses: usize) -> NightFinding {
+    NightFinding {
         level: Level::Warning,
         text: format!(
             "not yet approved: {}; layfig approve makes the first set",
@@ -49,16 +49,16 @@ fn counted(poses: usize) -> String {
 }
 
 /// What a person must look at, a line for each pose.
-pub fn of_comparison(comparison: &Comparison) -> Vec<Finding> {
+pub fn of_comparison(comparison: &Comparison) -> Vec<NightFinding> {
     let mut all = Vec::new();
     if comparison.set == SetState::Damaged {
-        all.extend(comparison.remarks.iter().map(|remark| Finding {
+        all.extend(comparison.remarks.iter().map(|remark| NightFinding {
             level: Level::Error,
             text: remark.clone(),
         }));
     }
     let asking = comparison.poses.iter().filter(|pose| pose.state.asks());
-    all.extend(asking.map(|pose| Finding {
+    all.extend(asking.map(|pose| NightFinding {
         level: Level::Error,
         text: pose_line(comparison, pose),
     }));

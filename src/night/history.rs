@@ -6,7 +6,7 @@ use std::path::Path;
 use serde::{Deserialize, Serialize};
 
 use super::digest::{Digest, brief};
-use super::store::{Damage, Grows, damage, lines, rewrite};
+use super::json_lines::{Damage, Grows, damage, lines, rewrite};
 use super::summary::Counts;
 
 /// A night in the history.

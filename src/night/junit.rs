@@ -3,7 +3,7 @@
 use quick_junit::{NonSuccessKind, Report, TestCase, TestCaseStatus, TestSuite};
 
 use super::summary::{State, Summary, UnitSummary};
-use super::unit::{Finding, Level};
+use super::unit::{Level, NightFinding};
 
 /// The report: a suite for each member, a case for each unit. It tells no times, so that the same
 /// night gives the same report.
@@ -78,7 +78,7 @@ fn status(unit: &UnitSummary) -> TestCaseStatus {
         State::Failed => failure(NonSuccessKind::Error, why, why),
         State::Refused => failure(NonSuccessKind::Failure, why, why),
         State::Changed | State::New | State::Same => {
-            let grave: Vec<&Finding> = unit
+            let grave: Vec<&NightFinding> = unit
                 .findings
                 .iter()
                 .filter(|f| f.level == Level::Error)

@@ -6,10 +6,10 @@ use std::path::Path;
 use super::depends::ViewDigest;
 use super::digest::{Digest, Stamp};
 use super::findings;
+use super::json_lines::{read, rewrite};
 use super::plan::{Night, Task, Unit};
-use super::run::{Places, Puppets};
-use super::store::{read, rewrite};
-use super::unit::{Finding, Made};
+use super::shared::{Places, Puppets};
+use super::unit::{Made, NightFinding};
 use crate::batch::{
     self, ApprovedSet, CompareStyle, ComparedPose, Failure, Grown, Job, Plan, Round, Wanted,
     draw_sheets, guarded, plan_sheets, write_whole,
@@ -24,17 +24,17 @@ use crate::solve::Puppet;
 #[derive(Default)]
 pub(super) struct Output {
     pub files: Vec<Made>,
-    pub findings: Vec<Finding>,
+    pub findings: Vec<NightFinding>,
 }
 
 /// Where units are made.
-pub(super) struct Desk<'a> {
+pub(super) struct UnitMaker<'a> {
     pub night: &'a Night,
     pub places: Places<'a>,
     pub puppets: &'a Puppets<'a>,
 }
 
-impl Desk<'_> {
+impl UnitMaker<'_> {
     pub fn make(&self, unit: &Unit, scratch: &mut Scratch) -> Result<Output, Failure> {
         match &unit.task {
             Task::Picture { section, pose } => self.picture(*section, *pose, scratch),
@@ -139,12 +139,12 @@ impl Desk<'_> {
         let (mut sheets, mut found) =
             batch::plan_kinds(&plan, &puppets, &rehearsal, &self.night.cast, out, &look)
                 .map_err(|e| refusal(&e))?;
-        let asked = batch::plan_asked(&plan, &puppets, &rehearsal, out, pages);
-        if let Some((_, problem)) = asked.refused.into_iter().next() {
+        let declared = batch::plan_declared(&plan, &puppets, &rehearsal, out, pages);
+        if let Some((_, problem)) = declared.refused.into_iter().next() {
             return Err(Failure::Input(problem));
         }
-        sheets.extend(asked.sheets);
-        found.extend(asked.findings);
+        sheets.extend(declared.sheets);
+        found.extend(declared.findings);
         Ok(Output {
             files: self.draw(&puppets, &sheets, &jobs)?,
             findings: found.iter().map(findings::drift).collect(),
@@ -212,14 +212,14 @@ impl Desk<'_> {
             });
         }
         let round = Compared {
-            desk: self,
+            maker: self,
             member: &subject.member,
             plan: &plan,
             models: &models,
             set: &set,
         };
         let mut comparison = round.compared(member, &jobs)?;
-        batch::show_undrawn(&mut comparison, &set, self.places.out)?;
+        batch::show_removed(&mut comparison, &set, self.places.out)?;
         let path = batch::write_comparison(&comparison, self.places.out)?;
         let folder = path.parent().unwrap_or(self.places.out);
         let pictures = comparison.poses.iter().flat_map(|pose| {
@@ -247,7 +247,7 @@ impl Desk<'_> {
 
 /// A comparison in the making.
 struct Compared<'a> {
-    desk: &'a Desk<'a>,
+    maker: &'a UnitMaker<'a>,
     member: &'a Member,
     plan: &'a Plan,
     /// Which of the night's models those of the plan are.
@@ -260,7 +260,7 @@ type Drawn = BTreeMap<String, [Digest; 2]>;
 
 impl Compared<'_> {
     fn compared(&self, member: usize, jobs: &[Job<'_>]) -> Result<Comparison, Failure> {
-        let (night, places) = (self.desk.night, &self.desk.places);
+        let (night, places) = (self.maker.night, &self.maker.places);
         let style = CompareStyle {
             scale: None,
             out: Some(places.out.to_path_buf()),
@@ -285,7 +285,7 @@ impl Compared<'_> {
             .map(|(job, inputs)| {
                 let [then, pixels] = before.get(&job.name.to_string())?;
                 let same = then == inputs;
-                same.then(|| batch::known_identical(self.plan, job, self.set, pixels))?
+                same.then(|| batch::known_identical(job, self.set, pixels))?
             })
             .collect();
         let rest: Vec<Job<'_>> = jobs
@@ -298,7 +298,7 @@ impl Compared<'_> {
             Vec::new()
         } else {
             let models = self.models.iter();
-            models.map(|&m| self.desk.puppets.get(m)).collect()
+            models.map(|&m| self.maker.puppets.get(m)).collect()
         };
         let sources = &night.members[member].sources;
         let round = Round {
@@ -347,11 +347,11 @@ impl Compared<'_> {
 
     /// For each job of what its picture is drawn.
     fn inputs(&self, member: usize, jobs: &[Job<'_>]) -> Vec<Digest> {
-        let drawings = &self.desk.night.members[member].drawings;
+        let drawings = &self.maker.night.members[member].drawings;
         let models = self.plan.models.iter();
         let views: Vec<ViewDigest> = models.map(|m| ViewDigest::new(m, drawings)).collect();
         let scale = self.member.compare.scale;
-        let grow = self.desk.night.style.picture.grow || self.member.grow;
+        let grow = self.maker.night.style.picture.grow || self.member.grow;
         jobs.iter()
             .map(|job| {
                 let view = self.plan.models[job.model].view();

@@ -9,13 +9,13 @@
 //! Shards are runs of a part of the units ([`split`]) that hand in what they did; [`gather`] takes it
 //! from all of them, and [`close`] ends the night as if one run had done it.
 
-mod agenda;
 mod close;
 mod depends;
 mod depends_sheets;
 mod digest;
 mod findings;
 mod history;
+mod json_lines;
 mod junit;
 mod make;
 mod order;
@@ -25,25 +25,30 @@ mod reading;
 mod review;
 mod revision;
 mod run;
+mod scope;
 mod shard;
+mod shared;
 mod store;
 mod summary;
+mod trends;
 mod unit;
 mod units;
 
 pub use crate::compare::ENGINE;
-pub use agenda::{Agenda, AgendaMember, AgendaUnit, NotMerged, ShardDone, gather, hand_in};
 pub use close::close;
 pub use depends::{ViewDigest, drawings};
 pub use digest::{Digest, Stamp, brief};
 pub use history::{Entry, damaged, find, history};
+pub use json_lines::Damage;
 pub use junit::junit;
 pub use order::heavy_first;
 pub use plan::{Night, Style, Task, Unit};
 pub use reading::{ReadMember, read};
 pub use revision::{Tree, checkout};
-pub use run::{Event, Places, Results, run};
+pub use run::{Event, Results, run};
+pub use scope::{NotMerged, Scope, ScopeMember, ScopeUnit, ShardDone, gather, save_shard};
 pub use shard::{Shard, split};
-pub use store::{Damage, Digests, Guard, Journal, Known, Measured, Store, stat};
+pub use shared::Places;
+pub use store::{Digests, Guard, Journal, Known, Measured, Store, stat};
 pub use summary::{Counts, MemberSummary, Since, State, Summary, UnitSummary, sum_up};
-pub use unit::{Finding, Key, Kind, Level, Made, Record};
+pub use unit::{Key, Kind, Level, Made, NightFinding, Record};

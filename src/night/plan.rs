@@ -9,7 +9,7 @@ use super::reading::ReadMember;
 use super::store::{Known, Measured};
 use super::unit::Key;
 use crate::batch::{
-    self, Choice, MemberKind, Model, Only, Pages, PictureStyle, Plan, Purpose, Views,
+    self, Choice, MemberKind, MemberView, Only, Pages, PictureStyle, Plan, Purpose, Views,
     comparison_folder, file_name,
 };
 use crate::cast::Member;
@@ -114,7 +114,7 @@ impl Night {
         };
         let (mut plan, _) = Plan::new(&subjects, &choice);
         batch::add_kinds(&mut plan, &subjects, &MemberKind::ALL, true, &choice);
-        batch::add_asked(&mut plan, &subjects, &[], &choice);
+        batch::add_declared(&mut plan, &subjects, &[], &choice);
         let mut unread: Vec<(Name, String)> = members
             .iter_mut()
             .flat_map(|m| std::mem::take(&mut m.unread))
@@ -291,6 +291,6 @@ impl Night {
     }
 }
 
-pub(super) fn view_of(model: &Model) -> Name {
+pub(super) fn view_of(model: &MemberView) -> Name {
     Name::new(&model.member.key, model.view_name())
 }

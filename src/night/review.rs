@@ -4,10 +4,11 @@ use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use super::agenda::Agenda;
 use super::digest::Stamp;
+use super::json_lines::read;
 use super::make::made;
-use super::store::{Known, Measured, read, stat};
+use super::scope::Scope;
+use super::store::{Known, Measured, stat};
 use super::unit::{Key, Kind, Made, Record};
 use crate::batch::{self, Compared};
 use crate::compare::ENGINE;
@@ -23,7 +24,7 @@ const FOLDER: &str = "review";
 /// When it cannot be written.
 pub fn review(
     out: &Path,
-    agenda: &Agenda,
+    scope: &Scope,
     known: &mut BTreeMap<Key, Known>,
     threads: usize,
 ) -> io::Result<()> {
@@ -33,7 +34,7 @@ pub fn review(
         .values()
         .map(|known| &known.record)
         .filter(|it| it.key.kind == Kind::Comparison && !it.files.is_empty())
-        .filter(|it| agenda.members.iter().any(|m| m.key == it.key.of.member))
+        .filter(|it| scope.members.iter().any(|m| m.key == it.key.of.member))
         .collect();
     let mut stamp = Stamp::new("review");
     stamp.text(ENGINE);

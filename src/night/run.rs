@@ -1,19 +1,18 @@
 //! The run: units on threads, heavy first, each journalled when its files are in place.
 
-use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Mutex, PoisonError};
 use std::time::Instant;
 
-use super::make::{Desk, Output};
+use super::make::{Output, UnitMaker};
 use super::order::heavy_first;
 use super::plan::{Night, Unit};
-use super::store::{Journal, Known, Measured, Store, stat};
+use super::shared::{Places, Puppets};
+use super::store::{Journal, Known, Measured, stat};
 use super::unit::Record;
 use crate::batch::{Failure, guarded, with_threads};
 use crate::diag;
 use crate::draw::Scratch;
-use crate::solve::Puppet;
 
 /// What happens in a night; `usize` is the unit's place in the night.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -28,17 +27,6 @@ pub enum Event {
 
 /// What became of the units that were to do, in their order.
 pub type Results = Vec<(usize, Result<Known, String>)>;
-
-/// Where a night's files are.
-#[derive(Clone, Copy, Debug)]
-pub struct Places<'a> {
-    /// For all that people and programs read.
-    pub out: &'a Path,
-    /// For what the next night needs to know.
-    pub store: &'a Store,
-    /// Nothing that is there is built on.
-    pub again: bool,
-}
 
 /// Does these units of the night.
 pub fn run(
@@ -55,17 +43,17 @@ pub fn run(
     let results = Mutex::new(Vec::with_capacity(order.len()));
     with_threads(
         threads,
-        |tell: &(dyn Fn(Event) + Sync)| {
+        |send: &(dyn Fn(Event) + Sync)| {
             let worker = || {
                 let mut scratch = Scratch::default();
                 while let Some(&at) = order.get(next.fetch_add(1, Ordering::Relaxed)) {
-                    tell(Event::Started(at));
+                    send(Event::Started(at));
                     let unit = &night.units[at];
                     let made =
                         guarded(|| finish((night, &puppets), unit, places, journal, &mut scratch));
                     puppets.done(unit);
                     let made = made.map_err(|failure| failure.below(places.out).to_string());
-                    tell(match &made {
+                    send(match &made {
                         Ok(_) => Event::Done(at),
                         Err(why) => Event::Failed(at, why.clone()),
                     });
@@ -85,60 +73,6 @@ pub fn run(
     results
 }
 
-/// Views prepared when their first unit is taken up, and dropped with their last.
-pub(super) struct Puppets<'a> {
-    night: &'a Night,
-    slots: Vec<(AtomicUsize, Mutex<Option<Puppet>>)>,
-}
-
-impl<'a> Puppets<'a> {
-    fn new(night: &'a Night, units: &[usize]) -> Self {
-        let slots: Vec<_> = night
-            .plan
-            .models
-            .iter()
-            .map(|_| (AtomicUsize::new(0), Mutex::new(None)))
-            .collect();
-        for model in units.iter().flat_map(|&at| shared(&night.units[at])) {
-            slots[*model].0.fetch_add(1, Ordering::Relaxed);
-        }
-        Self { night, slots }
-    }
-
-    /// Of a model of the night, by place.
-    pub(super) fn get(&self, model: usize) -> Puppet {
-        let mut slot = self.slots[model]
-            .1
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner);
-        slot.get_or_insert_with(|| self.apart(model)).clone()
-    }
-
-    /// The same, not kept for anybody else.
-    pub(super) fn apart(&self, model: usize) -> Puppet {
-        let it = &self.night.plan.models[model];
-        Puppet::new(Arc::clone(&it.member), it.view, &it.library)
-    }
-
-    fn done(&self, unit: &Unit) {
-        for &model in shared(unit) {
-            let (left, slot) = &self.slots[model];
-            if left.fetch_sub(1, Ordering::AcqRel) == 1 {
-                *slot.lock().unwrap_or_else(PoisonError::into_inner) = None;
-            }
-        }
-    }
-}
-
-/// The views that a unit shares with others. One that shows the whole cast would keep all of them.
-fn shared(unit: &Unit) -> &[usize] {
-    if unit.member.is_some() {
-        &unit.models
-    } else {
-        &[]
-    }
-}
-
 /// Makes a unit's files, then the line in the journal that says so.
 fn finish(
     (night, puppets): (&Night, &Puppets<'_>),
@@ -148,12 +82,12 @@ fn finish(
     scratch: &mut Scratch,
 ) -> Result<Known, Failure> {
     let started = Instant::now();
-    let desk = Desk {
+    let maker = UnitMaker {
         night,
         places,
         puppets,
     };
-    let (output, refused) = match desk.make(unit, scratch) {
+    let (output, refused) = match maker.make(unit, scratch) {
         Ok(output) => (output, None),
         Err(Failure::Input(problem)) => {
             let why = match unit.member {

@@ -4,10 +4,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
 
-use super::agenda::Agenda;
 use super::digest::Digest;
+use super::scope::Scope;
 use super::store::{Digests, Known};
-use super::unit::{Finding, Key, Kind, Level, Made};
+use super::unit::{Key, Kind, Level, Made, NightFinding};
 
 /// What became of a unit, as against the night before.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -103,7 +103,7 @@ impl Counts {
         self.find(&unit.findings);
     }
 
-    fn find(&mut self, findings: &[Finding]) {
+    fn find(&mut self, findings: &[NightFinding]) {
         for finding in findings {
             match finding.level {
                 Level::Error => self.errors += 1,
@@ -126,7 +126,7 @@ pub struct UnitSummary {
     pub files: Vec<Made>,
     /// What was found.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub findings: Vec<Finding>,
+    pub findings: Vec<NightFinding>,
     /// Why nothing was made.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub why: Option<String>,
@@ -143,7 +143,7 @@ pub struct MemberSummary {
     pub counts: Counts,
     /// What is wrong with its files.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub problems: Vec<Finding>,
+    pub problems: Vec<NightFinding>,
     /// Its units, in order.
     pub units: Vec<UnitSummary>,
 }
@@ -193,13 +193,13 @@ pub struct Summary {
 /// something is known.
 #[must_use]
 pub fn sum_up(
-    agenda: &Agenda,
+    scope: &Scope,
     known: &BTreeMap<Key, Known>,
     failed: &BTreeMap<Key, String>,
     since: Option<(Since, Digests)>,
 ) -> Summary {
     let before = since.as_ref().map(|(_, digests)| digests);
-    let mut members: Vec<MemberSummary> = agenda
+    let mut members: Vec<MemberSummary> = scope
         .members
         .iter()
         .map(|member| MemberSummary {
@@ -211,7 +211,7 @@ pub fn sum_up(
         })
         .collect();
     let mut all = Vec::new();
-    for unit in &agenda.units {
+    for unit in &scope.units {
         let record = known.get(&unit.key).map(|known| &known.record);
         let record = record.filter(|record| record.inputs == unit.inputs);
         let why = failed.get(&unit.key);
@@ -250,8 +250,8 @@ pub fn sum_up(
         counts.find(&member.problems);
     }
     let mut gone: Vec<String> = Vec::new();
-    if agenda.selection.is_none() {
-        let names: BTreeSet<String> = agenda.units.iter().map(|u| u.key.to_string()).collect();
+    if scope.selection.is_none() {
+        let names: BTreeSet<String> = scope.units.iter().map(|u| u.key.to_string()).collect();
         let there = before.into_iter().flat_map(BTreeMap::keys);
         gone.extend(there.filter(|name| !names.contains(*name)).cloned());
     }
@@ -259,14 +259,14 @@ pub fn sum_up(
     let page = known.get(&Key::review()).map(|known| &known.record.files);
     let page = page.and_then(|files| files.iter().find(|f| f.path.ends_with("index.html")));
     Summary {
-        cast: agenda.cast.clone(),
-        label: agenda.label.clone(),
-        inputs: agenda.inputs.clone(),
+        cast: scope.cast.clone(),
+        label: scope.label.clone(),
+        inputs: scope.inputs.clone(),
         since: since.map(|(since, _)| since),
-        engine: agenda.engine.clone(),
-        selection: agenda.selection.clone(),
+        engine: scope.engine.clone(),
+        selection: scope.selection.clone(),
         counts,
-        unread: agenda
+        unread: scope
             .unread
             .iter()
             .map(|(name, why)| (name.to_string(), why.clone()))

@@ -162,7 +162,7 @@ impl Level {
 
 /// Something that a person should know of.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Finding {
+pub struct NightFinding {
     /// How grave.
     pub level: Level,
     /// In one line.
@@ -182,7 +182,7 @@ pub struct Record {
     pub files: Vec<Made>,
     /// What was found.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub findings: Vec<Finding>,
+    pub findings: Vec<NightFinding>,
     /// Why nothing can be made of these inputs.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub refused: Option<String>,
@@ -204,7 +204,7 @@ impl Record {
             stamp.digest(digest);
         }
         stamp.count(self.findings.len());
-        for Finding { level, text } in &self.findings {
+        for NightFinding { level, text } in &self.findings {
             stamp.text(level.word());
             stamp.text(text);
         }

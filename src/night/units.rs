@@ -72,7 +72,7 @@ impl Night {
                     && match section.purpose {
                         Purpose::Sheet(MemberKind::LineUp) => true,
                         Purpose::Sheet(MemberKind::Turnaround) => one_member,
-                        Purpose::Asked => one_member && batch::one_sheet(before, section),
+                        Purpose::Declared => one_member && batch::one_sheet(before, section),
                         _ => false,
                     }
             });
@@ -208,7 +208,7 @@ impl Draft<'_> {
                 (Name::new(&model.member.key, None), Some(kind.name()))
             }
             Purpose::Sheet(kind) => (view_of(model), Some(kind.name())),
-            Purpose::Asked | Purpose::List => {
+            Purpose::Declared | Purpose::List => {
                 let mut list = first.name.clone();
                 list.sheet = None;
                 (list, first.name.sheet.as_deref())

@@ -1,38 +1,14 @@
 //! What stands around the content of every page of a sheet: the title band above, the title block
 //! with its sign-off box below.
 
+use super::block::{Block, LINES};
 use super::grid::Look;
+use super::heading::{Heading, TitleBlock};
 use super::layout::{Area, PageSize};
-use super::page::{Page, Words};
-use super::text::{self, Style};
+use super::page::Page;
+use super::text;
 use super::theme::{Colours, Sizes};
 use crate::art::Rgb;
-
-/// What a sheet says of itself.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Heading {
-    /// Who.
-    pub title: String,
-    /// In what: the list, the view.
-    pub subtitle: String,
-    /// Short facts: how many poses, say.
-    pub facts: Vec<String>,
-    /// A palette's name and colours.
-    pub palette: Option<(String, Vec<Rgb>)>,
-    /// What the title block calls the sheet.
-    pub sheet: String,
-}
-
-/// What only people know of a sheet; nothing of it comes from the clock.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Imprint {
-    /// The show.
-    pub production: String,
-    /// Which state of the design.
-    pub revision: String,
-    /// When.
-    pub date: String,
-}
 
 /// The title band and the title block of a sheet, measured.
 #[derive(Clone, Debug)]
@@ -44,107 +20,6 @@ pub struct Form {
     dpi: f64,
     band: Band,
     block: Vec<Vec<Field>>,
-}
-
-/// One style of lines after the other, top to bottom.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Block {
-    lines: Vec<Line>,
-    /// Colour samples: colour, left, top, side.
-    chips: Vec<(Rgb, i32, i32, i32)>,
-    pub height: i32,
-}
-
-#[derive(Clone, Debug)]
-struct Line {
-    text: String,
-    style: Style,
-    colour: Rgb,
-    x: i32,
-    y: i32,
-}
-
-impl Block {
-    pub fn add(&mut self, lines: Vec<String>, style: Style, colour: Rgb) {
-        for text in lines {
-            self.lines.push(Line {
-                text,
-                style,
-                colour,
-                x: 0,
-                y: self.height,
-            });
-            self.height += style.leading();
-        }
-    }
-
-    /// Adds what colours stand for, in as many columns as fit into `limit` pixels; names too long for
-    /// a column of their own are wrapped.
-    pub fn add_key(&mut self, key: &[(Rgb, String)], style: Style, colour: Rgb, limit: f32) {
-        let indent = style.leading();
-        let widest = key
-            .iter()
-            .map(|(_, name)| text::width(name, style))
-            .fold(0.0, f32::max);
-        let whole = |v: f32| super::layout::whole(f64::from(v));
-        let room = limit - indent as f32;
-        let column = whole(widest.min(room)) + 1 + indent + indent / 2;
-        let columns = ((whole(limit) + indent / 2) / column.max(1)).max(1);
-        let columns = usize::try_from(columns).unwrap_or(1);
-        let side = indent * 2 / 3;
-        for row in key.chunks(columns) {
-            let mut height = style.leading();
-            let mut x = 0;
-            for (chip, name) in row {
-                let y = self.height + (style.leading() - side) / 2;
-                self.chips.push((*chip, x, y, side));
-                let mut y = self.height;
-                for text in text::wrap(name, style, room.min(widest + 1.0), LINES) {
-                    let x = x + indent;
-                    self.lines.push(Line {
-                        text,
-                        style,
-                        colour,
-                        x,
-                        y,
-                    });
-                    y += style.leading();
-                }
-                height = height.max(y - self.height);
-                x += column;
-            }
-            self.height += height;
-        }
-    }
-
-    pub fn skip(&mut self, height: i32) {
-        self.height += height;
-    }
-
-    /// Puts the lines on a page, left-aligned, or right-aligned where a right side is given.
-    pub fn set(&self, page: &mut Page, left: i32, right: Option<i32>, top: i32) {
-        for &(colour, x, y, side) in &self.chips {
-            let area = Area {
-                x: left + x,
-                y: top + y,
-                w: side,
-                h: side,
-            };
-            page.fill(area, colour);
-        }
-        for line in &self.lines {
-            let x = right.map_or((left + line.x) as f32, |right| {
-                right as f32 - text::width(&line.text, line.style)
-            });
-            page.items.push(super::page::Item::Words(Words {
-                text: line.text.clone(),
-                style: line.style,
-                colour: line.colour,
-                x,
-                baseline: top + line.y + line.style.baseline(),
-            }));
-        }
-    }
 }
 
 /// The title band: who and what on the left; facts and palette on the right.
@@ -165,9 +40,6 @@ struct Field {
     x: i32,
     w: i32,
 }
-
-/// No text of a form is cut before it takes this many lines.
-const LINES: usize = 40;
 
 /// As many lines of a title as leave a page of a given size room for more than its title.
 fn lines(look: &Look) -> usize {
@@ -336,17 +208,17 @@ impl Form {
 }
 
 /// What a box of the title block says: caption, value, share of the room that is left.
-type Said<'a> = (&'static str, Option<&'a str>, i32);
+type FieldText<'a> = (&'static str, Option<&'a str>, i32);
 
 /// The boxes of the title block; in two rows where one would break what they say.
 fn fields(
     heading: &Heading,
-    imprint: &Imprint,
+    imprint: &TitleBlock,
     sizes: Sizes,
     colours: Colours,
     [left, inner]: [i32; 2],
 ) -> Vec<Vec<Field>> {
-    let all: [Said<'_>; 7] = [
+    let all: [FieldText<'_>; 7] = [
         ("production", Some(&imprint.production), 3),
         ("member", Some(&heading.title), 3),
         ("sheet", Some(&heading.sheet), 3),
@@ -357,7 +229,7 @@ fn fields(
     ];
     let around = sizes.hairline() + 2 * sizes.px(9.0);
     // Width of a box that breaks nothing; names of any length get no more than they can use.
-    let wanted = |&(caption, value, _): &Said<'_>| {
+    let wanted = |&(caption, value, _): &FieldText<'_>| {
         let value = value.unwrap_or("88 of 88");
         let wide = text::width(value, sizes.value()).max(text::width(caption, sizes.caption()));
         let least = if caption == "approved" { 330.0 } else { 96.0 };
@@ -366,12 +238,12 @@ fn fields(
         (wide + around + sizes.px(4.0)).max(sizes.px(least))
     };
     let total: i32 = all.iter().map(|said| wanted(said).min(inner)).sum();
-    let rows: Vec<&[Said<'_>]> = if total <= inner {
+    let rows: Vec<&[FieldText<'_>]> = if total <= inner {
         vec![&all[..]]
     } else {
         vec![&all[..3], &all[3..]]
     };
-    let place = |row: &[Said<'_>]| -> Vec<Field> {
+    let place = |row: &[FieldText<'_>]| -> Vec<Field> {
         let widths = shares(&row.iter().map(wanted).collect::<Vec<_>>(), inner, row);
         let mut x = left;
         row.iter()
@@ -401,7 +273,7 @@ fn fields(
 
 /// Widths of boxes that together are `inner`: what each wants and a share of the rest, or where there
 /// is too little for all, an equal limit to the widest.
-fn shares(wanted: &[i32], inner: i32, row: &[Said<'_>]) -> Vec<i32> {
+fn shares(wanted: &[i32], inner: i32, row: &[FieldText<'_>]) -> Vec<i32> {
     let mut limit = inner;
     let at_most = |limit: i32| wanted.iter().map(|w| (*w).min(limit)).sum::<i32>();
     while limit > 1 && at_most(limit) > inner {

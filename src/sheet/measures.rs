@@ -1,7 +1,7 @@
 //! Tables of measurements: sizes, heights and lengths of a model.
 
 use super::layout::Area;
-use super::model::ModelSheet;
+use super::model_content::ModelSheet;
 use super::page::Page;
 use super::table::{Single, fitted, number, share, spoken, write_right};
 use super::text;

@@ -38,13 +38,17 @@
 //! assert_eq!(document.pages.len(), 1);
 //! ```
 
-pub mod callouts;
+pub mod block;
+mod callouts;
 mod form;
 mod grid;
+mod heading;
 pub mod layout;
+mod letters;
 mod lineup;
 mod measures;
 mod model;
+mod model_content;
 mod pack;
 mod page;
 mod palettes;
@@ -54,18 +58,22 @@ mod properties;
 pub mod raster;
 mod shaping;
 mod stock;
+mod style;
 mod table;
 pub mod text;
 mod theme;
 mod tidy;
 mod turnaround;
+mod turnaround_content;
 
 pub use crate::cast::{PageSetup, Paper, Stock, Way};
-pub use form::{Form, Heading, Imprint};
+pub use form::Form;
 pub use grid::{Cell, Group, Look, Sheet, Shown, lay_out};
+pub use heading::{Heading, TitleBlock};
 pub use layout::{Area, LONGEST_SIDE, PageSize, TooSmall};
 pub use lineup::{LineUp, Standing, line_up};
-pub use model::{ModelSheet, model_sheet};
+pub use model::model_sheet;
+pub use model_content::ModelSheet;
 pub use page::{
     Bookmark, Document, Fill, Item, Page, Placement, Shape, Stroke, Tint, Words, refusal,
 };
@@ -73,4 +81,5 @@ pub use palettes::{ColourSheet, Coloured, colour_sheet};
 pub use raster::DrawFigure;
 pub use table::{Swatch, hex, number, share, spoken};
 pub use theme::{Colours, Sizes};
-pub use turnaround::{Guide, Turnaround, TurnedView, turnaround};
+pub use turnaround::turnaround;
+pub use turnaround_content::{Guide, Turnaround, TurnedView};

@@ -20,7 +20,7 @@ use super::page::{self, Document, Item, Page, Placement, Shape, Words};
 use super::raster;
 use super::text::{self, Piece, Weight};
 use crate::art::Rgb;
-use crate::export::pdf as figure_pdf;
+use crate::export::{pdf as figure_pdf, pdf_path};
 use crate::geom::Affine;
 use crate::solve::Figure;
 
@@ -170,7 +170,7 @@ fn draw_page(
         page.points[0] / f64::from(page.width.max(1)),
         page.points[1] / f64::from(page.height.max(1)),
     ]);
-    surface.push_transform(&figure_pdf::transform(&to_points));
+    surface.push_transform(&pdf_path::transform(&to_points));
     let all = [0.0, 0.0, f64::from(page.width), f64::from(page.height)];
     fill(&mut surface, all, page.colour);
     for item in &page.items {
@@ -200,7 +200,7 @@ fn solid(Rgb([r, g, b]): Rgb) -> Fill {
 }
 
 fn fill(surface: &mut Surface<'_>, area: [f64; 4], colour: Rgb) {
-    if let Some(path) = figure_pdf::rectangle(area) {
+    if let Some(path) = pdf_path::rectangle(area) {
         surface.set_stroke(None);
         surface.set_fill(Some(solid(colour)));
         surface.draw_path(&path);
@@ -213,7 +213,7 @@ fn shape(surface: &mut Surface<'_>, shape: &Shape) {
         return;
     };
     let mut path = PathBuilder::new();
-    figure_pdf::add_path(&mut path, &outline, None, figure_pdf::Grain::at(1.0));
+    pdf_path::add_path(&mut path, &outline, None, pdf_path::Grain::at(1.0));
     let Some(path) = path.finish() else {
         return;
     };
@@ -343,7 +343,7 @@ fn place(
         }
     };
     let seen = sides(placement.area);
-    let Some(clip) = figure_pdf::rectangle(seen) else {
+    let Some(clip) = pdf_path::rectangle(seen) else {
         return;
     };
     let faded = placement.opacity < 1.0;

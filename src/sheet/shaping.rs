@@ -16,7 +16,7 @@ use skrifa::outline::OutlineGlyphCollection;
 use skrifa::{FontRef, GlyphId, MetadataProvider};
 use unicode_bidi::BidiInfo;
 
-use super::text::{Style, Weight};
+use super::style::{Style, Weight};
 
 /// One line of text as glyphs, left to right.
 #[derive(Clone, Debug, Default)]

@@ -1,7 +1,7 @@
 //! Sizes that pages are printed on.
 
-use super::form::Imprint;
 use super::grid::Look;
+use super::heading::TitleBlock;
 use super::layout::{LONGEST_SIDE, PageSize};
 use crate::cast::{PageSetup, Stock, Way};
 
@@ -62,7 +62,7 @@ impl Look {
             columns: setup.columns.map(i32::from),
             cell: setup.cell.map(i32::from),
             paper: setup.paper.unwrap_or_default(),
-            imprint: Imprint {
+            imprint: TitleBlock {
                 production: said(&setup.production),
                 revision: said(&setup.revision),
                 date: said(&setup.date),

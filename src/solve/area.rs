@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use crate::geom::{Point, Region, bounds_of, common, meet};
+use crate::geom::{Point, Region, common, joined, meet};
 
 /// A region with a box about it.
 #[derive(Clone, Debug)]
@@ -97,8 +97,7 @@ impl Area {
 
     /// A box about it, not the smallest.
     pub fn bounds(&self) -> Option<[f64; 4]> {
-        let boxes = self.0.iter().filter_map(Term::bounds);
-        bounds_of(boxes.flat_map(|b| [[b[0], b[1]], [b[2], b[3]]]))
+        self.0.iter().filter_map(Term::bounds).reduce(joined)
     }
 
     /// The area as polygons.

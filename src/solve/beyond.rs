@@ -4,7 +4,7 @@ use super::detail::Detail;
 use super::figure::{Cut, Figure, Layer};
 use crate::art::{Outline, Shape};
 use crate::cast::{Keep, PartId};
-use crate::geom::{Point, Region, bounds_of};
+use crate::geom::{Point, Region, bounds_of, joined};
 
 /// Left, top, right, bottom.
 type Sides = [f64; 4];
@@ -28,8 +28,7 @@ impl Outside {
     }
 
     fn join(&mut self, other: &Self) {
-        let ([l, t, r, b], o) = (self.bounds, other.bounds);
-        self.bounds = [l.min(o[0]), t.min(o[1]), r.max(o[2]), b.max(o[3])];
+        self.bounds = joined(self.bounds, other.bounds);
         self.sides = std::array::from_fn(|k| self.sides[k].max(other.sides[k]));
     }
 }

@@ -31,7 +31,7 @@ pub(super) fn order(
     let n = depths.len();
     let mut base: Vec<usize> = (0..n).collect();
     base.sort_by(|&a, &b| depths[a].total_cmp(&depths[b]).then(a.cmp(&b)));
-    let id = |i: usize| PartId(u32::try_from(i).unwrap_or(u32::MAX));
+    let id = |i: usize| PartId::of(i);
     if sides.is_empty() {
         return Ok(base.into_iter().map(id).collect());
     }

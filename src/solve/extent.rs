@@ -2,6 +2,7 @@
 
 use super::figure::{Cut, Figure};
 use crate::cast::{Edge, Landmark, LandmarkPlace, PartId};
+use crate::geom::joined;
 
 /// Pixels to the unit that outlines are flattened for: no point is off by more than a few
 /// hundredths of a unit.
@@ -21,23 +22,14 @@ impl Figure {
     /// What a part and all that it carries cover together.
     #[must_use]
     pub fn extent_from(&self, part: PartId) -> Option<Bounds> {
-        let parts = &self.model().view().parts;
-        let carried = |mut at: PartId| loop {
-            if at == part {
-                break true;
-            }
-            match parts[at.at()].parent {
-                Some(up) => at = up,
-                None => break false,
-            }
-        };
-        self.joined(self.ids().filter(|&id| carried(id)))
+        let view = self.model().view();
+        self.joined(view.ids().filter(|&id| view.carries(part, id)))
     }
 
     /// What the figure covers. Garments are seen only on their hosts, so they add nothing.
     #[must_use]
     pub fn extent(&self) -> Option<Bounds> {
-        self.joined(self.ids())
+        self.joined(self.model().view().ids())
     }
 
     /// y of a landmark, as the figure is drawn; `None` for one of a part that does not show.
@@ -60,11 +52,6 @@ impl Figure {
         }
     }
 
-    fn ids(&self) -> impl Iterator<Item = PartId> + use<> {
-        let count = self.model().view().parts.len();
-        (0..count).map(|at| PartId(u32::try_from(at).unwrap_or(u32::MAX)))
-    }
-
     fn joined(&self, parts: impl Iterator<Item = PartId>) -> Option<Bounds> {
         let worn = |part: PartId| {
             self.layers()
@@ -72,19 +59,9 @@ impl Figure {
                 .filter(|layer| layer.part == part)
                 .all(|layer| layer.cuts.iter().any(|c| matches!(c, Cut::Host { .. })))
         };
-        let mut all: Option<Bounds> = None;
-        for b in parts
+        parts
             .filter(|&p| !worn(p))
             .filter_map(|p| self.extent_of(p))
-        {
-            let a = all.get_or_insert(b);
-            *a = [
-                a[0].min(b[0]),
-                a[1].min(b[1]),
-                a[2].max(b[2]),
-                a[3].max(b[3]),
-            ];
-        }
-        all
+            .reduce(joined)
     }
 }

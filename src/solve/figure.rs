@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::area::Area;
 use super::detail::Detail;
-use super::puppet::{Model, Puppet};
+use super::model::{Model, Puppet};
 use super::regions::ArtRegions;
 use crate::art::{ArtId, Outline, PartArt, RasterArt, Rgb, Shape};
 use crate::cast::{Keep, PartId};

@@ -44,7 +44,7 @@ pub(super) fn parents_first(parts: &[Part]) -> Vec<PartId> {
     }
     wait.reverse();
     while let Some(i) = wait.pop() {
-        order.push(PartId(u32::try_from(i).unwrap_or(u32::MAX)));
+        order.push(PartId::of(i));
         wait.extend(children[i].iter().rev());
     }
     order

@@ -11,6 +11,7 @@ mod figure;
 mod hosts;
 mod kinematics;
 mod layers;
+mod model;
 mod opening;
 mod puppet;
 mod regions;
@@ -19,11 +20,11 @@ mod zone;
 
 pub use beyond::Outside;
 pub use figure::Figure;
-pub use puppet::Puppet;
+pub use model::Puppet;
 pub(crate) use {
     area::{Area, Term},
     detail::Detail,
     figure::{Cut, CutArea, CutRegion, Layer, Trim},
-    puppet::Model,
+    model::Model,
     regions::ArtRegions,
 };

@@ -1,145 +1,20 @@
 //! One view of one member, prepared once for all its poses.
 
 use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock};
 
 use super::depth::{self, SideOf};
-use super::detail::Detail;
 use super::figure::{Figure, Posed};
 use super::kinematics;
 use super::layers::layers;
-use crate::art::{ArtId, Colour, Library, Outline, PartArt, RasterArt, Rgb, Role, Source};
-use crate::cast::{
-    Drawing, Member, NameId, Part, PartId, Pose, Said, Setting, Side, View, swatch_of,
-};
+use super::model::{Model, Puppet};
+use crate::art::{ArtId, Library, Outline, PartArt, Rgb, Role, Source};
+use crate::cast::{Drawing, Member, NameId, PartId, Pose, PoseEntry, Setting, Side};
 use crate::diag::Problem;
 use crate::geom::Affine;
 
 /// Numbers beyond this leave the picture by so far that they are mistakes.
 const FAR: f64 = 1e7;
-
-/// One view of one member, prepared once for all its poses. Cheap to clone.
-#[derive(Clone, Debug)]
-pub struct Puppet(pub(crate) Arc<Model>);
-
-/// What every pose of a view shares.
-#[derive(Debug)]
-pub(crate) struct Model {
-    pub member: Arc<Member>,
-    pub view: usize,
-    pub art: Vec<Arc<PartArt>>,
-    /// Art space to the rest canvas, for each part.
-    pub place: Vec<Affine>,
-    /// Parents before children.
-    order: Vec<PartId>,
-    /// For each part whether it is a garment.
-    worn: Vec<bool>,
-    /// For each palette, the default palette's colours in it.
-    recolour: Vec<BTreeMap<Rgb, Rgb>>,
-    /// For each drawing whether nothing shows through its paint.
-    opaque: Vec<bool>,
-    /// For each drawing whether it has ink and paint.
-    whole: Vec<bool>,
-    /// Raster art in other palettes, or why it cannot be drawn in one.
-    rasters: Vec<BTreeMap<(ArtId, usize), Result<RasterArt, String>>>,
-    /// Radius of each seam's disc, once asked for.
-    pub(super) radii: Vec<OnceLock<f64>>,
-    details: Mutex<BTreeMap<i32, Arc<Detail>>>,
-}
-
-impl Model {
-    pub fn view(&self) -> &View {
-        &self.member.views[self.view]
-    }
-
-    pub fn part(&self, id: PartId) -> &Part {
-        &self.view().parts[id.at()]
-    }
-
-    /// Whether nothing shows through a drawing's paint.
-    pub fn is_opaque(&self, art: ArtId) -> bool {
-        self.opaque[art.at()]
-    }
-
-    /// Whether a drawing has ink and paint.
-    pub fn has_ink_and_paint(&self, art: ArtId) -> bool {
-        self.whole[art.at()]
-    }
-
-    /// Whether a part is a garment.
-    pub fn wears(&self, part: PartId) -> bool {
-        self.worn[part.at()]
-    }
-
-    /// Whether a seam names a part.
-    pub fn is_joined(&self, part: PartId) -> bool {
-        let seams = &self.view().seams;
-        seams.iter().any(|s| s.parent == part || s.child == part)
-    }
-
-    /// Whether `by` is a part or carries it.
-    pub fn carries(&self, by: PartId, part: PartId) -> bool {
-        let mut now = Some(part);
-        while let Some(p) = now {
-            if p == by {
-                return true;
-            }
-            now = self.part(p).parent;
-        }
-        false
-    }
-
-    pub fn name(&self, id: PartId) -> &str {
-        self.name_of(self.part(id).name)
-    }
-
-    fn name_of(&self, id: NameId) -> &str {
-        &self.member.names[id.at()]
-    }
-
-    /// The geometry at a picture scale (pixels per unit), shared by all scales up to the next
-    /// quarter of an octave.
-    pub fn detail(&self, scale: f64) -> Arc<Detail> {
-        let tier = Detail::tier(scale);
-        let mut details = self.details.lock().unwrap_or_else(PoisonError::into_inner);
-        Arc::clone(
-            details
-                .entry(tier)
-                .or_insert_with(|| Arc::new(Detail::new(tier, &self.art))),
-        )
-    }
-
-    /// A colour of the art in a palette.
-    pub fn colour(&self, colour: &Colour, palette: usize) -> Rgb {
-        let Some(set) = self.member.palettes.get(palette) else {
-            return colour.rgb;
-        };
-        if let Some(named) = &colour.swatch {
-            let names = set.swatches.keys().map(String::as_str);
-            if let Some(&rgb) = swatch_of(named, names).and_then(|name| set.swatches.get(name)) {
-                return rgb;
-            }
-        }
-        self.recolour
-            .get(palette)
-            .and_then(|map| map.get(&colour.rgb))
-            .copied()
-            .unwrap_or(colour.rgb)
-    }
-
-    pub fn raster<'a>(
-        &'a self,
-        art: ArtId,
-        shape: usize,
-        drawn: &'a RasterArt,
-        palette: usize,
-    ) -> &'a RasterArt {
-        self.rasters
-            .get(palette)
-            .and_then(|map| map.get(&(art, shape))?.as_ref().ok())
-            .unwrap_or(drawn)
-    }
-}
 
 impl Puppet {
     /// Prepares a view: everything that no pose changes.
@@ -229,10 +104,18 @@ impl Puppet {
         let n = view.parts.len();
 
         let mut settings = vec![Setting::REST; n];
-        set(view, &pose.turn, |part, &v| settings[part].turn = v);
-        set(view, &pose.shift, |part, &v| settings[part].shift = v);
-        set(view, &pose.scale, |part, &v| settings[part].scale = v);
-        set(view, &pose.skew, |part, &v| settings[part].skew = v);
+        for (part, &v) in view.entries(&pose.turn) {
+            settings[part].turn = v;
+        }
+        for (part, &v) in view.entries(&pose.shift) {
+            settings[part].shift = v;
+        }
+        for (part, &v) in view.entries(&pose.scale) {
+            settings[part].scale = v;
+        }
+        for (part, &v) in view.entries(&pose.skew) {
+            settings[part].skew = v;
+        }
         let width = model.member.canvas[0];
         let root = if pose.mirror {
             Affine {
@@ -261,17 +144,9 @@ impl Puppet {
         let order = self.depth_order(pose)?;
 
         let mut drawings: Vec<Drawing> = view.parts.iter().map(|p| p.art).collect();
-        set(view, &pose.replace, |part, name| {
-            drawings[part] = match name.as_str() {
-                "art" => view.parts[part].art,
-                "none" => Drawing::Empty,
-                other => view.parts[part]
-                    .replacements
-                    .get(other)
-                    .copied()
-                    .unwrap_or(view.parts[part].art),
-            };
-        });
+        for (part, name) in view.entries(&pose.replace) {
+            drawings[part] = view.parts[part].drawing(name);
+        }
         let posed = world
             .iter()
             .zip(&drawings)
@@ -316,7 +191,9 @@ impl Puppet {
         let model = &self.0;
         let view = model.view();
         let mut own: Vec<f64> = view.parts.iter().map(|p| p.depth).collect();
-        set(view, &pose.depth, |part, &v| own[part] += v);
+        for (part, v) in view.entries(&pose.depth) {
+            own[part] += v;
+        }
         let mut depths = own.clone();
         for &id in &model.order {
             if let Some(parent) = view.parts[id.at()].parent {
@@ -324,7 +201,7 @@ impl Puppet {
             }
         }
         let mut sides: Vec<SideOf> = Vec::new();
-        let mut said: Vec<&Said<(Side, NameId)>> = Vec::new();
+        let mut said: Vec<&PoseEntry<(Side, NameId)>> = Vec::new();
         for s in &pose.sides {
             let (side, of) = s.value;
             // A view without one of the two has nothing to put in order.
@@ -335,7 +212,7 @@ impl Puppet {
         }
         let parents: Vec<Option<PartId>> = view.parts.iter().map(|p| p.parent).collect();
         depth::order(&depths, &parents, &sides).map_err(|met| {
-            let words = |s: &Said<(Side, NameId)>| {
+            let words = |s: &PoseEntry<(Side, NameId)>| {
                 let side = match s.value.0 {
                     Side::Behind => "behind",
                     Side::InFront => "in front of",
@@ -361,15 +238,6 @@ impl Puppet {
             }
             problem
         })
-    }
-}
-
-/// Applies a pose's table to the parts that this view has.
-fn set<T>(view: &View, table: &[Said<T>], mut put: impl FnMut(usize, &T)) {
-    for said in table {
-        if let Some(part) = view.by_name[said.part.at()] {
-            put(part.at(), &said.value);
-        }
     }
 }
 

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::detail::{Detail, Opening};
-use super::puppet::Model;
+use super::model::Model;
 use super::regions::ArtRegions;
 use super::rim::Rim;
 use crate::art::{ArtId, PartArt};

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use layfig::art::{ArtId, Library, Outline, Rgb};
 use layfig::cast::{
-    ColourName, Drawing, Keep, Member, Opens, Part, PartId, Pose, PoseList, Said, View, Zone,
+    ColourName, Drawing, Keep, Member, Opens, Part, PartId, Pose, PoseEntry, PoseList, View, Zone,
     load_member, load_poses,
 };
 use layfig::check::check;
@@ -411,7 +411,7 @@ impl Subject {
             if let (true, Some(limits)) = (mutant.names.contains(name), part.limits) {
                 poses.extend(limits.map(|value| {
                     let mut pose = Pose::rest(span);
-                    pose.turn.push(Said {
+                    pose.turn.push(PoseEntry {
                         part: part.name,
                         value,
                         span,

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use layfig::art::{ArtId, Library, Outline, PartArt, Rgb, Role, Shape, Source};
-use layfig::cast::{ColourName, Drawing, Member, Palette, Pose, Said, View};
+use layfig::cast::{ColourName, Drawing, Member, Palette, Pose, PoseEntry, View};
 use layfig::geom::Affine;
 use rayon::prelude::*;
 use tiny_skia::{FillRule, Mask, Path};
@@ -137,7 +137,7 @@ impl<'a> Drawings<'a> {
             let raster = |s: &Shape| matches!(s.outline, Outline::Raster(_));
             let has = |d: &Drawing| matches!(d, Drawing::Art(id) if self.library.get(*id).shapes.iter().any(raster));
             if has(&part.art) || part.replacements.values().any(has) {
-                out.replace.push(Said {
+                out.replace.push(PoseEntry {
                     part: part.name,
                     value: "none".to_owned(),
                     span: pose.span,

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::model::Model;
-use super::{Round, scale_of};
+use super::model::ViewRecord;
+use super::round::{Round, scale_of};
 use crate::batch::encode::straight;
 use crate::batch::files::relative;
 use crate::batch::grow::Grown;
@@ -30,7 +30,7 @@ impl Drawn {
     pub fn new(
         round: &Round<'_>,
         job: &Job<'_>,
-        model: &Model<'_>,
+        model: &ViewRecord<'_>,
         scratch: &mut Scratch,
     ) -> Result<Self, Failure> {
         let &Round {

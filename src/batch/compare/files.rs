@@ -2,7 +2,7 @@
 
 use std::path::{Component, Path, PathBuf};
 
-use super::CompareStyle;
+use super::round::CompareStyle;
 use crate::batch::files::file_name;
 use crate::batch::pictures::save;
 use crate::batch::plan::{Job, Plan};

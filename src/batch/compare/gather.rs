@@ -2,14 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use super::ComparedPose;
 use super::model::{models, part_names};
+use super::round::{ComparedPose, blank};
 use crate::batch::approved::ApprovedSet;
 use crate::batch::files::relative;
 use crate::batch::plan::Plan;
 use crate::cast::Member;
 use crate::compare::{
-    self, Comparison, Counts, ENGINE, Edit, FORMAT, Found, PoseComparison, PoseFiles, State,
+    self, Comparison, Counts, ENGINE, Edit, FORMAT, Found, PoseComparison, State,
 };
 use crate::diag::Sources;
 use crate::name::Name;
@@ -48,25 +48,12 @@ pub fn gather(
             None => continue,
         };
         poses.push(PoseComparison {
-            pose: of.to_string(),
-            key: key.clone(),
-            view: of.view,
-            list: of.list.unwrap_or_default(),
-            name: of.pose.unwrap_or_default(),
-            note: None,
             state,
             reason: why.map(|(_, why)| why.clone()),
-            rejected: None,
             approved: Some(approved.pixels.clone()),
-            picture: None,
             width: approved.width,
             height: approved.height,
-            figures: None,
-            regions: Vec::new(),
-            more_regions: 0,
-            parts: Vec::new(),
-            causes: Vec::new(),
-            files: PoseFiles::default(),
+            ..blank(&of, key.clone())
         });
         found.push(Vec::new());
     }

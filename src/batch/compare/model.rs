@@ -10,7 +10,7 @@ use crate::compare::{self, Digest, Edit, RigRecord, slashed};
 use crate::diag::{Place, Problem, Sources};
 
 /// What all poses of a model share.
-pub(super) struct Model<'a> {
+pub(super) struct ViewRecord<'a> {
     pub set: &'a ApprovedSet,
     pub rig: RigRecord,
     pub digest: Digest,
@@ -57,8 +57,8 @@ pub(super) fn models<'a>(
     sets: &'a BTreeMap<String, ApprovedSet>,
     sources: &Sources,
     jobs: &[Job<'_>],
-) -> Result<Vec<Option<Model<'a>>>, Failure> {
-    let one = |(at, model): (usize, &crate::batch::Model)| {
+) -> Result<Vec<Option<ViewRecord<'a>>>, Failure> {
+    let one = |(at, model): (usize, &crate::batch::MemberView)| {
         if !jobs.iter().any(|job| job.model == at) {
             return Ok(None);
         }
@@ -76,7 +76,7 @@ pub(super) fn models<'a>(
             let name = source.path.strip_prefix(folder).ok()?;
             Some((slashed(name), Digest::of(source.text.as_bytes())))
         });
-        Ok(Some(Model {
+        Ok(Some(ViewRecord {
             set,
             digest: rig.digest().map_err(|e| Failure::Fault(e.to_string()))?,
             edits: edits.collect(),

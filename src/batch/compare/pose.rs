@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use super::drawn::Drawn;
 use super::files::Files;
-use super::model::Model;
-use super::{CompareStyle, ComparedPose, tolerance};
+use super::model::ViewRecord;
+use super::round::{CompareStyle, ComparedPose, blank, tolerance};
 use crate::batch::approved::ApprovedSet;
 use crate::batch::encode::{Effort, grey_png, png, png_of};
 use crate::batch::pictures::encoded;
@@ -13,48 +13,18 @@ use crate::batch::plan::{Job, Plan};
 use crate::batch::run::Failure;
 use crate::compare::{
     self, ApprovedPose, CauseKind, ChangedRegion, Digest, ENGINE, Edit, Found, Ground, Picture,
-    Pixel, PixelComparison, PoseComparison, PoseFiles, Reach, SetState, Shot, State,
+    Pixel, PixelComparison, PoseComparison, Reach, SetState, Shot, State,
 };
 
 /// Regions that are listed and framed; the rest is counted.
 const MOST_REGIONS: usize = 24;
 
-fn blank(plan: &Plan, job: &Job<'_>) -> PoseComparison {
-    let section = &plan.sections[job.section];
-    let model = &plan.models[job.model];
-    PoseComparison {
-        pose: job.name.to_string(),
-        key: job.name.key(),
-        view: model.view_name().map(str::to_owned),
-        list: section.list.key.clone(),
-        name: job.pose.name.clone(),
-        note: job.pose.note.clone(),
-        state: State::Identical,
-        reason: None,
-        rejected: None,
-        approved: None,
-        picture: None,
-        width: 0,
-        height: 0,
-        figures: None,
-        regions: Vec::new(),
-        more_regions: 0,
-        parts: Vec::new(),
-        causes: Vec::new(),
-        files: PoseFiles::default(),
-    }
-}
-
 /// What comes of a pose whose new picture is known without drawing it, where that is the approved one
 /// pixel for pixel; `None` where it is not, or the approved files are missing or damaged.
 #[must_use]
-pub fn known_identical(
-    plan: &Plan,
-    job: &Job<'_>,
-    set: &ApprovedSet,
-    pixels: &Digest,
-) -> Option<ComparedPose> {
-    let mut result = blank(plan, job);
+pub fn known_identical(job: &Job<'_>, set: &ApprovedSet, pixels: &Digest) -> Option<ComparedPose> {
+    let mut result = blank(&job.name, job.name.key());
+    result.note.clone_from(&job.pose.note);
     let approved = set.manifest.poses.get(&result.key)?;
     if approved.pixels != *pixels || set.files(approved).is_err() {
         return None;
@@ -77,11 +47,12 @@ pub fn known_identical(
 pub(super) fn compared(
     plan: &Plan,
     job: &Job<'_>,
-    model: &Model<'_>,
+    model: &ViewRecord<'_>,
     mut drawn: Drawn,
     style: &CompareStyle,
 ) -> Result<ComparedPose, Failure> {
-    let mut result = blank(plan, job);
+    let mut result = blank(&job.name, job.name.key());
+    result.note.clone_from(&job.pose.note);
     let seen = &drawn.seen.clone();
     result.width = seen.width;
     result.height = seen.height;
@@ -193,7 +164,7 @@ impl Then {
 
 /// The ground of two pictures of one canvas and scale; `None` where they have it already, or where
 /// canvas or scale are not the same.
-fn ground(then: &ApprovedPose, now: &ApprovedPose, model: &Model<'_>) -> Option<Ground> {
+fn ground(then: &ApprovedPose, now: &ApprovedPose, model: &ViewRecord<'_>) -> Option<Ground> {
     let (a, b) = (Ground::of(then), Ground::of(now));
     let rig = model.set.manifest.rigs.get(&then.rig)?;
     let alike = rig.canvas == model.rig.canvas && then.scale == now.scale;
@@ -201,7 +172,7 @@ fn ground(then: &ApprovedPose, now: &ApprovedPose, model: &Model<'_>) -> Option<
 }
 
 /// Owner numbers as the comparison's folder counts them.
-fn renumbered(owners: &[u16], approved: &ApprovedPose, model: &Model<'_>) -> Vec<u16> {
+fn renumbered(owners: &[u16], approved: &ApprovedPose, model: &ViewRecord<'_>) -> Vec<u16> {
     let rig = model.set.manifest.rigs.get(&approved.rig);
     let names = rig.into_iter().flat_map(|r| r.parts.keys());
     let table: Vec<u16> = names
@@ -222,7 +193,7 @@ pub(super) fn through(owners: &[u16], table: &[u16]) -> Vec<u16> {
 fn differing(
     plan: &Plan,
     job: &Job<'_>,
-    model: &Model<'_>,
+    model: &ViewRecord<'_>,
     then: &Then,
     drawn: &Drawn,
     result: &mut PoseComparison,

@@ -2,9 +2,9 @@
 
 use std::path::PathBuf;
 
-use super::Round;
 use super::drawn::Drawn;
 use super::model::models;
+use super::round::Round;
 use crate::batch::approved::{ApprovedSet, OpenSet};
 use crate::batch::encode::{Effort, grey_png, png};
 use crate::batch::pictures::encoded;

@@ -3,16 +3,19 @@
 use std::ops::Range;
 
 use super::poses::{self, charts, drawings, rest};
-use super::{Desk, Made, MemberKind};
+use super::{KindMaker, Made, MemberKind};
 use crate::batch::files::file_name;
 use crate::cast::{Chart, Crop, PartId};
+use crate::geom::{grown, joined};
 use crate::sheet::{Cell, Document, Group, Heading, Sheet, Shown, TooSmall, lay_out, spoken};
 
-impl Desk<'_> {
+impl KindMaker<'_> {
     pub(in crate::batch) fn expressions(&self, section: usize) -> Result<Option<Made>, TooSmall> {
         let model = self.of(section);
         let poses = &self.plan.sections[section].list.poses;
-        let crop = self.asked(section).and_then(|sheet| sheet.crop.as_deref());
+        let crop = self
+            .declared(section)
+            .and_then(|sheet| sheet.crop.as_deref());
         let crop = poses::crop(model, crop);
         let Some(window) = crop.and_then(|crop| self.window(section, crop)) else {
             return Ok(None);
@@ -62,10 +65,10 @@ impl Desk<'_> {
     /// A sheet for each chart; a list that asks for charts gets one of all of them.
     pub(in crate::batch) fn charts(&self, section: usize) -> Result<Vec<Made>, TooSmall> {
         let model = self.of(section);
-        let asked = self.asked(section);
-        let charts = charts(model, asked.and_then(|sheet| sheet.charts.as_deref()));
+        let declared = self.declared(section);
+        let charts = charts(model, declared.and_then(|sheet| sheet.charts.as_deref()));
         let mut pose = 0;
-        if asked.is_some() {
+        if declared.is_some() {
             let groups = charts
                 .iter()
                 .flat_map(|chart| self.chart(section, chart, &mut pose))
@@ -139,18 +142,8 @@ impl Desk<'_> {
 
     /// What all drawings of a part cover, with room around.
     fn around(&self, section: usize, poses: Range<usize>, part: PartId) -> [f64; 4] {
-        let mut all: Option<[f64; 4]> = None;
-        for extent in poses.filter_map(|pose| self.solved(section, pose)?.extent_of(part)) {
-            let a = all.get_or_insert(extent);
-            *a = [
-                a[0].min(extent[0]),
-                a[1].min(extent[1]),
-                a[2].max(extent[2]),
-                a[3].max(extent[3]),
-            ];
-        }
-        let [left, top, right, bottom] = all.unwrap_or([0.0, 0.0, 1.0, 1.0]);
-        let margin = (right - left).max(bottom - top) * 0.3;
-        [left - margin, top - margin, right + margin, bottom + margin]
+        let extents = poses.filter_map(|pose| self.solved(section, pose)?.extent_of(part));
+        let all = extents.reduce(joined).unwrap_or([0.0, 0.0, 1.0, 1.0]);
+        grown(all, (all[2] - all[0]).max(all[3] - all[1]) * 0.3)
     }
 }

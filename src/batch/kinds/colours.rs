@@ -1,10 +1,10 @@
 //! One pose in every palette.
 
-use super::{Desk, Made, MemberKind};
+use super::{KindMaker, Made, MemberKind};
 use crate::cast::Palette;
 use crate::sheet::{ColourSheet, Coloured, Swatch, colour_sheet};
 
-impl Desk<'_> {
+impl KindMaker<'_> {
     pub(in crate::batch) fn colours(&self, section: usize) -> Option<Made> {
         let model = self.of(section);
         let member = &model.member;

@@ -2,11 +2,11 @@
 
 use std::path::PathBuf;
 
-use super::{Desk, Made};
+use super::{KindMaker, Made};
 use crate::sheet::{Heading, LineUp, Standing, line_up};
 use crate::solve::Figure;
 
-impl Desk<'_> {
+impl KindMaker<'_> {
     pub(super) fn line_up(&self, sections: &[usize], cast: &str) -> Option<Made> {
         let members: Vec<(usize, Figure)> = sections
             .iter()

@@ -13,71 +13,17 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::choice::{Choice, Subject, chosen_views};
 use super::files::file_name;
-use super::plan::{Choice, Model, Plan, Purpose, Section, Subject, chosen_views};
-use super::sheets::{PlannedSheet, Rehearsal, page_names};
+use super::member_kind::MemberKind;
+use super::plan::Plan;
+use super::section::{MemberView, Purpose, Section};
+use super::sheets::{PlannedSheet, Rehearsal, named, page_names};
 use crate::cast::{ListSheet, Member, Pose, PoseList};
 use crate::diag::Problem;
 use crate::name::Name;
 use crate::sheet::{Document, Heading, Look, TooSmall, spoken};
 use crate::solve::{Figure, Puppet};
-
-/// A kind of sheet that no pose list asks for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum MemberKind {
-    /// A view at rest, measured.
-    Model,
-    /// All views on one ground.
-    Turnaround,
-    /// Poses that change no more than the head, cropped to it.
-    Expressions,
-    /// Every replacement of a part, in its place.
-    Charts,
-    /// All members on one ground.
-    LineUp,
-    /// One pose in every palette.
-    Colours,
-}
-
-impl MemberKind {
-    /// All of them.
-    pub const ALL: [Self; 6] = [
-        Self::Model,
-        Self::Turnaround,
-        Self::Expressions,
-        Self::Charts,
-        Self::LineUp,
-        Self::Colours,
-    ];
-
-    /// What files and labels call it.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Model => "model",
-            Self::Turnaround => "turnaround",
-            Self::Expressions => "expressions",
-            Self::Charts => "charts",
-            Self::LineUp => "line-up",
-            Self::Colours => "colours",
-        }
-    }
-}
-
-impl MemberKind {
-    /// What it cannot be made without.
-    #[must_use]
-    pub const fn needs(self) -> &'static str {
-        match self {
-            Self::Model => "model sheets need a member whose parts draw something",
-            Self::Turnaround => "a turnaround needs a member with two views",
-            Self::Expressions => "expressions need [crop.head] and poses that change nothing else",
-            Self::Charts => "charts need parts with replacements",
-            Self::LineUp => "a line-up needs members whose parts draw something",
-            Self::Colours => "colours need a member with palettes",
-        }
-    }
-}
 
 /// A sheet laid out.
 pub(super) struct Made {
@@ -139,11 +85,11 @@ pub fn add_kinds(
 }
 
 pub(super) fn model_of(plan: &mut Plan, subject: &Subject, view: usize) -> usize {
-    let same = |m: &Model| m.view == view && Arc::ptr_eq(&m.member, &subject.member);
+    let same = |m: &MemberView| m.view == view && Arc::ptr_eq(&m.member, &subject.member);
     if let Some(at) = plan.models.iter().position(same) {
         return at;
     }
-    plan.models.push(Model {
+    plan.models.push(MemberView {
         member: Arc::clone(&subject.member),
         library: Arc::clone(&subject.library),
         view,
@@ -176,7 +122,7 @@ fn section(plan: &Plan, model: usize, kind: MemberKind, poses: Vec<Pose>) -> Sec
 }
 
 /// Everything that laying out needs.
-pub(super) struct Desk<'a> {
+pub(super) struct KindMaker<'a> {
     pub plan: &'a Plan,
     pub puppets: &'a [Puppet],
     pub rehearsal: &'a Rehearsal,
@@ -200,7 +146,7 @@ pub fn plan_kinds(
     look: &Look,
 ) -> Result<(Vec<PlannedSheet>, Vec<Problem>), TooSmall> {
     let jobs = jobs_of(plan);
-    let desk = Desk {
+    let maker = KindMaker {
         plan,
         puppets,
         rehearsal,
@@ -215,23 +161,23 @@ pub fn plan_kinds(
             continue;
         };
         match kind {
-            MemberKind::Model => sheets.extend(desk.model(at)),
+            MemberKind::Model => sheets.extend(maker.model(at)),
             MemberKind::Turnaround => {
                 let key = &plan.models[section.model].member.key;
                 turned.entry(key.clone()).or_default().push(at);
             }
-            MemberKind::Expressions => sheets.extend(desk.expressions(at)?),
-            MemberKind::Charts => sheets.extend(desk.charts(at)?),
+            MemberKind::Expressions => sheets.extend(maker.expressions(at)?),
+            MemberKind::Charts => sheets.extend(maker.charts(at)?),
             MemberKind::LineUp => standing.push(at),
-            MemberKind::Colours => sheets.extend(desk.colours(at)),
+            MemberKind::Colours => sheets.extend(maker.colours(at)),
         }
     }
     sheets.extend(
         turned
             .values()
-            .filter_map(|sections| desk.turnaround(sections)),
+            .filter_map(|sections| maker.turnaround(sections)),
     );
-    sheets.extend(desk.line_up(&standing, cast));
+    sheets.extend(maker.line_up(&standing, cast));
     let mut findings = Vec::new();
     let planned = sheets
         .into_iter()
@@ -267,8 +213,8 @@ impl Made {
     }
 }
 
-impl Desk<'_> {
-    fn of(&self, section: usize) -> &Model {
+impl KindMaker<'_> {
+    fn of(&self, section: usize) -> &MemberView {
         &self.plan.models[self.plan.sections[section].model]
     }
 
@@ -285,14 +231,14 @@ impl Desk<'_> {
     }
 
     /// The sheet that a list asks for, where the section is for one.
-    fn asked(&self, section: usize) -> Option<&ListSheet> {
-        self.plan.sections[section].asked()
+    fn declared(&self, section: usize) -> Option<&ListSheet> {
+        self.plan.sections[section].declared()
     }
 
     fn heading(&self, section: usize, kind: MemberKind, mut facts: Vec<String>) -> Heading {
         let model = self.of(section);
-        let asked = self.asked(section);
-        let mut subtitle = match asked {
+        let declared = self.declared(section);
+        let mut subtitle = match declared {
             Some(sheet) => named(sheet),
             None => match kind {
                 MemberKind::Model => "model sheet",
@@ -308,7 +254,7 @@ impl Desk<'_> {
         {
             subtitle = format!("{subtitle} · {} view", spoken(view));
         }
-        facts.extend(asked.and_then(|sheet| sheet.note.clone()));
+        facts.extend(declared.and_then(|sheet| sheet.note.clone()));
         Heading {
             title: model.member.name.clone(),
             subtitle,
@@ -324,7 +270,7 @@ impl Desk<'_> {
         let own = section
             .folder
             .file_name()
-            .filter(|_| section.asked().is_some());
+            .filter(|_| section.declared().is_some());
         let stem = own.map_or_else(|| stem.to_owned(), |own| own.to_string_lossy().into_owned());
         let folder = section
             .folder
@@ -340,10 +286,4 @@ impl Desk<'_> {
             findings: Vec::new(),
         }
     }
-}
-
-/// What a sheet that a list asks for is called.
-pub(super) fn named(sheet: &ListSheet) -> String {
-    let title = sheet.title.clone();
-    title.unwrap_or_else(|| spoken(&sheet.name))
 }

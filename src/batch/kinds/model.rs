@@ -1,10 +1,10 @@
 //! A view at rest, measured.
 
 use super::colours::swatches;
-use super::{Desk, Made, MemberKind};
+use super::{KindMaker, Made, MemberKind};
 use crate::sheet::{ModelSheet, model_sheet};
 
-impl Desk<'_> {
+impl KindMaker<'_> {
     pub(in crate::batch) fn model(&self, section: usize) -> Option<Made> {
         let model = self.of(section);
         let member = &model.member;

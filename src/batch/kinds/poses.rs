@@ -1,7 +1,8 @@
 //! The poses that sheets of a kind show.
 
-use crate::batch::plan::{Model, Plan, Section};
-use crate::cast::{Chart, Crop, Member, NameId, PartId, Pose, Said};
+use crate::batch::plan::Plan;
+use crate::batch::section::{MemberView, Section};
+use crate::cast::{Chart, Crop, Member, NameId, PartId, Pose, PoseEntry};
 use crate::diag::{SourceId, Span};
 
 /// The crop that expressions are shown in, where a view has it.
@@ -36,7 +37,7 @@ pub(in crate::batch) fn palettes(member: &Member, pose: &Pose) -> Vec<Pose> {
 
 /// The charts of a view with these names; without names those that it declares, else one of all parts
 /// with replacements.
-pub(super) fn charts(model: &Model, names: Option<&[String]>) -> Vec<Chart> {
+pub(super) fn charts(model: &MemberView, names: Option<&[String]>) -> Vec<Chart> {
     let view = model.view();
     if let Some(names) = names {
         let all = &view.guides.charts;
@@ -48,9 +49,9 @@ pub(super) fn charts(model: &Model, names: Option<&[String]>) -> Vec<Chart> {
     if !view.guides.charts.is_empty() {
         return view.guides.charts.clone();
     }
-    let parts: Vec<PartId> = (0..view.parts.len())
-        .filter(|&at| !view.parts[at].replacements.is_empty())
-        .map(|at| PartId(u32::try_from(at).unwrap_or(u32::MAX)))
+    let parts: Vec<PartId> = view
+        .ids()
+        .filter(|part| !view.parts[part.at()].replacements.is_empty())
         .collect();
     if parts.is_empty() {
         return Vec::new();
@@ -64,7 +65,7 @@ pub(super) fn charts(model: &Model, names: Option<&[String]>) -> Vec<Chart> {
 }
 
 /// What a chart shows of a part: its own drawing, then its replacements.
-pub(super) fn drawings(model: &Model, part: PartId) -> Vec<String> {
+pub(super) fn drawings(model: &MemberView, part: PartId) -> Vec<String> {
     let part = &model.view().parts[part.at()];
     let own = (part.art != crate::cast::Drawing::Empty).then(|| "art".to_owned());
     own.into_iter()
@@ -73,7 +74,7 @@ pub(super) fn drawings(model: &Model, part: PartId) -> Vec<String> {
 }
 
 /// The poses of the charts of these names, or of all.
-pub(in crate::batch) fn charted(model: &Model, names: Option<&[String]>) -> Vec<Pose> {
+pub(in crate::batch) fn charted(model: &MemberView, names: Option<&[String]>) -> Vec<Pose> {
     let mut poses = Vec::new();
     for chart in charts(model, names) {
         for &part in &chart.parts {
@@ -81,7 +82,7 @@ pub(in crate::batch) fn charted(model: &Model, names: Option<&[String]>) -> Vec<
             for drawing in drawings(model, part) {
                 let shown = format!("{}.{drawing}", model.member.names[name.at()]);
                 let mut pose = rest(&shown);
-                pose.replace.push(Said {
+                pose.replace.push(PoseEntry {
                     part: name,
                     value: drawing,
                     span: NOWHERE,
@@ -94,7 +95,7 @@ pub(in crate::batch) fn charted(model: &Model, names: Option<&[String]>) -> Vec<
 }
 
 /// A view's crop of this name; without a name the one for expressions, called `head`, else the only one.
-pub(in crate::batch) fn crop<'a>(model: &'a Model, name: Option<&str>) -> Option<&'a Crop> {
+pub(in crate::batch) fn crop<'a>(model: &'a MemberView, name: Option<&str>) -> Option<&'a Crop> {
     let crops = &model.view().guides.crops;
     let named = crops.iter().find(|crop| crop.name == name.unwrap_or(HEAD));
     named.or(match &crops[..] {
@@ -115,21 +116,12 @@ pub(super) fn expressions(plan: &Plan, lists: &[Section], model: usize) -> Vec<P
 
 /// Those of the poses that change nothing but what the crop's part carries.
 pub(in crate::batch) fn faces<'a>(
-    model: &Model,
+    model: &MemberView,
     crop: &Crop,
     poses: impl Iterator<Item = &'a Pose>,
 ) -> Vec<Pose> {
     let view = model.view();
-    let carried = |mut at: PartId| loop {
-        if at == crop.part {
-            break true;
-        }
-        match view.parts[at.at()].parent {
-            Some(up) => at = up,
-            None => break false,
-        }
-    };
-    let on_head = |name: NameId| view.by_name[name.at()].is_none_or(&carried);
+    let on_head = |name: NameId| view.by_name[name.at()].is_none_or(|p| view.carries(crop.part, p));
     let plain = |pose: &&Pose| {
         let parts = (pose.turn.iter().map(|s| s.part))
             .chain(pose.shift.iter().map(|s| s.part))

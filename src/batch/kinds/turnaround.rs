@@ -3,13 +3,13 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use super::{Desk, Made, MemberKind};
+use super::{KindMaker, Made, MemberKind};
 use crate::batch::files::file_name;
 use crate::diag::{Place, Problem};
 use crate::sheet::{Guide, Turnaround, TurnedView, turnaround};
 use crate::solve::Figure;
 
-impl Desk<'_> {
+impl KindMaker<'_> {
     pub(in crate::batch) fn turnaround(&self, sections: &[usize]) -> Option<Made> {
         let first = *sections.first()?;
         let member = Arc::clone(&self.of(first).member);
@@ -86,7 +86,7 @@ impl Desk<'_> {
         ];
         heading.facts.splice(0..0, facts);
         let section = &self.plan.sections[first];
-        let (name, stem) = match section.asked() {
+        let (name, stem) = match section.declared() {
             Some(sheet) => (
                 format!("{}/{}", section.list.key, sheet.name),
                 file_name(&format!("{}.{}", section.list.key, sheet.name)),

@@ -1,10 +1,11 @@
 //! What labels say of poses and sweeps.
 
-use crate::batch::plan::{Model, Section};
-use crate::cast::{Pose, Sweep};
+use crate::batch::section::{MemberView, Section};
+use crate::cast::{ListSheet, Pose, Sweep};
+use crate::sheet::spoken;
 
 /// Turns beyond their joints' limits, in words.
-pub(crate) fn over_limits(pose: &Pose, model: &Model) -> Option<String> {
+pub(crate) fn over_limits(pose: &Pose, model: &MemberView) -> Option<String> {
     let view = model.view();
     let degrees = |v: f64| format!("{v}°").replace('-', "\u{2212}");
     let over: Vec<String> = pose
@@ -44,7 +45,7 @@ pub(super) fn counted(count: usize, all: usize, word: &str) -> String {
 }
 
 /// The pose's own note, and what else tells it from its neighbours, most of which are in a palette.
-pub(super) fn note(pose: &Pose, palette: usize, model: &Model) -> Option<String> {
+pub(super) fn note(pose: &Pose, palette: usize, model: &MemberView) -> Option<String> {
     let mut notes: Vec<String> = pose.note.iter().cloned().collect();
     if pose.palette != palette
         && let Some(palette) = model.member.palettes.get(pose.palette)
@@ -75,6 +76,12 @@ pub(super) fn columns_of(sweep: &Sweep, chosen: usize) -> Option<usize> {
         [_, .., last] if chosen == sweep.poses.len() => Some(last.angles.len().max(1)),
         _ => None,
     }
+}
+
+/// What a sheet that a list asks for is called.
+pub(in crate::batch) fn named(sheet: &ListSheet) -> String {
+    let title = sheet.title.clone();
+    title.unwrap_or_else(|| spoken(&sheet.name))
 }
 
 #[cfg(test)]

@@ -2,25 +2,25 @@
 
 use std::path::Path;
 
-use super::labels::{columns_of, counted, left_out, note, over_limits, step};
+use super::labels::{columns_of, counted, left_out, named, note, over_limits, step};
 use super::overlay::{POSES, STEPS, overlay};
-use super::{Kind, Part, PlannedSheet, Rehearsal, Window, page_names};
+use super::planned::{Kind, Part, PlannedSheet, Rehearsal, Window, page_names};
 use crate::batch::files::file_name;
-use crate::batch::kinds::named;
-use crate::batch::plan::Model;
+use crate::batch::section::MemberView;
 use crate::cast::{ListSheet, Pose};
+use crate::geom::joined;
 use crate::sheet::{self, Cell, Group, Heading, Look, Sheet, Shown, TooSmall};
 
 /// Makes the sheets of one list, or of several of one view.
 pub(in crate::batch) struct Maker<'a> {
     pub parts: &'a [Part<'a>],
-    pub model: &'a Model,
+    pub model: &'a MemberView,
     pub rehearsal: &'a Rehearsal,
     pub window: Window,
     /// What cells show, in place of that.
     pub crop: Option<[f64; 4]>,
     /// The sheet that a list asks for.
-    pub asked: Option<&'a ListSheet>,
+    pub declared: Option<&'a ListSheet>,
 }
 
 impl<'a> Maker<'a> {
@@ -32,7 +32,7 @@ impl<'a> Maker<'a> {
             if kind == Kind::Range {
                 count += part.sweeps.len();
                 all += match self
-                    .asked
+                    .declared
                     .and_then(|sheet| Some((sheet.sweeps.as_ref()?, sheet.lacks)))
                 {
                     Some((own, lacks)) => own.len() + lacks,
@@ -41,7 +41,7 @@ impl<'a> Maker<'a> {
             } else {
                 count += part.poses.len();
                 all += match self
-                    .asked
+                    .declared
                     .and_then(|sheet| Some((sheet.poses.as_ref()?, sheet.lacks)))
                 {
                     Some((own, lacks)) => own.len() + lacks,
@@ -162,7 +162,7 @@ impl<'a> Maker<'a> {
                 shown.extend(poses);
             };
             let name = self
-                .asked
+                .declared
                 .map_or_else(|| part.section.list.key.clone(), named);
             add(&name, &part.poses, &|pose| pose.name.clone(), false);
             for (sweep, poses) in &part.sweeps {
@@ -203,7 +203,7 @@ impl<'a> Maker<'a> {
             ),
             _ => (Vec::new(), member.key.clone()),
         };
-        if let Some(sheet) = self.asked {
+        if let Some(sheet) = self.declared {
             subtitle = vec![named(sheet)];
         } else {
             subtitle.push(word.to_owned());
@@ -220,12 +220,15 @@ impl<'a> Maker<'a> {
             heading: Heading {
                 title: member.name.clone(),
                 subtitle: subtitle.join(" · "),
-                facts: [Some(fact), self.asked.and_then(|sheet| sheet.note.clone())]
-                    .into_iter()
-                    .flatten()
-                    .collect(),
+                facts: [
+                    Some(fact),
+                    self.declared.and_then(|sheet| sheet.note.clone()),
+                ]
+                .into_iter()
+                .flatten()
+                .collect(),
                 palette,
-                sheet: match self.asked {
+                sheet: match self.declared {
                     Some(_) => name,
                     None => format!("{name} {word}"),
                 },
@@ -263,26 +266,16 @@ impl<'a> Maker<'a> {
 }
 
 /// What the cells of a group show, canvas units.
-fn seen(jobs: &[usize], rehearsal: &Rehearsal, model: &Model, window: Window) -> [f64; 4] {
+fn seen(jobs: &[usize], rehearsal: &Rehearsal, model: &MemberView, window: Window) -> [f64; 4] {
     let [w, h] = model.member.canvas;
     let canvas = [0.0, 0.0, w, h];
     if window == Window::Canvas {
         return canvas;
     }
-    let mut union: Option<[f64; 4]> = None;
-    for bounds in jobs
+    let all = jobs
         .iter()
-        .filter_map(|&job| rehearsal[job].as_ref().ok().copied().flatten())
-    {
-        let u = union.get_or_insert(bounds);
-        *u = [
-            u[0].min(bounds[0]),
-            u[1].min(bounds[1]),
-            u[2].max(bounds[2]),
-            u[3].max(bounds[3]),
-        ];
-    }
-    let Some(mut union) = union else {
+        .filter_map(|&job| rehearsal[job].as_ref().ok().copied().flatten());
+    let Some(mut union) = all.reduce(joined) else {
         return canvas;
     };
     if let Some(ground) = model.member.ground {

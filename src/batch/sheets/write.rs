@@ -41,11 +41,11 @@ pub fn draw_sheets(
     let scratches = Scratches::default();
     // A thread that is alone would only keep pages that it has to encode itself.
     let most_waiting = if threads > 1 { PAGES_WAITING } else { 0 };
-    let work = |tell: &(dyn Fn(Event) + Sync)| {
+    let work = |send: &(dyn Fn(Event) + Sync)| {
         let waiting = AtomicUsize::new(0);
         rayon::scope(|scope| {
             for (at, &(sheet, page)) in pages.iter().enumerate() {
-                let drawn = guarded(|| Ok(draw_page(puppets, sheet, page, jobs, &scratches, tell)));
+                let drawn = guarded(|| Ok(draw_page(puppets, sheet, page, jobs, &scratches, send)));
                 let (results, waiting) = (&results, &waiting);
                 let finish = move || {
                     let result = drawn.and_then(|pixels| {
@@ -88,16 +88,16 @@ pub fn write_packs(
         packs.entry(&sheet.pack).or_default().push(sheet);
     }
     let packs: Vec<(&Path, Vec<&PlannedSheet>)> = packs.into_iter().collect();
-    let work = |tell: &(dyn Fn(Event) + Sync)| -> Vec<Result<(), Failure>> {
+    let work = |send: &(dyn Fn(Event) + Sync)| -> Vec<Result<(), Failure>> {
         let write = |(file, sheets): &(&Path, Vec<&PlannedSheet>)| {
             let documents: Vec<&Document> = sheets.iter().map(|s| &s.document).collect();
             guarded(|| {
                 let solve = |at: usize| {
                     let job: &Job<'_> = &jobs[at];
-                    tell(Event::Started(at));
+                    send(Event::Started(at));
                     let solved =
                         guarded(|| puppets[job.model].solve(job.pose).map_err(Failure::Input));
-                    tell(match &solved {
+                    send(match &solved {
                         Ok(_) => Event::Done(at),
                         Err(failure) => Event::Failed(at, failure.clone()),
                     });
@@ -129,18 +129,18 @@ fn draw_page(
     page: usize,
     jobs: &[Job<'_>],
     scratches: &Scratches,
-    tell: &(dyn Fn(Event) + Sync),
+    send: &(dyn Fn(Event) + Sync),
 ) -> tiny_skia::Pixmap {
     let page = &sheet.document.pages[page];
     raster::draw(page, &|at, to_pixels, pixels| {
         let job = &jobs[at];
-        tell(Event::Started(at));
+        send(Event::Started(at));
         let drawn = guarded(|| {
             let figure = puppets[job.model].solve(job.pose).map_err(Failure::Input)?;
             scratches.lend(|scratch| draw::draw_onto(&figure, to_pixels, pixels, scratch))?;
             Ok(())
         });
-        tell(match &drawn {
+        send(match &drawn {
             Ok(()) => Event::Done(at),
             Err(failure) => Event::Failed(at, failure.clone()),
         });

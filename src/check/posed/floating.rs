@@ -2,9 +2,9 @@
 
 use super::Found;
 use super::borders::{normal, scale};
-use super::scene::{Scene, meet, wider};
+use super::scene::Scene;
 use crate::cast::{Measure, PartId};
-use crate::geom::{Point, Region};
+use crate::geom::{Point, Region, grown, meet};
 
 /// Of the place where two parts meet, the share that may be hidden before nobody can tell.
 const HIDDEN: f64 = 0.3;
@@ -111,7 +111,7 @@ fn together(scene: &Scene<'_>, a: PartId, child: PartId) -> Option<Meeting> {
     let mut meeting = Meeting::default();
     let touch = line.max(1.0) * TOUCH;
     let mut met = false;
-    if meet(under_box, wider(over_box, touch)) {
+    if meet(under_box, grown(over_box, touch)) {
         for (at, out) in marks(scene, near) {
             let off = |by: f64| [at[0] + out[0] * by, at[1] + out[1] * by];
             let beyond = off(touch);

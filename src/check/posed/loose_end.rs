@@ -2,10 +2,10 @@
 
 use super::Found;
 use super::borders::scale;
-use super::scene::{Piece, Placed, Scene, meet};
+use super::scene::{Piece, Placed, Scene};
 use crate::art::Role;
 use crate::cast::{Keep, Measure, PartId};
-use crate::geom::{Affine, Edges, Point, Region, moved_box};
+use crate::geom::{Affine, Edges, Point, Region, meet, moved_box};
 use crate::solve::Cut;
 
 /// Points across an end.

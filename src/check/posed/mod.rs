@@ -15,9 +15,9 @@ use rayon::prelude::*;
 
 use self::borders::Borders;
 use self::scene::Scene;
+use super::at_rest::rest_pose;
 use super::finding::{Finding, around};
 use super::limb::Rest;
-use super::view::rest_pose;
 use crate::cast::{Measure, PartId, Pose, PoseList};
 use crate::geom::{Circle, Point, bounds_of};
 use crate::solve::Figure;

@@ -7,7 +7,7 @@ use super::borders::Borders;
 use crate::art::{ArtId, Outline, Role, Source};
 use crate::cast::{Keep, PartId};
 use crate::check::limb::Rest;
-use crate::geom::{Affine, Point, Region, moved_box};
+use crate::geom::{Affine, Point, Region, meet, moved_box};
 use crate::solve::{ArtRegions, Cut, CutRegion, Detail, Figure, Layer};
 
 /// Paint fainter than this hides nothing.
@@ -290,13 +290,4 @@ impl<'a> Scene<'a> {
 
 pub(super) fn within(b: [f64; 4], p: Point) -> bool {
     p[0] >= b[0] && p[0] <= b[2] && p[1] >= b[1] && p[1] <= b[3]
-}
-
-pub(super) fn meet(a: [f64; 4], b: [f64; 4]) -> bool {
-    a[0] <= b[2] && b[0] <= a[2] && a[1] <= b[3] && b[1] <= a[3]
-}
-
-/// A box made wider on all sides.
-pub(super) fn wider(b: [f64; 4], by: f64) -> [f64; 4] {
-    [b[0] - by, b[1] - by, b[2] + by, b[3] + by]
 }

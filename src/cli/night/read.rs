@@ -2,7 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{Faults, NightArgs};
+use super::args::NightArgs;
+use super::faults::Faults;
 use crate::batch::{self, Pages, PictureStyle, with_threads};
 use crate::cast::{self, PageSetup, Stock};
 use crate::cli::console::Console;

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::{NightArgs, read};
+use super::args::NightArgs;
+use super::read;
 use crate::batch::{self, Filter, Purpose, Section, nearest};
 use crate::diag::{Place, Problem, quoted};
 use crate::night::{self, Digest, Kind, Night, Store, Task, Unit};
@@ -200,7 +201,7 @@ fn shows(night: &Night, unit: &Unit, filters: &[Filter]) -> bool {
                 },
                 ..section.clone()
             };
-            section.purpose == Purpose::Asked
+            section.purpose == Purpose::Declared
                 && list.all_poses().iter().any(|pose| any(&list, &pose.name))
         }),
         Task::Check(_) => false,

@@ -11,8 +11,8 @@ use crate::cli::night_progress::NightProgress;
 use crate::cli::pace::spoken;
 use crate::diag::{Place, Problem, Sources};
 use crate::night::{
-    self, Agenda, Key, Kind, Known, Level, Night, Places, Shard, State, Store, Summary,
-    UnitSummary, brief,
+    self, Key, Kind, Known, Level, Night, Places, Scope, Shard, State, Store, Summary, UnitSummary,
+    brief,
 };
 
 /// Prints the plan.
@@ -49,7 +49,7 @@ pub(super) fn rehearse(
 /// A run and its end.
 pub(super) struct Work<'a> {
     pub night: &'a Night,
-    pub agenda: &'a Agenda,
+    pub scope: &'a Scope,
     pub store: &'a Store,
     pub out: &'a Path,
     /// Nothing that is there is built on.
@@ -59,7 +59,7 @@ pub(super) struct Work<'a> {
 
 /// What a run came to.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Told {
+pub struct Outcome {
     /// Inputs have mistakes.
     pub refused: bool,
     /// Something could not be made.
@@ -77,7 +77,7 @@ impl Work<'_> {
         todo: &[usize],
         share: usize,
         shard: Option<Shard>,
-    ) -> std::io::Result<Told> {
+    ) -> std::io::Result<Outcome> {
         let night = self.night;
         let mut failed: Vec<(Key, String)> = Vec::new();
         let mut made = 0;
@@ -105,7 +105,7 @@ impl Work<'_> {
             }
         }
         if let Some(shard) = shard {
-            night::hand_in(self.store, shard, self.agenda, failed.clone())?;
+            night::save_shard(self.store, shard, self.scope, failed.clone())?;
             console.result(&format!(
                 "shard {} of {}: made {made} of {share}, {} as they were",
                 shard.number,
@@ -114,21 +114,21 @@ impl Work<'_> {
             ));
             console.object(|| json!({ "summary": { "shard": shard.number, "of": shard.of, "made": made, "failed": failed } }));
             // What its units found, the merge tells.
-            return Ok(Told {
+            return Ok(Outcome {
                 refused: !night.unread.is_empty(),
                 failed: !failed.is_empty(),
                 look: false,
             });
         }
-        let (store, agenda) = (self.store, self.agenda);
-        let summary = night::close(self.out, store, agenda, known, &failed, self.threads)?;
+        let (store, scope) = (self.store, self.scope);
+        let summary = night::close(self.out, store, scope, known, &failed, self.threads)?;
         console.result(&format!("made {made}, {} as they were", share - todo.len()));
-        Ok(tell(console, &summary, self.out))
+        Ok(print_summary(console, &summary, self.out))
     }
 }
 
 /// Tells what a night came to.
-pub fn tell(console: &Console, summary: &Summary, out: &Path) -> Told {
+pub fn print_summary(console: &Console, summary: &Summary, out: &Path) -> Outcome {
     let counts = &summary.counts;
     let lost = || {
         let units = summary.units();
@@ -176,7 +176,7 @@ pub fn tell(console: &Console, summary: &Summary, out: &Path) -> Told {
     });
     let problems = summary.members.iter().flat_map(|m| &m.problems);
     let mistakes = problems.filter(|p| p.level == Level::Error).count();
-    Told {
+    Outcome {
         refused: counts.refused > 0 || !summary.unread.is_empty() || mistakes > 0,
         failed: counts.failed > 0,
         look: counts.faults + counts.differing > 0,

@@ -1,6 +1,7 @@
 //! The size of cells: what was asked for, or what fills pages best.
 
-use super::super::form::{Block, Form};
+use super::super::block::Block;
+use super::super::form::Form;
 use super::super::layout::{
     self, Grid, GridRequest, GroupRequest, GroupSizes, PageBoxes, PageSize, PagesRequest, Spacing,
     TooSmall,
@@ -19,22 +20,22 @@ const TRIED: usize = 5;
 ///
 /// When a page cannot hold even one row of small figures.
 pub fn lay_out(sheet: &Sheet, look: &Look) -> Result<Document, TooSmall> {
-    let desk = Desk::new(sheet, look);
+    let fitting = Fitting::new(sheet, look);
     let fixed = matches!(look.page, PageSize::Exactly { .. });
     let filled = fixed && look.cell.is_none();
     for lines in [WHOLE, CUT] {
-        if filled && let Some(document) = desk.filled(lines) {
+        if filled && let Some(document) = fitting.filled(lines) {
             return Ok(document);
         }
-        if let Ok(document) = desk.shrunk(lines) {
+        if let Ok(document) = fitting.shrunk(lines) {
             return Ok(document);
         }
     }
-    desk.shrunk(CUT)
+    fitting.shrunk(CUT)
 }
 
 /// A sheet and all that does not change with the size of its cells.
-struct Desk<'a> {
+struct Fitting<'a> {
     sheet: &'a Sheet,
     look: &'a Look,
     sizes: Sizes,
@@ -65,7 +66,7 @@ fn tallness([width, height]: [f64; 2]) -> f32 {
     tall
 }
 
-impl<'a> Desk<'a> {
+impl<'a> Fitting<'a> {
     fn new(sheet: &'a Sheet, look: &'a Look) -> Self {
         let sizes = look.sizes();
         let mut spacing = sizes.spacing();

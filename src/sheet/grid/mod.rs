@@ -8,7 +8,7 @@ mod tests;
 
 pub use fill::lay_out;
 
-use super::form::{Heading, Imprint};
+use super::heading::{Heading, TitleBlock};
 use super::layout::PageSize;
 use super::page::Tint;
 use super::theme::Sizes;
@@ -104,7 +104,7 @@ pub struct Look {
     /// Colours.
     pub paper: Paper,
     /// For the title block.
-    pub imprint: Imprint,
+    pub imprint: TitleBlock,
 }
 
 impl Default for Look {
@@ -120,7 +120,7 @@ impl Default for Look {
             columns: None,
             cell: None,
             paper: Paper::Light,
-            imprint: Imprint::default(),
+            imprint: TitleBlock::default(),
         }
     }
 }

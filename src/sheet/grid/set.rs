@@ -1,6 +1,7 @@
 //! Measured cells, headings and labels on pages.
 
-use super::super::form::{Block, Form};
+use super::super::block::Block;
+use super::super::form::Form;
 use super::super::layout::{self, Area, CellBox, Grid, PageBoxes};
 use super::super::page::{self, Bookmark, Item, Page, Placement};
 use super::super::text;

@@ -83,7 +83,7 @@ proptest! {
         } else {
             PageSize::UpTo { width, height }
         };
-        let imprint = Imprint { production, revision: "4".into(), date: "2031-05-02".into() };
+        let imprint = TitleBlock { production, revision: "4".into(), date: "2031-05-02".into() };
         let look = Look { page, columns, imprint, ..Look::default() };
         let document = lay_out(&sheet, &look).unwrap();
         let mut seen = Vec::new();

@@ -17,7 +17,7 @@ use crate::compare::{Comparison, State};
 /// # Errors
 ///
 /// When a file cannot be written.
-pub fn show_undrawn(
+pub fn show_removed(
     comparison: &mut Comparison,
     set: &ApprovedSet,
     out: &Path,

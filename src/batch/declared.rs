@@ -4,11 +4,13 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::choice::{Choice, Only, Subject, Views};
+use super::choice::{chosen_views, unmatched};
 use super::files::file_name;
 use super::filter::Filter;
-use super::kinds::{Desk, Made, jobs_of, model_of, poses};
-use super::plan::{Choice, ChosenSweep, Model, Only, Plan, Purpose, Section, Subject, Views};
-use super::plan::{chosen_views, unmatched};
+use super::kinds::{KindMaker, Made, jobs_of, model_of, poses};
+use super::plan::Plan;
+use super::section::{ChosenSweep, MemberView, Purpose, Section};
 use super::sheets::{Kind, Maker, Part, PlannedSheet, Rehearsal, Window};
 use crate::cast::{ListSheet, PageSetup, Pose, PoseList, SheetKind, Stock};
 use crate::diag::{Place, Problem};
@@ -46,7 +48,7 @@ impl Pages {
 ///
 /// Views and poses are those of the choice; a sheet that names its views is of those, as far as they are
 /// chosen where views are chosen by name.
-pub fn add_asked(
+pub fn add_declared(
     plan: &mut Plan,
     subjects: &[Subject],
     names: &[Filter],
@@ -139,7 +141,7 @@ fn add_sheet(
             sweeps,
             name,
             folder,
-            purpose: Purpose::Asked,
+            purpose: Purpose::Declared,
         });
     }
 }
@@ -162,7 +164,7 @@ fn own_list(list: &PoseList, sheet: &ListSheet) -> PoseList {
 }
 
 /// The poses of a sheet that no file says, or that are other than the list's.
-fn made_up(model: &Model, list: &PoseList, sheet: &ListSheet) -> Option<Vec<Pose>> {
+fn made_up(model: &MemberView, list: &PoseList, sheet: &ListSheet) -> Option<Vec<Pose>> {
     let named = |at: &usize| list.poses[*at].clone();
     let mut poses = match sheet.kind {
         SheetKind::Pose | SheetKind::Range | SheetKind::Onion => return None,
@@ -235,9 +237,9 @@ pub struct Laid {
     pub refused: Vec<(String, Problem)>,
 }
 
-/// Lays out the sheets that [`add_asked`] prepared.
+/// Lays out the sheets that [`add_declared`] prepared.
 #[must_use]
-pub fn plan_asked(
+pub fn plan_declared(
     plan: &Plan,
     puppets: &[Puppet],
     rehearsal: &Rehearsal,
@@ -246,8 +248,8 @@ pub fn plan_asked(
 ) -> Laid {
     let jobs = jobs_of(plan);
     let mut laid = Laid::default();
-    let asked = |at: &usize| plan.sections[*at].purpose == Purpose::Asked;
-    let sections: Vec<usize> = (0..plan.sections.len()).filter(asked).collect();
+    let declared = |at: &usize| plan.sections[*at].purpose == Purpose::Declared;
+    let sections: Vec<usize> = (0..plan.sections.len()).filter(declared).collect();
     // The views of a turnaround share a list.
     let together = |a: &usize, b: &usize| {
         let (a, b) = (&plan.sections[*a], &plan.sections[*b]);
@@ -255,18 +257,18 @@ pub fn plan_asked(
     };
     for sections in sections.chunk_by(together) {
         let section = &plan.sections[sections[0]];
-        let Some(sheet) = section.asked() else {
+        let Some(sheet) = section.declared() else {
             continue;
         };
         let look = pages.look(Some(sheet));
-        let desk = Desk {
+        let kinds = KindMaker {
             plan,
             puppets,
             rehearsal,
             look: &look,
             jobs: &jobs,
         };
-        match one(&desk, sections, sheet, pages.window, &jobs) {
+        match one(&kinds, sections, sheet, pages.window, &jobs) {
             Ok(Some(made)) => laid.sheets.push(made.planned(out, &mut laid.findings)),
             Ok(None) => {}
             Err(error) => {
@@ -284,7 +286,7 @@ pub fn plan_asked(
 #[must_use]
 pub fn one_sheet(a: &Section, b: &Section) -> bool {
     let turned = |section: &Section| {
-        let sheet = section.asked()?;
+        let sheet = section.declared()?;
         (sheet.kind == SheetKind::Turnaround).then_some(sheet.span)
     };
     a.model != b.model && turned(a).is_some() && turned(a) == turned(b)
@@ -296,7 +298,7 @@ fn same_member(a: &Section, b: &Section, plan: &Plan) -> bool {
 }
 
 fn one(
-    desk: &Desk<'_>,
+    kinds: &KindMaker<'_>,
     sections: &[usize],
     sheet: &ListSheet,
     window: Option<Window>,
@@ -307,14 +309,14 @@ fn one(
         SheetKind::Pose => Kind::Pose,
         SheetKind::Range => Kind::Range,
         SheetKind::Onion => Kind::Onion,
-        SheetKind::Model => return Ok(desk.model(at)),
-        SheetKind::Turnaround => return Ok(desk.turnaround(sections)),
-        SheetKind::Expressions => return desk.expressions(at),
-        SheetKind::Charts => return Ok(desk.charts(at)?.pop()),
-        SheetKind::Colours => return Ok(desk.colours(at)),
+        SheetKind::Model => return Ok(kinds.model(at)),
+        SheetKind::Turnaround => return Ok(kinds.turnaround(sections)),
+        SheetKind::Expressions => return kinds.expressions(at),
+        SheetKind::Charts => return Ok(kinds.charts(at)?.pop()),
+        SheetKind::Colours => return Ok(kinds.colours(at)),
     };
-    let section = &desk.plan.sections[at];
-    let model = &desk.plan.models[section.model];
+    let section = &kinds.plan.sections[at];
+    let model = &kinds.plan.models[section.model];
     let usual = if sheet.canvas {
         Window::Canvas
     } else {
@@ -325,7 +327,7 @@ fn one(
             let Some(crop) = poses::crop(model, Some(name)) else {
                 return Ok(None);
             };
-            desk.window(at, crop)
+            kinds.window(at, crop)
         }
         _ => None,
     };
@@ -333,14 +335,14 @@ fn one(
     let maker = Maker {
         parts: &parts,
         model,
-        rehearsal: desk.rehearsal,
+        rehearsal: kinds.rehearsal,
         window: window.unwrap_or(usual),
         crop,
-        asked: Some(sheet),
+        declared: Some(sheet),
     };
     let Some((content, _)) = maker.sheet(kind) else {
         return Ok(None);
     };
-    let document = crate::sheet::lay_out(&content, desk.look)?;
-    Ok(Some(desk.made(at, "", document)))
+    let document = crate::sheet::lay_out(&content, kinds.look)?;
+    Ok(Some(kinds.made(at, "", document)))
 }

@@ -6,27 +6,28 @@ use std::path::PathBuf;
 use serde::{Deserialize, Serialize};
 
 use super::digest::Digest;
+use super::json_lines::{files, read, rewrite};
 use super::plan::Night;
 use super::shard::Shard;
-use super::store::{Store, files, read, rewrite};
-use super::unit::{Finding, Key, Level};
+use super::store::Store;
+use super::unit::{Key, Level, NightFinding};
 use crate::diag::Severity;
 use crate::name::Name;
 
-/// A member in an agenda.
+/// A member in a scope.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct AgendaMember {
+pub struct ScopeMember {
     /// What the cast calls it.
     pub key: String,
     /// Its display name; empty where its rig could not be read.
     pub name: String,
     /// What is wrong with its files.
-    pub problems: Vec<Finding>,
+    pub problems: Vec<NightFinding>,
 }
 
-/// A unit in an agenda.
+/// A unit in a scope.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct AgendaUnit {
+pub struct ScopeUnit {
     /// Which.
     #[serde(flatten)]
     pub key: Key,
@@ -39,7 +40,7 @@ pub struct AgendaUnit {
 
 /// What a night asks for.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Agenda {
+pub struct Scope {
     /// The version of the program.
     pub engine: String,
     /// The show's name.
@@ -53,27 +54,27 @@ pub struct Agenda {
     /// What was selected, in words; `None` for everything.
     pub selection: Option<String>,
     /// The cast, in its order.
-    pub members: Vec<AgendaMember>,
+    pub members: Vec<ScopeMember>,
     /// What cannot be made, and why.
     pub unread: Vec<(Name, String)>,
     /// What is selected, in order.
-    pub units: Vec<AgendaUnit>,
+    pub units: Vec<ScopeUnit>,
 }
 
-impl Agenda {
+impl Scope {
     /// Of the selected units of a night.
     #[must_use]
     pub fn new(night: &Night, selected: &[usize], selection: Option<String>) -> Self {
         let members = night.members.iter().map(|member| {
             let problems = member.problems.list().iter();
-            AgendaMember {
+            ScopeMember {
                 key: member.key.clone(),
                 name: member
                     .subject
                     .as_ref()
                     .map_or_else(String::new, |s| s.member.name.clone()),
                 problems: problems
-                    .map(|problem| Finding {
+                    .map(|problem| NightFinding {
                         level: match problem.severity {
                             Severity::Error => Level::Error,
                             Severity::Warning => Level::Warning,
@@ -85,7 +86,7 @@ impl Agenda {
         });
         let units = selected.iter().map(|&at| {
             let unit = &night.units[at];
-            AgendaUnit {
+            ScopeUnit {
                 key: unit.key.clone(),
                 member: unit.member,
                 inputs: unit.inputs.clone(),
@@ -116,8 +117,9 @@ pub struct ShardDone {
     pub number: usize,
     /// Of how many.
     pub of: usize,
-    /// Of the agenda that it worked on.
-    pub agenda: Digest,
+    /// Of the scope that it worked on.
+    #[serde(rename = "agenda")]
+    pub scope: Digest,
     /// Units that could not be drawn or written, and why.
     pub failed: Vec<(Key, String)>,
 }
@@ -165,20 +167,20 @@ fn not_done(missing: &[usize]) -> String {
 /// # Errors
 ///
 /// When it cannot be written.
-pub fn hand_in(
+pub fn save_shard(
     store: &Store,
     shard: Shard,
-    agenda: &Agenda,
+    scope: &Scope,
     failed: Vec<(Key, String)>,
 ) -> io::Result<()> {
-    let digest = agenda.digest()?;
+    let digest = scope.digest()?;
     let folder = store.path("shards");
     let file = folder.join(format!("agenda-{digest}.json"));
-    rewrite(&file, &serde_json::to_vec(agenda)?)?;
+    rewrite(&file, &serde_json::to_vec(scope)?)?;
     let done = ShardDone {
         number: shard.number,
         of: shard.of,
-        agenda: digest,
+        scope: digest,
         failed,
     };
     let file = folder.join(format!("{}.json", shard.name()));
@@ -190,7 +192,7 @@ pub fn hand_in(
 /// # Errors
 ///
 /// When not all shards of one night are done.
-pub fn gather(store: &Store) -> Result<(Agenda, Vec<(Key, String)>), NotMerged> {
+pub fn gather(store: &Store) -> Result<(Scope, Vec<(Key, String)>), NotMerged> {
     let folder = store.path("shards");
     let mut done: Vec<ShardDone> = handed_in(store).iter().filter_map(|p| read(p)).collect();
     done.sort_by_key(|it| it.number);
@@ -210,16 +212,16 @@ pub fn gather(store: &Store) -> Result<(Agenda, Vec<(Key, String)>), NotMerged> 
     if !missing.is_empty() {
         return Err(NotMerged::Missing { missing, of });
     }
-    if let Some(other) = done.iter().find(|it| it.agenda != first.agenda) {
+    if let Some(other) = done.iter().find(|it| it.scope != first.scope) {
         return Err(NotMerged::Differ {
             a: first.number,
             b: other.number,
         });
     }
-    let agenda = read(&folder.join(format!("agenda-{}.json", first.agenda)));
-    let agenda = agenda.ok_or(NotMerged::None)?;
+    let scope = read(&folder.join(format!("agenda-{}.json", first.scope)));
+    let scope = scope.ok_or(NotMerged::None)?;
     let failed = done.into_iter().flat_map(|it| it.failed).collect();
-    Ok((agenda, failed))
+    Ok((scope, failed))
 }
 
 /// The files of the shards that are done.
@@ -239,7 +241,7 @@ fn handed_in(store: &Store) -> Vec<PathBuf> {
 ///
 /// When something of it cannot be taken away.
 pub fn clear(store: &Store) -> io::Result<()> {
-    // The shards first: an agenda without shards is nothing, shards without it could not be read.
+    // The shards first: a scope without shards is nothing, shards without it could not be read.
     for path in handed_in(store)
         .into_iter()
         .chain(files(&store.path("shards"), "json"))
