@@ -9,6 +9,7 @@ pub mod compare;
 pub mod diag;
 pub mod draw;
 pub mod export;
+pub mod files;
 pub mod fit;
 pub mod geom;
 pub mod lint;

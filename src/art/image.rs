@@ -1,21 +1,20 @@
 //! Pictures in drawings: whether they can be drawn whole.
 
 use std::io::Cursor;
-use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use usvg::{ImageHrefResolver, ImageKind, Options, Tree};
 
-use super::document::{image_kind, inside};
+use super::document::{Reader, image_kind};
 
 /// What is wrong with the picture that an `image` refers to, as the end of a sentence. One outside the
 /// member's folder is somebody else's to report.
-pub(super) fn fault(href: &str, folder: &Path, base: &Path) -> Option<&'static str> {
+pub(super) fn fault(href: &str, reader: &Reader) -> Option<&'static str> {
     if href.is_empty() {
         return Some("names no picture");
     }
     if !href.starts_with("data:") {
-        let bytes = std::fs::read(inside(folder, base, href)?).unwrap_or_default();
+        let bytes = reader.bytes(href)?;
         return match bytes.len() {
             0 => Some("is empty"),
             _ => image_kind(bytes).map_or(Some("is no picture"), |kind| damage(&kind)),

@@ -10,6 +10,7 @@ use super::report::Report;
 use super::value::{table, tables, text, words};
 use super::{Cast, CastMember, names, syntax};
 use crate::diag::{Problem, Problems, Sources, quoted};
+use crate::files::Files;
 
 /// Reads a cast file: which members a show has, and where their rigs are.
 ///
@@ -25,7 +26,8 @@ use crate::diag::{Problem, Problems, Sources, quoted};
 /// The rigs themselves are read by [`load_member`](super::load_member). Every mistake is reported;
 /// a member whose entry has an error is left out. There is no cast if none is left.
 pub fn load_cast(path: &Path, sources: &mut Sources, problems: &mut Problems) -> Option<Cast> {
-    let path = if path.is_dir() {
+    let files = sources.files().clone();
+    let path = if files.is_folder(path) {
         path.join("cast.toml")
     } else {
         path.to_path_buf()
@@ -61,7 +63,7 @@ pub fn load_cast(path: &Path, sources: &mut Sources, problems: &mut Problems) ->
     let mut left_out = Vec::new();
     for (field, fields) in declared {
         let before = report.errors();
-        let member = member(&field, fields, folder, &mut report);
+        let member = member(&field, fields, (&files, folder), &mut report);
         let hurt = report.is_hurt("member", &field) || report.errors() > before;
         let Some(member) = member.filter(|_| !hurt) else {
             left_out.push(field.name.to_owned());
@@ -98,7 +100,7 @@ pub fn load_cast(path: &Path, sources: &mut Sources, problems: &mut Problems) ->
 fn member(
     declared: &Field<'_>,
     mut fields: Fields<'_>,
-    folder: &Path,
+    (files, folder): (&Files, &Path),
     report: &mut Report,
 ) -> Option<CastMember> {
     names::check(declared.name, "member", declared.name_span, report);
@@ -120,12 +122,12 @@ fn member(
             return None;
         }
     };
-    let (file, shown) = if path.is_dir() {
+    let (file, shown) = if files.is_folder(&path) {
         (path.join("rig.toml"), format!("{rig}/rig.toml"))
     } else {
         (path, rig.to_owned())
     };
-    if !exists(&file, &shown, span, report) {
+    if !exists(files, &file, &shown, span, report) {
         return None;
     }
     Some(CastMember {

@@ -412,7 +412,7 @@ impl Reader {
             let member =
                 cast::load_member(&rig, &mut self.sources, &mut self.problems, &mut library);
             let Some(mut member) = member else {
-                let name = key.unwrap_or_else(|| cast::member_key(&rig));
+                let name = key.unwrap_or_else(|| cast::member_key(self.sources.files(), &rig));
                 self.leave_out(Name::new(name, None), "its files have errors");
                 continue;
             };

@@ -2,6 +2,8 @@
 
 use std::path::PathBuf;
 
+use crate::files::Files;
+
 /// A file that was read, by its place in [`Sources`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct SourceId(pub u32);
@@ -59,13 +61,27 @@ impl Source {
     }
 }
 
-/// All files read in a run.
+/// All files read in a run, and where they come from: by default the disk.
 #[derive(Clone, Debug, Default)]
 pub struct Sources {
+    from: Files,
     files: Vec<Source>,
 }
 
 impl Sources {
+    /// None yet, to be read from these.
+    #[must_use]
+    pub fn of(from: Files) -> Self {
+        let files = Vec::new();
+        Self { from, files }
+    }
+
+    /// Where they come from.
+    #[must_use]
+    pub fn files(&self) -> &Files {
+        &self.from
+    }
+
     /// Keeps a file's text and returns its id.
     pub fn add(&mut self, path: impl Into<PathBuf>, text: impl Into<String>) -> SourceId {
         let text = text.into();
