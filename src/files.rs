@@ -181,6 +181,25 @@ impl Files {
             Place::Memory(_) => self.kind(path).ok().and_then(|_| shortest(path)),
         }
     }
+
+    /// A path without the `..` that lead out of folders it went into, if that is still the same file.
+    #[must_use]
+    pub fn plain(&self, path: &Path) -> PathBuf {
+        let mut short = PathBuf::new();
+        for step in path.components() {
+            let back = step == Component::ParentDir
+                && matches!(short.components().next_back(), Some(Component::Normal(_)));
+            if back {
+                short.pop();
+            } else {
+                short.push(step);
+            }
+        }
+        match (self.whole(&short), self.whole(path)) {
+            (Some(a), Some(b)) if a == b => short,
+            _ => path.to_path_buf(),
+        }
+    }
 }
 
 /// A relative path without `.` and `..`; `None` for one that leads out.

@@ -6,6 +6,7 @@
 
 mod approved;
 mod asked;
+mod chart;
 mod checks;
 mod compare;
 mod encode;
@@ -23,6 +24,7 @@ mod sheets;
 
 pub use approved::{ApprovedSet, OpenSet};
 pub use asked::{Laid, Pages, add_asked, one_sheet, plan_asked};
+pub use chart::strip_chart;
 pub use checks::{Checked, check_names, check_views, finding_json, range_json};
 pub use compare::{
     CompareStyle, ComparedPose, NotDrawn, Round, compare_poses, comparison_folder, framings,

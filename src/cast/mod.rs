@@ -47,5 +47,9 @@ pub use member::{load_member, member_key};
 pub use norms::{Checked, Norm, Source, norms, opposite};
 pub use paper::{LONGEST_SIDE, PageSetup, Paper, SHORTEST_SIDE, Stock, Way};
 pub use pose_list::load_poses;
-pub use roster::load_cast;
+pub use roster::{is_cast, load_cast};
 pub use types::*;
+pub(crate) use {
+    part::RESERVED,
+    value::{ANGLES, FACTORS, LENGTHS, SKEWS},
+};

@@ -3,8 +3,10 @@
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
+use toml::de::DeTable;
+
 use super::fields::{Field, Fields};
-use super::file::{exists, read};
+use super::file::{MOST_BYTES, exists, read};
 use super::reference::relative;
 use super::report::Report;
 use super::value::{table, tables, text, words};
@@ -95,6 +97,28 @@ pub fn load_cast(path: &Path, sources: &mut Sources, problems: &mut Problems) ->
         members,
         left_out,
     })
+}
+
+/// Whether this is a cast, or its folder, rather than a rig: by what is in it.
+#[must_use]
+pub fn is_cast(files: &Files, path: &Path) -> bool {
+    if files.is_folder(path) {
+        let has = |name| files.kind(path.join(name)).is_ok();
+        return !has("rig.toml") && has("cast.toml");
+    }
+    if path.file_name().is_some_and(|name| name == "rig.toml") {
+        return false;
+    }
+    let text = files.read(path, MOST_BYTES).ok();
+    let text = text.and_then(|bytes| String::from_utf8(bytes).ok());
+    let text = text.unwrap_or_default();
+    let (table, errors) = DeTable::parse_recoverable(&text);
+    let table = table.get_ref();
+    if table.contains_key("character") {
+        return false;
+    }
+    let named = path.file_name().is_some_and(|name| name == "cast.toml");
+    table.contains_key("cast") || table.contains_key("member") || (!errors.is_empty() && named)
 }
 
 fn member(

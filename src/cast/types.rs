@@ -149,6 +149,24 @@ pub struct View {
     pub by_name: Vec<Option<PartId>>,
 }
 
+impl View {
+    /// Every drawing that it can show.
+    pub fn drawings(&self) -> impl Iterator<Item = ArtId> {
+        let parts = self.parts.iter();
+        let parts = parts.flat_map(|part| part.replacements.values().chain([&part.art]));
+        let parts = parts.filter_map(|drawing| match drawing {
+            Drawing::Art(id) => Some(*id),
+            Drawing::Empty => None,
+        });
+        let zones = self.seams.iter().filter_map(|seam| match seam.zone {
+            Zone::Art(id) => Some(id),
+            Zone::Auto | Zone::Radius(_) => None,
+        });
+        let patches = self.seams.iter().filter_map(|seam| seam.patch);
+        parts.chain(zones).chain(patches)
+    }
+}
+
 /// One of several drawings for a part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Drawing {
@@ -347,6 +365,23 @@ pub struct Pose {
 }
 
 impl Pose {
+    /// Whether all parts that it sets, and its palette, are among those of a member.
+    #[must_use]
+    pub fn fits(&self, member: &Member) -> bool {
+        let known = |name: NameId| name.at() < member.names.len();
+        self.turn.iter().all(|said| known(said.part))
+            && self.shift.iter().all(|said| known(said.part))
+            && self.scale.iter().all(|said| known(said.part))
+            && self.skew.iter().all(|said| known(said.part))
+            && self.depth.iter().all(|said| known(said.part))
+            && self
+                .sides
+                .iter()
+                .all(|said| known(said.part) && known(said.value.1))
+            && self.replace.iter().all(|said| known(said.part))
+            && self.palette < member.palettes.len().max(1)
+    }
+
     /// The rest pose, without a name, declared at `span`.
     #[must_use]
     pub const fn rest(span: Span) -> Self {
@@ -410,6 +445,15 @@ pub struct PoseList {
     pub left_out: Vec<LeftOut>,
     /// Sheets that have errors, or of which nothing is left.
     pub sheets_left_out: Vec<String>,
+}
+
+impl PoseList {
+    /// Whether all that its poses and sweeps set is among what a member has.
+    #[must_use]
+    pub fn fits(&self, member: &Member) -> bool {
+        let swept = self.sweeps.iter().flat_map(|sweep| &sweep.poses);
+        self.poses.iter().chain(swept).all(|pose| pose.fits(member))
+    }
 }
 
 /// A pose or sweep that cannot be made.

@@ -5,9 +5,8 @@
 
 mod bare;
 mod chain;
-mod chart;
 mod colour;
-mod cut_off;
+pub(crate) mod cut_off;
 mod edge;
 mod finding;
 mod joint;
@@ -27,9 +26,7 @@ mod twins;
 mod view;
 mod wear;
 
-pub use chart::strip_chart;
 pub use colour::{difference, difference_of_lab};
-pub(crate) use cut_off::{FINE, SLIP, words as words_of_cut_off};
 pub use finding::{Finding, Findings, Range};
 pub use joint::{Cover, Covers, Gap, Hidden, Joint, Jut};
 pub use kink::Kink;

@@ -20,6 +20,13 @@ pub struct Span {
 }
 
 impl Span {
+    /// The place of what no file says: a pose made in code. Problems there have no place.
+    pub const NOWHERE: Self = Self {
+        source: SourceId(u32::MAX),
+        start: 0,
+        end: 0,
+    };
+
     /// A stretch given in `usize`, as parsers do; cut at 4 GiB.
     #[must_use]
     pub fn of(source: SourceId, range: std::ops::Range<usize>) -> Self {
@@ -109,9 +116,9 @@ impl Sources {
         self.files.iter()
     }
 
-    /// The file with this id.
+    /// The file with this id; `None` for an id of other sources.
     #[must_use]
-    pub fn get(&self, id: SourceId) -> &Source {
-        &self.files[id.0 as usize]
+    pub fn get(&self, id: SourceId) -> Option<&Source> {
+        self.files.get(id.0 as usize)
     }
 }

@@ -285,5 +285,5 @@ pub fn moved(puppet: &Puppet, library: &Library, proposal: &Proposal, to: Point)
         }
         at = parts[id.at()].parent;
     }
-    Puppet::new(Arc::new(member), puppet.view(), library)
+    Puppet::new(Arc::new(member), puppet.view(), library).unwrap_or_else(|| puppet.clone())
 }

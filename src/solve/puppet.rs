@@ -148,9 +148,14 @@ impl Model {
 }
 
 impl Puppet {
-    /// Prepares a view: everything that no pose changes.
+    /// Prepares a view: everything that no pose changes. `None` where the member has no such view, or its
+    /// drawings are in another library.
     #[must_use]
-    pub fn new(member: Arc<Member>, view: usize, library: &Library) -> Self {
+    pub fn new(member: Arc<Member>, view: usize, library: &Library) -> Option<Self> {
+        let known = |id| library.get(id).is_some();
+        if !member.views.get(view)?.drawings().all(known) {
+            return None;
+        }
         let parts = &member.views[view].parts;
         let order = kinematics::parents_first(parts);
         let place = parts
@@ -188,7 +193,7 @@ impl Puppet {
             .iter()
             .map(|_| OnceLock::new())
             .collect();
-        Self(Arc::new(Model {
+        Some(Self(Arc::new(Model {
             view,
             place,
             order,
@@ -208,7 +213,7 @@ impl Puppet {
             radii,
             details: Mutex::default(),
             member,
-        }))
+        })))
     }
 
     /// The member.
@@ -227,12 +232,17 @@ impl Puppet {
     ///
     /// # Errors
     ///
-    /// When the pose's sides contradict each other, its numbers leave the finite, or a drawing cannot take the
-    /// colours of its palette.
+    /// When the pose is of another member, its sides contradict each other, its numbers leave the finite, or a
+    /// drawing cannot take the colours of its palette.
     pub fn solve(&self, pose: &Pose) -> Result<Figure, Problem> {
         let model = &self.0;
         let view = model.view();
         let n = view.parts.len();
+        if !pose.fits(&model.member) {
+            let message = format!("pose \"{}\" sets parts that this member has not", pose.name);
+            let hint = "read the pose for this member";
+            return Err(Problem::error(pose.span, message).hint(hint));
+        }
 
         let mut settings = vec![Setting::REST; n];
         set(view, &pose.turn, |part, &v| settings[part].turn = v);
