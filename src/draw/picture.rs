@@ -28,6 +28,14 @@ impl Picture {
         }
     }
 
+    /// The bytes of a row; none below the picture.
+    #[must_use]
+    pub fn row(&self, y: usize) -> &[u8] {
+        let bytes = self.width as usize * 4;
+        let row = self.rgba.chunks_exact(bytes.max(1)).nth(y);
+        row.unwrap_or_default()
+    }
+
     /// As PNG, the same bytes for the same pixels: what `layfig render` writes.
     ///
     /// # Errors

@@ -228,6 +228,15 @@ impl Puppet {
         self.0.view
     }
 
+    /// A part's least and greatest turn, degrees; `None` for one without limits, and for a name that this view has
+    /// not.
+    #[must_use]
+    pub fn limits(&self, part: &str) -> Option<[f64; 2]> {
+        let parts = &self.0.view().parts;
+        let named = |p: &&Part| self.0.name_of(p.name) == part;
+        parts.iter().find(named)?.limits
+    }
+
     /// The figure in a pose.
     ///
     /// # Errors
