@@ -2666,7 +2666,7 @@ fn check_list(row: &str, list: Option<&PoseList>, sources: &Sources, problems: &
     let poses = list.poses.iter().map(|pose| (&pose.name, pose.span));
     let sweeps = list.sweeps.iter().map(|sweep| (&sweep.name, sweep.span));
     for (name, span) in poses.chain(sweeps) {
-        let text = &sources.get(span.source).text;
+        let text = &sources.get(span.source).unwrap().text;
         let start = span.start as usize;
         let end = text[start..]
             .find("\n[")

@@ -129,7 +129,7 @@ fn every_demo_pose_shows_the_ink_that_the_law_leaves() {
         let drawings = Drawings::new(&staged.library);
         let marked = Arc::new(drawings.marked(&staged.member, true));
         let puppets: Vec<Puppet> = (0..marked.views.len())
-            .map(|v| Puppet::new(Arc::clone(&marked), v, &staged.library))
+            .map(|v| Puppet::new(Arc::clone(&marked), v, &staged.library).unwrap())
             .collect();
         let poses: Vec<&Pose> = staged.lists.iter().flat_map(|l| &l.poses).collect();
         let jobs: Vec<(&Puppet, &Pose)> = puppets

@@ -123,7 +123,7 @@ fn check(package: &str, most: usize) {
             continue;
         };
         let scale = f64::from(SIDE) / w;
-        let puppet = Puppet::new(Arc::new(member(art, w)), 0, &library);
+        let puppet = Puppet::new(Arc::new(member(art, w)), 0, &library).unwrap();
         let figure = puppet.solve(&rest()).expect("one part stands still");
         let viewport = Viewport {
             width: SIDE,

@@ -1,15 +1,16 @@
 //! One SVG file, parsed and made safe.
 
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
 use roxmltree::{Node, ParsingOptions};
 use usvg::{ImageHrefResolver, Options, Tree};
 
 use super::faults::faults;
-use super::image::{image_kind, inside};
+use super::image::image_kind;
 use super::place::{span, start_tag};
 use crate::diag::{Problem, Problems, SourceId, Sources, Span};
+use crate::files::{Files, Kind};
 use crate::geom::Affine;
 
 /// A file larger than this is not part art.
@@ -23,8 +24,7 @@ const MOST_NODES: u32 = 1_000_000;
 #[derive(Debug)]
 pub(super) struct Document {
     text: Arc<str>,
-    folder: PathBuf,
-    file: PathBuf,
+    reader: Reader,
     /// Ids and the bytes of their elements.
     elements: Vec<(String, std::ops::Range<usize>)>,
     /// What elements ask for and will not get, by the first byte of the element.
@@ -49,6 +49,7 @@ pub(super) struct Shown {
 /// How a file's images are found.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Reader {
+    files: Files,
     folder: PathBuf,
     file: PathBuf,
 }
@@ -61,19 +62,48 @@ impl Reader {
     }
 
     fn resolve(&self, xml: &roxmltree::Document<'_>) -> Result<Tree, usvg::Error> {
-        let base = self.file.parent().unwrap_or(Path::new("")).to_path_buf();
-        let folder = self.folder.clone();
+        let reader = self.clone();
         let options = Options {
             image_href_resolver: ImageHrefResolver {
                 resolve_data: ImageHrefResolver::default_data_resolver(),
-                resolve_string: Box::new(move |href, _| {
-                    let bytes = std::fs::read(inside(&folder, &base, href)?).ok()?;
-                    image_kind(bytes)
-                }),
+                resolve_string: Box::new(move |href, _| image_kind(reader.bytes(href)?)),
             },
             ..Options::default()
         };
         Tree::from_xmltree(xml, &options)
+    }
+
+    fn base(&self) -> &Path {
+        self.file.parent().unwrap_or(Path::new(""))
+    }
+
+    /// The file that `href` names, if it lies in the member's folder.
+    pub fn inside(&self, href: &str) -> Option<PathBuf> {
+        let path = Path::new(href);
+        if href.contains("://")
+            || !path.components().all(|c| {
+                matches!(
+                    c,
+                    Component::Normal(_) | Component::CurDir | Component::ParentDir
+                )
+            })
+        {
+            return None;
+        }
+        let path = self.files.whole(&self.base().join(path))?;
+        path.starts_with(self.files.whole(&self.folder)?)
+            .then_some(path)
+    }
+
+    /// Whether anything is where `href` points, inside the member's folder or not.
+    pub fn is_there(&self, href: &str) -> bool {
+        self.files.kind(self.base().join(href)).is_ok()
+    }
+
+    /// The bytes that `href` names, if they lie in the member's folder; none of what cannot be read.
+    pub fn bytes(&self, href: &str) -> Option<Vec<u8>> {
+        let file = self.inside(href)?;
+        Some(self.files.read(file, u64::MAX).unwrap_or_default())
     }
 }
 
@@ -120,8 +150,9 @@ impl Document {
     ) -> Option<Self> {
         // As the rig writes it: what is told does not depend on how its path was typed.
         let shown = file.strip_prefix(folder).unwrap_or(file).display();
-        let size = match std::fs::metadata(file) {
-            Ok(m) if m.is_file() => m.len(),
+        let files = sources.files().clone();
+        let size = match files.kind(file) {
+            Ok(Kind::File(size)) => size,
             Ok(_) => {
                 problems.push(Problem::error(asked, format!("{shown} is not a file")));
                 return None;
@@ -141,7 +172,7 @@ impl Document {
             ));
             return None;
         }
-        let bytes = match std::fs::read(file) {
+        let bytes = match files.read(file, MOST_BYTES) {
             Ok(bytes) => bytes,
             Err(e) => {
                 problems.push(Problem::error(
@@ -199,6 +230,7 @@ impl Document {
             return None;
         }
         let reader = Reader {
+            files,
             folder: folder.to_path_buf(),
             file: file.to_path_buf(),
         };
@@ -229,12 +261,11 @@ impl Document {
             .descendants()
             .filter_map(|n| Some((n.attribute("id")?.to_owned(), n.range())))
             .collect();
-        let faults = faults(&xml, &text, source, (folder, file), &elements);
+        let faults = faults(&xml, &text, source, &reader, &elements);
         report_doubles(problems, &text, source, &xml);
         Some(Self {
             text: text.as_str().into(),
-            folder: folder.to_path_buf(),
-            file: file.to_path_buf(),
+            reader,
             elements,
             faults,
             tree: Arc::new(tree),
@@ -247,13 +278,6 @@ impl Document {
         self.elements.iter().map(|(id, _)| id.as_str())
     }
 
-    fn reader(&self) -> Reader {
-        Reader {
-            folder: self.folder.clone(),
-            file: self.file.clone(),
-        }
-    }
-
     /// The tree with the element in it: drawing programs hide layers, and a part on a hidden layer is
     /// still a part, so `display: none` on the element and around it is lifted.
     pub fn visible(&self, id: &str) -> Option<Shown> {
@@ -261,13 +285,13 @@ impl Document {
             tree,
             text,
             to_user: self.to_user,
-            reader: self.reader(),
+            reader: self.reader.clone(),
         };
         if self.tree.node_by_id(id).is_some() {
             return Some(shown(Arc::clone(&self.tree), Arc::clone(&self.text)));
         }
         let text = self.unhidden(id).or_else(|| self.wrapped(id))?;
-        let tree = self.reader().parse(&text).ok()?;
+        let tree = self.reader.parse(&text).ok()?;
         Some(shown(Arc::new(tree), text.into()))
     }
 

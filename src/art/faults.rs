@@ -1,10 +1,9 @@
 //! What a drawing asks for and will not get.
 
-use std::path::Path;
-
 use roxmltree::Node;
 
-use super::image::{self, inside};
+use super::document::Reader;
+use super::image;
 use super::place::{span, start_tag};
 use crate::diag::{Problem, SourceId, quoted};
 
@@ -13,10 +12,9 @@ pub(super) fn faults(
     xml: &roxmltree::Document<'_>,
     text: &str,
     source: SourceId,
-    (folder, file): (&Path, &Path),
+    reader: &Reader,
     elements: &[(String, std::ops::Range<usize>)],
 ) -> Vec<(usize, Problem)> {
-    let base = file.parent().unwrap_or(Path::new(""));
     let mut found = Vec::new();
     for node in xml.descendants().filter(Node::is_element) {
         let at = node.range().start;
@@ -33,9 +31,9 @@ pub(super) fn faults(
             )
             .hint("turn the text into outlines in the drawing program"),
             ("image", Some(href))
-                if !href.starts_with("data:") && inside(folder, base, href).is_none() =>
+                if !href.starts_with("data:") && reader.inside(href).is_none() =>
             {
-                if base.join(href).exists() || href.contains("://") {
+                if reader.is_there(href) || href.contains("://") {
                     let message = format!("image \"{href}\" lies outside the member's folder");
                     Problem::error(place, message)
                         .hint("put the picture beside the rig, or embed it")
@@ -44,7 +42,7 @@ pub(super) fn faults(
                         .hint("paths are relative to the SVG file")
                 }
             }
-            ("image", href) => match image::fault(href.unwrap_or_default(), folder, base) {
+            ("image", href) => match image::fault(href.unwrap_or_default(), reader) {
                 Some(what) => {
                     let name = match href {
                         Some(href) if !href.starts_with("data:") => format!("image \"{href}\""),

@@ -1,19 +1,20 @@
 //! Pictures in drawings: whether they can be drawn whole.
 
 use std::io::Cursor;
-use std::path::{Component, Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use usvg::{ImageHrefResolver, ImageKind, Options, Tree};
 
+use super::document::Reader;
+
 /// What is wrong with the picture that an `image` refers to, as the end of a sentence. One outside the
 /// member's folder is somebody else's to report.
-pub(super) fn fault(href: &str, folder: &Path, base: &Path) -> Option<&'static str> {
+pub(super) fn fault(href: &str, reader: &Reader) -> Option<&'static str> {
     if href.is_empty() {
         return Some("names no picture");
     }
     if !href.starts_with("data:") {
-        let bytes = std::fs::read(inside(folder, base, href)?).unwrap_or_default();
+        let bytes = reader.bytes(href)?;
         return match bytes.len() {
             0 => Some("is empty"),
             _ => image_kind(bytes).map_or(Some("is no picture"), |kind| damage(&kind)),
@@ -48,24 +49,6 @@ pub(super) fn fault(href: &str, folder: &Path, base: &Path) -> Option<&'static s
     let _ = Tree::from_str(&svg, &options);
     drop(options);
     found.into_inner().unwrap_or_else(PoisonError::into_inner)
-}
-
-/// The file that `href` names, if it lies in the member's folder.
-pub(super) fn inside(folder: &Path, base: &Path, href: &str) -> Option<PathBuf> {
-    let path = Path::new(href);
-    if href.contains("://")
-        || !path.components().all(|c| {
-            matches!(
-                c,
-                Component::Normal(_) | Component::CurDir | Component::ParentDir
-            )
-        })
-    {
-        return None;
-    }
-    let path = base.join(path).canonicalize().ok()?;
-    path.starts_with(folder.canonicalize().ok()?)
-        .then_some(path)
 }
 
 pub(super) fn image_kind(bytes: Vec<u8>) -> Option<ImageKind> {

@@ -90,10 +90,10 @@ impl Library {
         Some(next)
     }
 
-    /// A loaded drawing.
+    /// A loaded drawing; `None` for an id of another library.
     #[must_use]
-    pub fn get(&self, id: ArtId) -> &PartArt {
-        &self.art[id.at()]
+    pub fn get(&self, id: ArtId) -> Option<&PartArt> {
+        self.art.get(id.at()).map(|art| &**art)
     }
 
     /// All drawings, by id.

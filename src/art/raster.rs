@@ -82,7 +82,7 @@ impl RasterArt {
 
     /// Gives everything that its pixels depend on to `put`: its file's text, its place in it, the
     /// images in it.
-    pub(crate) fn put_into(&self, put: &mut impl FnMut(&[u8])) {
+    pub fn put_into(&self, put: &mut impl FnMut(&[u8])) {
         put(self.text.as_bytes());
         for &step in &self.route {
             put(&(step as u64).to_le_bytes());

@@ -6,13 +6,14 @@ use rayon::prelude::*;
 use serde_json::{Value, json};
 use tiny_skia::{Paint, PathBuilder, Pixmap, Stroke, Transform};
 
+use super::chart::strip_chart;
 use super::encode::{Effort, png};
 use super::files::{file_name, write_whole};
 use super::plan::Plan;
 use super::run::{Event, Failure, run};
 use crate::art::Rgb;
 use crate::cast::{Measure, PoseList};
-use crate::check::{Finding, Findings, Range, check, strip_chart};
+use crate::check::{Finding, Findings, Range, check};
 use crate::diag::Severity;
 use crate::draw::{self, Scratch, Viewport};
 use crate::geom::{Affine, Point};

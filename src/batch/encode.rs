@@ -4,7 +4,8 @@ use flate2::{Compress, Compression, FlushCompress};
 use rayon::prelude::*;
 use tiny_skia::PixmapRef;
 
-use crate::compare::Picture;
+use crate::draw::Picture;
+use crate::draw::picture::{encoder, quick_png, straight};
 
 /// How much time a picture's bytes are worth.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,43 +39,23 @@ pub fn png(
     written([pixels.width(), pixels.height()], data, colour, effort)
 }
 
-/// The same of a picture that has straight alpha already.
-pub(super) fn png_of(picture: &Picture) -> Result<Vec<u8>, png::EncodingError> {
-    let size = [picture.width, picture.height];
-    let data = picture.rgba.clone();
-    written(size, data, png::ColorType::Rgba, Effort::Quick)
-}
-
 fn written(
     [width, height]: [u32; 2],
     data: Vec<u8>,
     colour: png::ColorType,
     effort: Effort,
 ) -> Result<Vec<u8>, png::EncodingError> {
-    let mut bytes = Vec::new();
-    let mut encoder = png::Encoder::new(&mut bytes, width, height);
-    encoder.set_color(colour);
-    encoder.set_depth(png::BitDepth::Eight);
-    encoder.set_source_srgb(png::SrgbRenderingIntent::Perceptual);
-    match effort {
-        // Paeth gives files 7 % smaller, which are four times as slow to read again; to try every filter
-        // on every row, 12 % smaller, twice as slow both ways.
-        Effort::Quick => {
-            encoder.set_deflate_compression(png::DeflateCompression::FdeflateUltraFast);
-            encoder.set_filter(png::Filter::Up);
-            let mut writer = encoder.write_header()?;
-            writer.write_image_data(&data)?;
-            writer.finish()?;
-        }
-        // Flat art repeats itself: unfiltered it gives smaller files, given the time to look.
-        Effort::Small => {
-            let rows = unfiltered(&data, data.len() / height as usize);
-            drop(data);
-            let mut writer = encoder.write_header()?;
-            writer.write_chunk(png::chunk::IDAT, &compressed(&rows)?)?;
-            writer.finish()?;
-        }
+    if effort == Effort::Quick {
+        return quick_png([width, height], &data, colour);
     }
+    let mut bytes = Vec::new();
+    let encoder = encoder(&mut bytes, [width, height], colour);
+    // Flat art repeats itself: unfiltered it gives smaller files, given the time to look.
+    let rows = unfiltered(&data, data.len() / height as usize);
+    drop(data);
+    let mut writer = encoder.write_header()?;
+    writer.write_chunk(png::chunk::IDAT, &compressed(&rows)?)?;
+    writer.finish()?;
     Ok(bytes)
 }
 
@@ -214,36 +195,6 @@ fn without_alpha(pixels: PixmapRef<'_>) -> Vec<u8> {
     out
 }
 
-/// The pixels with straight alpha, as they are in a file.
-pub(super) fn straight(pixels: PixmapRef<'_>) -> Vec<u8> {
-    let mut out = pixels.data().to_vec();
-    let (pixels, _) = out.as_chunks_mut::<4>();
-    for some in pixels.chunks_mut(16) {
-        // Where there is nothing, there is no colour either; and most of a picture is either nothing
-        // or opaque.
-        let (any, all) = some
-            .iter()
-            .fold((0, 255), |(any, all), p| (any | p[3], all & p[3]));
-        if any == 0 || all == 255 {
-            continue;
-        }
-        for [r, g, b, a] in some {
-            if *a != 0 && *a != 255 {
-                for c in [r, g, b] {
-                    *c = divided(*c, *a);
-                }
-            }
-        }
-    }
-    out
-}
-
-/// `colour / alpha`, both of 255, rounded to nearest.
-fn divided(colour: u8, alpha: u8) -> u8 {
-    let (c, a) = (u32::from(colour), u32::from(alpha));
-    u8::try_from((c * 255 + a / 2) / a).unwrap_or(255)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -306,16 +257,6 @@ mod tests {
                 .unwrap();
             assert_eq!(status, flate2::Status::StreamEnd);
             assert_eq!(back, data);
-        }
-    }
-
-    #[test]
-    fn a_straight_colour_comes_back_from_every_alpha_to_the_nearest() {
-        for a in 1..=255_u8 {
-            for c in 0..=a {
-                let exact = f64::from(c) * 255.0 / f64::from(a);
-                assert!((f64::from(divided(c, a)) - exact).abs() <= 0.5, "{c}/{a}");
-            }
         }
     }
 }

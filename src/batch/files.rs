@@ -1,7 +1,9 @@
 //! File names from names, and files that are whole or not there.
 
 use std::io::{self, Write as _};
-use std::path::{Component, Path, PathBuf};
+use std::path::{Path, PathBuf};
+
+use crate::files::Files;
 
 /// A name as a file name that every common file system takes: what a path or a file system gives
 /// a meaning of its own becomes `_`. Different names may become the same file name.
@@ -51,20 +53,7 @@ pub fn folded(path: &Path) -> PathBuf {
 /// A path without the `..` that lead out of folders it went into, if that is still the same file.
 #[must_use]
 pub fn plain(path: &Path) -> PathBuf {
-    let mut short = PathBuf::new();
-    for step in path.components() {
-        let back = step == Component::ParentDir
-            && matches!(short.components().next_back(), Some(Component::Normal(_)));
-        if back {
-            short.pop();
-        } else {
-            short.push(step);
-        }
-    }
-    match (short.canonicalize(), path.canonicalize()) {
-        (Ok(a), Ok(b)) if a == b => short,
-        _ => path.to_path_buf(),
-    }
+    Files::default().plain(path)
 }
 
 /// The way from a folder to a file or folder, with `..` where need be and `/` between steps: the same

@@ -2,7 +2,7 @@
 
 use super::plan::Job;
 use crate::art::Rgb;
-use crate::check::{FINE, SLIP, words_of_cut_off};
+use crate::check::cut_off::{self, FINE, SLIP};
 use crate::diag::Problem;
 use crate::draw::{DrawError, Frame, Scratch, Viewport, draw};
 use crate::geom::{Affine, Point};
@@ -26,7 +26,7 @@ pub fn cut_off(figure: &Figure, job: &Job<'_>, shown: Sides<f64>) -> Option<Prob
     let message = format!(
         "{} goes beyond its picture, {}; {first} goes furthest",
         job.name,
-        words_of_cut_off(&parts)
+        cut_off::words(&parts)
     );
     Some(Problem::warning(job.pose.span, message).hint(CUT_OFF_HINT))
 }

@@ -5,6 +5,7 @@
 //! [`draw_sheets`] are what a job can be. Nothing here prints: whoever calls hears [`Event`]s.
 
 mod approved;
+mod chart;
 mod checks;
 mod choice;
 mod compare;
@@ -25,6 +26,7 @@ mod section;
 mod sheets;
 
 pub use approved::{ApprovedSet, OpenSet};
+pub use chart::strip_chart;
 pub use checks::{Checked, check_names, check_views, finding_json, range_json};
 pub use choice::{Choice, Only, Subject, Views};
 pub use compare::{

@@ -13,6 +13,7 @@ use super::plan::{Job, Plan};
 use super::run::{Event, Failure, run};
 use crate::art::Rgb;
 use crate::diag::{Place, Problem};
+use crate::draw::frame::side;
 use crate::draw::{self, Scratch, Viewport};
 use crate::export;
 use crate::geom::{Affine, Point};
@@ -74,16 +75,6 @@ impl Framing {
     }
 }
 
-/// A length in whole pixels: rounded up, but for what is only a slip of arithmetic.
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "clamped to the range"
-)]
-fn side(length: f64) -> u32 {
-    libm::ceil(length - 1e-6).clamp(1.0, f64::from(u32::MAX)) as u32
-}
-
 /// What goes into each picture.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PictureStyle {
@@ -113,7 +104,9 @@ pub struct ExportStyle {
 pub fn puppets(plan: &Plan) -> Vec<Puppet> {
     plan.models
         .par_iter()
-        .map(|m| Puppet::new(m.member.clone(), m.view, &m.library))
+        .map(|m| {
+            Puppet::new(m.member.clone(), m.view, &m.library).expect("a view with its own drawings")
+        })
         .collect()
 }
 

@@ -10,6 +10,7 @@ use super::reference::relative;
 use super::report::Report;
 use super::value::{LENGTHS, flag, number, pair, table, text, texts, words};
 use crate::diag::{Problem, Span, quoted};
+use crate::files::Files;
 use crate::geom::Point;
 
 /// The longest side of a canvas.
@@ -35,7 +36,11 @@ pub(super) struct Character {
 }
 
 /// Reads `[character]`. `folder` is where the rig lies.
-pub(super) fn character(root: &mut Fields<'_>, folder: &Path, report: &mut Report) -> Character {
+pub(super) fn character(
+    root: &mut Fields<'_>,
+    (files, folder): (&Files, &Path),
+    report: &mut Report,
+) -> Character {
     let mut out = Character::default();
     let hint = "write [character] with name and canvas = [width, height]";
     let Some(field) = root.take("character") else {
@@ -109,7 +114,7 @@ pub(super) fn character(root: &mut Fields<'_>, folder: &Path, report: &mut Repor
                     report.push(Problem::error(span, message).hint(hint));
                 }
                 Ok(path) => {
-                    exists(&folder.join(path), text, span, report);
+                    exists(files, &folder.join(path), text, span, report);
                     if out.poses.iter().any(|other| other == path) {
                         let message = format!("pose list {} is named twice", quoted(text));
                         report.push(Problem::warning(span, message).hint("name it once"));

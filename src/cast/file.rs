@@ -1,11 +1,11 @@
 //! Text files, read with care.
 
-use std::fs::File;
-use std::io::{ErrorKind, Read};
+use std::io::ErrorKind;
 use std::path::Path;
 
 use super::report::Report;
 use crate::diag::{Place, Problem, Problems, SourceId, Sources, Span, nearest, quoted};
+use crate::files::{Files, Kind};
 
 /// Larger files are refused: what people write by hand is far smaller.
 pub(super) const MOST_BYTES: u64 = 16 << 20;
@@ -18,7 +18,7 @@ pub(super) fn read(
     sources: &mut Sources,
     problems: &mut Problems,
 ) -> Option<(SourceId, String)> {
-    match text(path) {
+    match text(path, sources.files()) {
         Ok(text)
             if text
                 .trim_start_matches('\u{feff}')
@@ -61,18 +61,13 @@ impl From<std::io::Error> for Trouble {
     }
 }
 
-fn text(path: &Path) -> Result<String, Trouble> {
-    let about = std::fs::metadata(path)?;
-    if about.is_dir() {
-        return Err(Trouble::File("it is a folder".into()));
+fn text(path: &Path, files: &Files) -> Result<String, Trouble> {
+    match files.kind(path)? {
+        Kind::File(_) => {}
+        Kind::Folder => return Err(Trouble::File("it is a folder".into())),
+        Kind::Other => return Err(Trouble::File("it is not a regular file".into())),
     }
-    if !about.is_file() {
-        return Err(Trouble::File("it is not a regular file".into()));
-    }
-    let mut bytes = Vec::new();
-    File::open(path)?
-        .take(MOST_BYTES + 1)
-        .read_to_end(&mut bytes)?;
+    let bytes = files.read(path, MOST_BYTES)?;
     if bytes.len() as u64 > MOST_BYTES {
         let most = MOST_BYTES >> 20;
         return Err(Trouble::File(format!("it is larger than {most} MiB")));
@@ -101,14 +96,20 @@ pub(super) fn in_words(error: &std::io::Error) -> String {
 }
 
 /// Reports a file that is named but not there, with the nearest name in its folder.
-pub(super) fn exists(path: &Path, text: &str, span: Span, report: &mut Report) -> bool {
+pub(super) fn exists(
+    files: &Files,
+    path: &Path,
+    text: &str,
+    span: Span,
+    report: &mut Report,
+) -> bool {
     if report.is_broken(span) {
         return false;
     }
-    if path.is_file() {
+    if files.is_file(path) {
         return true;
     }
-    let message = if path.is_dir() {
+    let message = if files.is_folder(path) {
         format!("{} is a folder, not a file", quoted(text))
     } else {
         format!("no such file: {}", quoted(text))
@@ -116,7 +117,7 @@ pub(super) fn exists(path: &Path, text: &str, span: Span, report: &mut Report) -
     let mut problem = Problem::error(span, message);
     if !report.is_full()
         && let Some(name) = path.file_name().and_then(|name| name.to_str())
-        && let Some(near) = neighbour(path, name)
+        && let Some(near) = neighbour(files, path, name)
     {
         problem = problem.hint(format!("did you mean {}?", quoted(&near)));
     }
@@ -125,16 +126,7 @@ pub(super) fn exists(path: &Path, text: &str, span: Span, report: &mut Report) -
 }
 
 /// The name in the same folder that is nearest to this one.
-fn neighbour(path: &Path, name: &str) -> Option<String> {
-    let folder = match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
-    let mut names: Vec<String> = std::fs::read_dir(folder)
-        .ok()?
-        .take(10_000)
-        .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
-        .collect();
-    names.sort_unstable();
+fn neighbour(files: &Files, path: &Path, name: &str) -> Option<String> {
+    let names = files.names(path.parent().unwrap_or(Path::new("")), 10_000);
     nearest(name, names.iter().map(String::as_str)).map(str::to_owned)
 }

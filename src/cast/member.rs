@@ -15,6 +15,7 @@ use super::view::{self, KEYS, Shared, ViewDraft};
 use super::{Member, PartId, View, colours, compare, lint, names, syntax};
 use crate::art::Library;
 use crate::diag::{Problem, Problems, SourceId, Sources, Span, quoted};
+use crate::files::Files;
 
 /// Reads a member: its rig, its views and all its drawings.
 ///
@@ -27,7 +28,8 @@ pub fn load_member(
     library: &mut Library,
 ) -> Option<Member> {
     let before = problems.errors();
-    let path = if path.is_dir() {
+    let files = sources.files().clone();
+    let path = if files.is_folder(path) {
         path.join("rig.toml")
     } else {
         path.to_path_buf()
@@ -40,7 +42,7 @@ pub fn load_member(
     let mut room = String::new();
     let table = syntax::parse(&text, &mut room, &mut report);
     let mut root = Fields::open("this file", start, &table, &report);
-    let character = character(&mut root, &folder, &mut report);
+    let character = character(&mut root, (&files, &folder), &mut report);
     let palettes = colours::palettes(&mut root, &mut report);
     let limits = check::check(&mut root, &mut report);
     let (allowed, lint) = lint::lint(&mut root, &mut report);
@@ -52,11 +54,11 @@ pub fn load_member(
     };
     let mut drafts: Vec<ViewDraft> = Vec::new();
     let mut own = Vec::new();
-    let files = view_files(&mut root, &folder, &mut report);
-    if let Some(files) = files {
+    let view_files = view_files(&mut root, (&files, &folder), &mut report);
+    if let Some(view_files) = view_files {
         root.finish(&mut report);
         report.finish(problems);
-        for file in files {
+        for file in view_files {
             if let Some((source, draft)) = view_file(file, &folder, &mut shared, sources, problems)
             {
                 own.push(source);
@@ -115,7 +117,7 @@ pub fn load_member(
     if problems.errors() > before {
         return None;
     }
-    let key = key(&folder);
+    let key = key(&files, &folder);
     Some(Member {
         name: character.name.unwrap_or_else(|| key.clone()),
         key,
@@ -143,16 +145,16 @@ pub fn load_member(
 
 /// What files and commands call the member of this folder or `rig.toml`, where no cast says it.
 #[must_use]
-pub fn member_key(path: &Path) -> String {
-    if path.is_dir() {
-        key(path)
+pub fn member_key(files: &Files, path: &Path) -> String {
+    if files.is_folder(path) {
+        key(files, path)
     } else {
-        key(path.parent().unwrap_or(Path::new("")))
+        key(files, path.parent().unwrap_or(Path::new("")))
     }
 }
 
 /// The name of the member's folder.
-fn key(folder: &Path) -> String {
+fn key(files: &Files, folder: &Path) -> String {
     let here = if folder.as_os_str().is_empty() {
         Path::new(".")
     } else {
@@ -160,9 +162,8 @@ fn key(folder: &Path) -> String {
     };
     let name = match here.file_name() {
         Some(name) => Some(name.to_owned()),
-        None => here
-            .canonicalize()
-            .ok()
+        None => files
+            .whole(here)
             .and_then(|full| full.file_name().map(ToOwned::to_owned)),
     };
     name.map_or_else(
@@ -183,7 +184,11 @@ struct ViewFile {
 }
 
 /// Reads `[views]`; `None` if there is none.
-fn view_files(root: &mut Fields<'_>, folder: &Path, report: &mut Report) -> Option<Vec<ViewFile>> {
+fn view_files(
+    root: &mut Fields<'_>,
+    (files, folder): (&Files, &Path),
+    report: &mut Report,
+) -> Option<Vec<ViewFile>> {
     let field = root.take("views")?;
     let hint = "write [views] and under it front = \"front.toml\"";
     let fields = table(&field, "[views]", hint, report)?;
@@ -201,7 +206,7 @@ fn view_files(root: &mut Fields<'_>, folder: &Path, report: &mut Report) -> Opti
     }
     let spans = fields.all().map(|view| (view.name, view.name_span));
     names::check_case("views", spans, report);
-    let mut files: Vec<ViewFile> = Vec::new();
+    let mut all: Vec<ViewFile> = Vec::new();
     for (at, view) in fields.all().enumerate() {
         if at == MOST_VIEWS {
             let message = format!("more than {MOST_VIEWS} views");
@@ -221,7 +226,7 @@ fn view_files(root: &mut Fields<'_>, folder: &Path, report: &mut Report) -> Opti
                 continue;
             }
         };
-        if let Some(other) = files.iter().find(|other| other.path == path) {
+        if let Some(other) = all.iter().find(|other| other.path == path) {
             let message = format!(
                 "views {} and {} are the same file",
                 quoted(&other.name),
@@ -231,15 +236,15 @@ fn view_files(root: &mut Fields<'_>, folder: &Path, report: &mut Report) -> Opti
                 .also(other.span, "the first")
                 .hint("give each view a file of its own");
             report.push(problem);
-        } else if exists(&folder.join(&path), text, view.span, report) {
-            files.push(ViewFile {
+        } else if exists(files, &folder.join(&path), text, view.span, report) {
+            all.push(ViewFile {
                 name: view.name.to_owned(),
                 path,
                 span: view.span,
             });
         }
     }
-    Some(files)
+    Some(all)
 }
 
 /// Reads the file of a view.

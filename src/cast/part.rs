@@ -31,7 +31,7 @@ pub(super) struct PartDraft<'t> {
 }
 
 /// Replacement names that every part has: its own art, and nothing.
-pub(super) const RESERVED: [&str; 2] = ["art", "none"];
+pub(crate) const RESERVED: [&str; 2] = ["art", "none"];
 
 /// Reads all parts; `base` is the folder of the file, relative to the member's.
 pub(super) fn parts<'t>(

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::paper::PageSetup;
 use super::sheet_kind::SheetKind;
-use super::{CompareSettings, NameId, View};
+use super::{CompareSettings, Member, NameId, View};
 use crate::diag::Span;
 use crate::geom::Point;
 
@@ -62,6 +62,22 @@ pub struct Pose {
 }
 
 impl Pose {
+    /// Whether all parts that it sets, and its palette, are among those of a member.
+    #[must_use]
+    pub fn fits(&self, member: &Member) -> bool {
+        let known = |name: NameId| name.at() < member.names.len();
+        let sides = self.sides.iter();
+        let mut sides = sides.map(|entry| known(entry.part) && known(entry.value.1));
+        self.turn.iter().all(|entry| known(entry.part))
+            && self.shift.iter().all(|entry| known(entry.part))
+            && self.scale.iter().all(|entry| known(entry.part))
+            && self.skew.iter().all(|entry| known(entry.part))
+            && self.depth.iter().all(|entry| known(entry.part))
+            && sides.all(|fits| fits)
+            && self.replace.iter().all(|entry| known(entry.part))
+            && self.palette < member.palettes.len().max(1)
+    }
+
     /// The rest pose, without a name, declared at `span`.
     #[must_use]
     pub const fn rest(span: Span) -> Self {
@@ -166,6 +182,15 @@ impl ListSheet {
     pub fn is_of_all(&self, kind: SheetKind, view: usize) -> bool {
         let shows = self.views.as_ref().is_none_or(|all| all.contains(&view));
         self.kind == kind && shows && self.poses.is_none() && self.sweeps.is_none()
+    }
+}
+
+impl PoseList {
+    /// Whether all that its poses and sweeps set is among what a member has.
+    #[must_use]
+    pub fn fits(&self, member: &Member) -> bool {
+        let swept = self.sweeps.iter().flat_map(|sweep| &sweep.poses);
+        self.poses.iter().chain(swept).all(|pose| pose.fits(member))
     }
 }
 

@@ -3,14 +3,17 @@
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
+use toml::de::DeTable;
+
 use super::field::Field;
 use super::fields::Fields;
-use super::file::{exists, read};
+use super::file::{MOST_BYTES, exists, read};
 use super::reference::relative;
 use super::report::Report;
 use super::value::{table, tables, text, words};
 use super::{Cast, CastMember, names, syntax};
 use crate::diag::{Problem, Problems, Sources, quoted};
+use crate::files::Files;
 
 /// Reads a cast file: which members a show has, and where their rigs are.
 ///
@@ -26,7 +29,8 @@ use crate::diag::{Problem, Problems, Sources, quoted};
 /// The rigs themselves are read by [`load_member`](super::load_member). Every mistake is reported;
 /// a member whose entry has an error is left out. There is no cast if none is left.
 pub fn load_cast(path: &Path, sources: &mut Sources, problems: &mut Problems) -> Option<Cast> {
-    let path = if path.is_dir() {
+    let files = sources.files().clone();
+    let path = if files.is_folder(path) {
         path.join("cast.toml")
     } else {
         path.to_path_buf()
@@ -62,7 +66,7 @@ pub fn load_cast(path: &Path, sources: &mut Sources, problems: &mut Problems) ->
     let mut left_out = Vec::new();
     for (field, fields) in declared {
         let before = report.errors();
-        let member = member(&field, fields, folder, &mut report);
+        let member = member(&field, fields, (&files, folder), &mut report);
         let hurt = report.is_hurt("member", &field) || report.errors() > before;
         let Some(member) = member.filter(|_| !hurt) else {
             left_out.push(field.name.to_owned());
@@ -96,10 +100,32 @@ pub fn load_cast(path: &Path, sources: &mut Sources, problems: &mut Problems) ->
     })
 }
 
+/// Whether this is a cast, or its folder, rather than a rig: by what is in it.
+#[must_use]
+pub fn is_cast(files: &Files, path: &Path) -> bool {
+    if files.is_folder(path) {
+        let has = |name| files.kind(path.join(name)).is_ok();
+        return !has("rig.toml") && has("cast.toml");
+    }
+    if path.file_name().is_some_and(|name| name == "rig.toml") {
+        return false;
+    }
+    let text = files.read(path, MOST_BYTES).ok();
+    let text = text.and_then(|bytes| String::from_utf8(bytes).ok());
+    let text = text.unwrap_or_default();
+    let (table, errors) = DeTable::parse_recoverable(&text);
+    let table = table.get_ref();
+    if table.contains_key("character") {
+        return false;
+    }
+    let named = path.file_name().is_some_and(|name| name == "cast.toml");
+    table.contains_key("cast") || table.contains_key("member") || (!errors.is_empty() && named)
+}
+
 fn member(
     declared: &Field<'_>,
     mut fields: Fields<'_>,
-    folder: &Path,
+    (files, folder): (&Files, &Path),
     report: &mut Report,
 ) -> Option<CastMember> {
     names::check(declared.name, "member", declared.name_span, report);
@@ -121,12 +147,12 @@ fn member(
             return None;
         }
     };
-    let (file, shown) = if path.is_dir() {
+    let (file, shown) = if files.is_folder(&path) {
         (path.join("rig.toml"), format!("{rig}/rig.toml"))
     } else {
         (path, rig.to_owned())
     };
-    if !exists(&file, &shown, span, report) {
+    if !exists(files, &file, &shown, span, report) {
         return None;
     }
     Some(CastMember {

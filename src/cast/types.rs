@@ -188,6 +188,22 @@ impl View {
     pub fn carries(&self, by: PartId, part: PartId) -> bool {
         self.upwards(part).any(|p| p == by)
     }
+
+    /// Every drawing that it can show.
+    pub fn drawings(&self) -> impl Iterator<Item = ArtId> {
+        let parts = self.parts.iter();
+        let parts = parts.flat_map(|part| part.replacements.values().chain([&part.art]));
+        let parts = parts.filter_map(|drawing| match drawing {
+            Drawing::Art(id) => Some(*id),
+            Drawing::Empty => None,
+        });
+        let zones = self.seams.iter().filter_map(|seam| match seam.zone {
+            Zone::Art(id) => Some(id),
+            Zone::Auto | Zone::Radius(_) => None,
+        });
+        let patches = self.seams.iter().filter_map(|seam| seam.patch);
+        parts.chain(zones).chain(patches)
+    }
 }
 
 /// One of several drawings for a part.

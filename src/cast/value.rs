@@ -10,16 +10,16 @@ use crate::diag::{Problem, Span};
 use crate::geom::Point;
 
 /// Least and greatest value that makes sense.
-pub(super) type Bounds = [f64; 2];
+pub(crate) type Bounds = [f64; 2];
 
 /// Lengths and places, user units.
-pub(super) const LENGTHS: Bounds = [-1e6, 1e6];
+pub(crate) const LENGTHS: Bounds = [-1e6, 1e6];
 /// Angles, degrees.
-pub(super) const ANGLES: Bounds = [-36_000.0, 36_000.0];
+pub(crate) const ANGLES: Bounds = [-36_000.0, 36_000.0];
 /// Factors.
-pub(super) const FACTORS: Bounds = [-1e6, 1e6];
+pub(crate) const FACTORS: Bounds = [-1e6, 1e6];
 /// Angles of skew, degrees: at a right angle nothing is left of a drawing.
-pub(super) const SKEWS: Bounds = [-89.0, 89.0];
+pub(crate) const SKEWS: Bounds = [-89.0, 89.0];
 
 /// The kind of a value, with its article.
 fn kind(value: &DeValue<'_>) -> &'static str {

@@ -6,8 +6,7 @@
 mod at_rest;
 mod bare;
 mod chain;
-mod chart;
-mod cut_off;
+pub(crate) mod cut_off;
 mod edge;
 mod finding;
 mod joint;
@@ -30,8 +29,6 @@ mod view;
 mod walk;
 mod wear;
 
-pub use chart::strip_chart;
-pub(crate) use cut_off::{FINE, SLIP, words as words_of_cut_off};
 pub use finding::{Finding, Findings, Range};
 pub use joint::{Cover, Covers, Gap, Hidden, Joint, Jut};
 pub use kink::Kink;

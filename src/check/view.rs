@@ -1,7 +1,5 @@
 //! All checks of one view.
 
-use rayon::prelude::*;
-
 use super::at_rest::{ranks, rest_pose};
 use super::finding::{Findings, Range};
 use super::limb::{Rest, SCALE};
@@ -9,12 +7,16 @@ use super::order::Order;
 use super::turns::Turning;
 use super::{Finding, chain, cut_off, posed, poses, seams, wear};
 use crate::cast::{PartId, Pose, PoseList};
+use crate::parallel::each;
 use crate::solve::Puppet;
 
 /// Checks a view, with the depth orders of these pose lists. Poses that contradict themselves are
-/// passed over; they are mistakes of their own.
+/// passed over, they are mistakes of their own; so are lists of other members.
 #[must_use]
 pub fn check(puppet: &Puppet, lists: &[&PoseList]) -> Findings {
+    let lists = lists.iter().copied();
+    let lists = lists.filter(|list| list.fits(puppet.member()));
+    let lists = &lists.collect::<Vec<_>>()[..];
     let view = puppet.0.view();
     let span = view.parts[0].span;
     let ranks = |pose: &Pose| ranks(puppet, pose);
@@ -24,19 +26,14 @@ pub fn check(puppet: &Puppet, lists: &[&PoseList]) -> Findings {
     let rest = Rest::new(puppet, rank, SCALE);
     let orders = orders(&rest, lists, ranks);
     let children: Vec<PartId> = view.ids().collect();
-    // A joint's work is long or nothing: one task for each.
-    let turned: Vec<(Vec<Finding>, Option<Range>)> = children
-        .par_iter()
-        .with_max_len(1)
-        .map(|&child| {
-            let Some(turning) = Turning::new(&rest, child) else {
-                return (Vec::new(), None);
-            };
-            let (mut found, range) = turning.through(&orders);
-            found.extend(chain::check(&turning));
-            (found, range)
-        })
-        .collect();
+    let turned: Vec<(Vec<Finding>, Option<Range>)> = each(&children, |&child| {
+        let Some(turning) = Turning::new(&rest, child) else {
+            return (Vec::new(), None);
+        };
+        let (mut found, range) = turning.through(&orders);
+        found.extend(chain::check(&turning));
+        (found, range)
+    });
     let mut all = Findings::default();
     for (found, range) in turned {
         all.list.extend(found);

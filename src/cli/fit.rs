@@ -125,8 +125,10 @@ pub fn run(typed: &FitArgs, running: &RunningArgs) -> Exit {
             if proposal.is_better() {
                 let part = &view.puppet.member().views[view.puppet.view()].parts;
                 let source = part[proposal.part.at()].span.source;
-                let rig = members.sources.get(source).path.clone();
-                edits.entry(rig).or_default().push((view, proposal));
+                if let Some(rig) = members.sources.get(source) {
+                    let edits = edits.entry(rig.path.clone()).or_default();
+                    edits.push((view, proposal));
+                }
             }
         }
     }

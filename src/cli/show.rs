@@ -4,7 +4,6 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use serde_json::json;
-use toml::de::DeTable;
 
 use super::args::{ChoiceArgs, InputArgs, RunningArgs};
 use super::console::Console;
@@ -353,7 +352,8 @@ impl Members {
                         Some(view) if member.views.len() > 1 => format!("{}/{view}", member.key),
                         _ => member.key.clone(),
                     };
-                    let puppet = Puppet::new(Arc::clone(member), view, &subject.library);
+                    let puppet = Puppet::new(Arc::clone(member), view, &subject.library)
+                        .expect("a view with its own drawings");
                     all.push((at, name, puppet));
                 }
             }
@@ -389,30 +389,34 @@ struct Reader {
 
 impl Reader {
     fn subjects(&mut self, input: &InputArgs, palette: Option<&str>) -> Vec<Subject> {
-        let rigs: Vec<(Option<String>, PathBuf)> = if is_cast(&input.rig) {
-            match cast::load_cast(&input.rig, &mut self.sources, &mut self.problems) {
-                Some(cast) => {
-                    self.cast = Some(cast.name);
-                    for name in cast.left_out {
-                        self.leave_out(Name::new(name, None), "its entry in the cast has errors");
+        let rigs: Vec<(Option<String>, PathBuf)> =
+            if cast::is_cast(self.sources.files(), &input.rig) {
+                match cast::load_cast(&input.rig, &mut self.sources, &mut self.problems) {
+                    Some(cast) => {
+                        self.cast = Some(cast.name);
+                        for name in cast.left_out {
+                            self.leave_out(
+                                Name::new(name, None),
+                                "its entry in the cast has errors",
+                            );
+                        }
+                        cast.members
+                            .into_iter()
+                            .map(|m| (Some(m.key), m.rig))
+                            .collect()
                     }
-                    cast.members
-                        .into_iter()
-                        .map(|m| (Some(m.key), m.rig))
-                        .collect()
+                    None => Vec::new(),
                 }
-                None => Vec::new(),
-            }
-        } else {
-            vec![(None, input.rig.clone())]
-        };
+            } else {
+                vec![(None, input.rig.clone())]
+            };
         let mut subjects = Vec::new();
         for (key, rig) in rigs {
             let mut library = Library::new();
             let member =
                 cast::load_member(&rig, &mut self.sources, &mut self.problems, &mut library);
             let Some(mut member) = member else {
-                let name = key.unwrap_or_else(|| cast::member_key(&rig));
+                let name = key.unwrap_or_else(|| cast::member_key(self.sources.files(), &rig));
                 self.leave_out(Name::new(name, None), "its files have errors");
                 continue;
             };
@@ -497,22 +501,4 @@ impl Reader {
         }
         found
     }
-}
-
-/// A cast file rather than a rig, by what is in it.
-pub(super) fn is_cast(path: &Path) -> bool {
-    if path.is_dir() {
-        return !path.join("rig.toml").exists() && path.join("cast.toml").exists();
-    }
-    if path.file_name().is_some_and(|name| name == "rig.toml") {
-        return false;
-    }
-    let text = std::fs::read_to_string(path).unwrap_or_default();
-    let (table, errors) = DeTable::parse_recoverable(&text);
-    let table = table.get_ref();
-    if table.contains_key("character") {
-        return false;
-    }
-    let named = path.file_name().is_some_and(|name| name == "cast.toml");
-    table.contains_key("cast") || table.contains_key("member") || (!errors.is_empty() && named)
 }

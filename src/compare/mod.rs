@@ -38,11 +38,12 @@ mod paint;
 mod parts;
 mod pixels;
 mod record;
-mod recording;
+pub(crate) mod recording;
 mod result;
 mod shot;
 mod ssim;
 
+pub use crate::draw::Picture;
 pub use causes::{Found, found, ranked, unexplained};
 pub use colour::pixel_difference;
 pub use edits::{Edit, Reach, edits, pose_edits};
@@ -50,8 +51,7 @@ pub use format::FORMAT;
 pub use ground::Ground;
 pub use paint::difference;
 pub use parts::{by_part, is_own};
-pub use pixels::{Picture, Pixel, PixelComparison, Tolerance, compare};
-pub(crate) use recording::slashed;
+pub use pixels::{FigureComparison, NotCompared, Pixel, PixelComparison, Tolerance, compare};
 pub use shot::Shot;
 
 pub use decisions::{Decision, Decisions, Verdict};

@@ -1,6 +1,7 @@
 //! The picture of a difference.
 
-use super::pixels::{Picture, Pixel, PixelComparison};
+use super::pixels::{Pixel, PixelComparison};
+use crate::draw::Picture;
 
 const PAPER: [f64; 3] = [244.0, 242.0, 237.0];
 const LITTLE: [f64; 3] = [240.0, 160.0, 40.0];
@@ -24,11 +25,12 @@ pub fn difference(after: &Picture, found: &PixelComparison, frames: usize) -> Pi
             let over = luma * alpha + paper * (1.0 - alpha);
             over * 0.3 + paper * 0.7
         });
-        let colour = match found.pixels[at] {
+        let colour = match found.pixels.get(at).copied().unwrap_or(Pixel::Same) {
             Pixel::Same => paled,
             Pixel::Close => mixed(paled, CLOSE, 0.6),
             Pixel::Changed => {
-                let much = (f64::from(found.differences[at]) / STRONG).min(1.0);
+                let much = (f64::from(found.differences.get(at).copied().unwrap_or(0.0)) / STRONG)
+                    .min(1.0);
                 mixed(LITTLE, MUCH, much)
             }
         };
@@ -47,21 +49,21 @@ pub fn difference(after: &Picture, found: &PixelComparison, frames: usize) -> Pi
             (bottom + AIR).min(out.height) - 1,
         );
         for x in l..=r {
-            out.set(x, t);
-            out.set(x, b);
+            set(&mut out, x, t);
+            set(&mut out, x, b);
         }
         for y in t..=b {
-            out.set(l, y);
-            out.set(r, y);
+            set(&mut out, l, y);
+            set(&mut out, r, y);
         }
     }
     out
 }
 
-impl Picture {
-    fn set(&mut self, x: u32, y: u32) {
-        let at = (y as usize * self.width as usize + x as usize) * 4;
-        self.rgba[at..at + 3].copy_from_slice(&FRAME.map(byte));
+fn set(picture: &mut Picture, x: u32, y: u32) {
+    let at = (y as usize * picture.width as usize + x as usize) * 4;
+    if let Some(rgb) = picture.rgba.get_mut(at..at + 3) {
+        rgb.copy_from_slice(&FRAME.map(byte));
     }
 }
 

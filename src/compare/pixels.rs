@@ -1,21 +1,12 @@
 //! Two pictures, pixel by pixel.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 use super::colour::pixel_difference;
 use super::{Figures, ssim};
+use crate::draw::{DrawError, Picture};
 use crate::geom::joined;
-
-/// A picture: straight RGBA, 8 bits.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Picture {
-    /// Pixels.
-    pub width: u32,
-    /// Pixels.
-    pub height: u32,
-    /// Row by row.
-    pub rgba: Vec<u8>,
-}
+use crate::solve::Figure;
 
 /// What counts as changed.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -63,11 +54,70 @@ pub struct PixelComparison {
     pub regions: Vec<([u32; 4], u64)>,
 }
 
-impl Picture {
-    fn at(&self, at: usize) -> [u8; 4] {
-        let p = &self.rgba[at * 4..][..4];
-        [p[0], p[1], p[2], p[3]]
+/// Why two pictures cannot be compared.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum NotCompared {
+    /// They are not of one size.
+    #[error("a picture of {} x {} px cannot be compared with one of {} x {}", after[0], after[1], before[0], before[1])]
+    Sizes {
+        /// Width and height of the one before, pixels.
+        before: [u32; 2],
+        /// The same of the one after.
+        after: [u32; 2],
+    },
+    /// One of them has more bytes than its size asks for, or fewer.
+    #[error("a picture with more or fewer bytes than its size asks for")]
+    Bytes,
+    /// One of the figures cannot be drawn.
+    #[error(transparent)]
+    Draw(#[from] DrawError),
+}
+
+/// What is found between two figures.
+#[derive(Clone, Debug)]
+pub struct FigureComparison {
+    /// Pixel by pixel.
+    pub pixels: PixelComparison,
+    /// For each part how many changed pixels it owned or owns, the most first; those that have none are left
+    /// out.
+    pub parts: Vec<(String, u64)>,
+}
+
+impl Figure {
+    /// Compares the figure with an earlier one, both drawn at this scale.
+    ///
+    /// # Errors
+    ///
+    /// When one of them cannot be drawn, or the two canvases are not of one size.
+    pub fn compare(
+        &self,
+        before: &Self,
+        scale: f64,
+        tolerance: &Tolerance,
+    ) -> Result<FigureComparison, NotCompared> {
+        let (then, owned) = before.picture_and_owners(scale)?;
+        let (now, owns) = self.picture_and_owners(scale)?;
+        let pixels = compare(&then, &now, tolerance)?;
+        let mut counts: BTreeMap<&str, u64> = BTreeMap::new();
+        let changed = pixels.pixels.iter().enumerate();
+        for (at, _) in changed.filter(|(_, pixel)| **pixel == Pixel::Changed) {
+            let (was, is) = (owned.owner(at), owns.owner(at));
+            for part in was.into_iter().chain(is.filter(|_| is != was)) {
+                *counts.entry(part).or_default() += 1;
+            }
+        }
+        let mut parts: Vec<(String, u64)> = counts
+            .into_iter()
+            .map(|(part, count)| (part.to_owned(), count))
+            .collect();
+        parts.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+        Ok(FigureComparison { pixels, parts })
     }
+}
+
+fn pixel_of(picture: &Picture, at: usize) -> [u8; 4] {
+    let p = &picture.rgba[at * 4..][..4];
+    [p[0], p[1], p[2], p[3]]
 }
 
 /// Compares two pictures of one size.
@@ -76,13 +126,26 @@ impl Picture {
 /// `edge` pixels: that share of what the channel spans among the pixel and its eight neighbours, in
 /// both pictures.
 ///
-/// # Panics
+/// # Errors
 ///
 /// When the sizes are not the same.
-#[must_use]
-pub fn compare(before: &Picture, after: &Picture, tolerance: &Tolerance) -> PixelComparison {
-    assert_eq!((before.width, before.height), (after.width, after.height));
-    let count = before.rgba.len() / 4;
+pub fn compare(
+    before: &Picture,
+    after: &Picture,
+    tolerance: &Tolerance,
+) -> Result<PixelComparison, NotCompared> {
+    let sizes = [before, after].map(|picture| [picture.width, picture.height]);
+    let count = before.width as usize * before.height as usize;
+    if sizes[0] != sizes[1] {
+        let [before, after] = sizes;
+        return Err(NotCompared::Sizes { before, after });
+    }
+    if [before, after]
+        .iter()
+        .any(|picture| picture.rgba.len() != count * 4)
+    {
+        return Err(NotCompared::Bytes);
+    }
     let mut out = PixelComparison {
         pixels: vec![Pixel::Same; count],
         differences: vec![0.0; count],
@@ -92,7 +155,7 @@ pub fn compare(before: &Picture, after: &Picture, tolerance: &Tolerance) -> Pixe
     let mut known: HashMap<([u8; 4], [u8; 4]), f64> = HashMap::new();
     let (mut covered, mut total) = (0_u64, 0.0);
     for at in 0..count {
-        let (a, b) = (before.at(at), after.at(at));
+        let (a, b) = (pixel_of(before, at), pixel_of(after, at));
         covered += u64::from(a[3] != 0 || b[3] != 0);
         if a == b {
             continue;
@@ -124,7 +187,7 @@ pub fn compare(before: &Picture, after: &Picture, tolerance: &Tolerance) -> Pixe
     }
     out.figures.ssim = similarity(before, after, &out.pixels);
     out.regions = regions(&out.pixels, before.width as usize);
-    out
+    Ok(out)
 }
 
 /// The channels of a pixel as they are blended: premultiplied.
@@ -139,7 +202,7 @@ fn blended([r, g, b, a]: [u8; 4]) -> [f64; 4] {
 }
 
 fn soft(before: &Picture, after: &Picture, at: usize, edge: f64) -> bool {
-    let (a, b) = (blended(before.at(at)), blended(after.at(at)));
+    let (a, b) = (blended(pixel_of(before, at)), blended(pixel_of(after, at)));
     let (sa, sb) = (span(before, at), span(after, at));
     (0..4).all(|c| (a[c] - b[c]).abs() <= edge * sa[c].min(sb[c]) + 1.0)
         && (0..4).any(|c| sa[c].min(sb[c]) > 8.0)
@@ -152,7 +215,7 @@ fn span(picture: &Picture, at: usize) -> [f64; 4] {
     let (mut low, mut high) = ([255.0_f64; 4], [0.0_f64; 4]);
     for y in y.saturating_sub(1)..=(y + 1).min(h - 1) {
         for x in x.saturating_sub(1)..=(x + 1).min(w - 1) {
-            let p = blended(picture.at(y * w + x));
+            let p = blended(pixel_of(picture, y * w + x));
             for c in 0..4 {
                 low[c] = low[c].min(p[c]);
                 high[c] = high[c].max(p[c]);
@@ -194,7 +257,7 @@ fn similarity(before: &Picture, after: &Picture, pixels: &[Pixel]) -> f64 {
         let mut out = Vec::with_capacity((looked[2] - looked[0]) * (looked[3] - looked[1]));
         for y in looked[1]..looked[3] {
             for x in looked[0]..looked[2] {
-                out.push(luma(picture.at(y * width + x)));
+                out.push(luma(pixel_of(picture, y * width + x)));
             }
         }
         out
@@ -283,7 +346,7 @@ mod tests {
     #[test]
     fn the_same_pictures_have_no_differences() {
         let p = plain(20, 20, [9, 9, 9, 255]);
-        let found = compare(&p, &p, &Tolerance::default());
+        let found = compare(&p, &p, &Tolerance::default()).unwrap();
         assert_eq!(found.figures.unequal, 0);
         assert_eq!(found.figures.ssim, 1.0);
         assert!(found.regions.is_empty());
@@ -303,6 +366,7 @@ mod tests {
         };
         let changed = |a: u8, b: u8| {
             compare(&edge(a), &edge(b), &Tolerance::default())
+                .unwrap()
                 .figures
                 .changed
         };
@@ -319,7 +383,7 @@ mod tests {
         for x in 3..9 {
             set(&mut b, x, 5, [200, 90, 40, 255]);
         }
-        let found = compare(&a, &b, &Tolerance::default());
+        let found = compare(&a, &b, &Tolerance::default()).unwrap();
         assert_eq!(found.figures.changed, 6);
         assert_eq!(found.regions, [([3, 5, 9, 6], 6)]);
         assert!(found.figures.ssim < 1.0);
@@ -327,7 +391,7 @@ mod tests {
             colour: 100.0,
             ..Tolerance::default()
         };
-        assert_eq!(compare(&a, &b, &blind).figures.changed, 0);
+        assert_eq!(compare(&a, &b, &blind).unwrap().figures.changed, 0);
     }
 
     #[test]
@@ -336,7 +400,7 @@ mod tests {
         for (x, y) in [(2, 2), (6, 5), (50, 10)] {
             set(&mut b, x, y, [0, 0, 0, 255]);
         }
-        let found = compare(&a, &b, &Tolerance::default());
+        let found = compare(&a, &b, &Tolerance::default()).unwrap();
         assert_eq!(found.regions, [([2, 2, 7, 6], 2), ([50, 10, 51, 11], 1)]);
     }
 }

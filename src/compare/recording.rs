@@ -19,13 +19,17 @@ use crate::diag::Span;
 use crate::geom::Affine;
 
 impl RigRecord {
-    /// One view of a member as it is now.
+    /// One view of a member as it is now. `None` where the member has no such view, or its drawings are in
+    /// another library.
     #[must_use]
-    pub fn of(member: &Member, view: usize, library: &Library) -> Self {
-        let view = &member.views[view];
+    pub fn of(member: &Member, view: usize, library: &Library) -> Option<Self> {
+        let view = member.views.get(view)?;
+        if !view.drawings().all(|id| library.get(id).is_some()) {
+            return None;
+        }
         let mut drawings = BTreeMap::new();
         let mut art = |id: ArtId| {
-            let art = library.get(id);
+            let art = &library.all()[id.at()];
             let name = drawing_name(member, art);
             drawings.entry(name.clone()).or_insert_with(|| drawing(art));
             name
@@ -101,7 +105,7 @@ impl RigRecord {
             let swatches = swatches.map(|(n, c)| (n.clone(), c.to_string())).collect();
             (palette.name.clone(), swatches)
         });
-        Self {
+        Some(Self {
             view: view.name.clone(),
             canvas: member.canvas,
             palettes: palettes.collect(),
@@ -110,7 +114,7 @@ impl RigRecord {
             masks: masks.collect(),
             garments: garments.collect(),
             drawings,
-        }
+        })
     }
 
     /// Of the record, as the manifest names it.
@@ -301,6 +305,7 @@ fn colours(shape: &Shape) -> String {
 
 impl PoseRecord {
     /// A pose as it is now; `list` is the list that it is in, to tell which pose says what.
+    /// Parts that the member has not are left out.
     #[must_use]
     pub fn of(pose: &Pose, list: &[Pose], member: &Member) -> Self {
         let mut says = BTreeMap::new();
@@ -325,7 +330,7 @@ impl PoseRecord {
         ) -> impl Iterator<Item = (&'a str, &'a PoseEntry<T>)> {
             table
                 .iter()
-                .map(|said| (member.names[said.part.at()].as_str(), said))
+                .filter_map(|said| Some((member.names.get(said.part.at())?.as_str(), said)))
         }
         for (part, said) in each(&pose.turn, member) {
             put("turn", Some(part), said.span, json!(said.value));
@@ -348,7 +353,9 @@ impl PoseRecord {
                 Side::Behind => "behind",
                 Side::InFront => "in_front",
             };
-            put(table, Some(part), said.span, json!(member.names[of.at()]));
+            if let Some(of) = member.names.get(of.at()) {
+                put(table, Some(part), said.span, json!(of));
+            }
         }
         for (part, said) in each(&pose.replace, member) {
             put("replace", Some(part), said.span, json!(said.value));

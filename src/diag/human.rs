@@ -79,7 +79,9 @@ fn show<'a>(
     also: &mut Vec<&'a (Span, String)>,
     sources: &'a Sources,
 ) -> Group<'a> {
-    let source = sources.get(span.source);
+    let Some(source) = sources.get(span.source) else {
+        return group;
+    };
     let own = on_one_line(source, span);
     let line = source.line_at(own.start);
     let kind = match label {

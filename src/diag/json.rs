@@ -30,8 +30,12 @@ pub fn json(problem: &Problem, sources: &Sources) -> String {
 }
 
 fn place(object: &mut Map<String, Value>, span: Span, sources: &Sources) {
+    let Some(source) = sources.get(span.source) else {
+        no_place(object, Value::Null);
+        return;
+    };
     let at = Position::of(span, sources);
-    let file = sources.get(span.source).path.to_string_lossy();
+    let file = source.path.to_string_lossy();
     object.insert("file".into(), file.into());
     object.insert("line".into(), at.line.into());
     object.insert("column".into(), at.column.into());

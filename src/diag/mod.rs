@@ -22,6 +22,7 @@
 //! assert_eq!(summary(&problems), "1 error");
 //! ```
 
+#[cfg(feature = "cli")]
 mod human;
 mod json;
 mod nearest;
@@ -33,6 +34,7 @@ mod sources;
 mod summary;
 mod words;
 
+#[cfg(feature = "cli")]
 pub use human::{Look, human};
 pub use json::json;
 pub use nearest::nearest;

@@ -17,10 +17,20 @@ pub struct Position {
 }
 
 impl Position {
-    /// Finds the place in its file. Bytes beyond the text count as its end.
+    const START: Self = Self {
+        line: 1,
+        column: 1,
+        end_line: 1,
+        end_column: 1,
+    };
+
+    /// Finds the place in its file. Bytes beyond the text count as its end;
+    /// a file of other sources counts as empty.
     #[must_use]
     pub fn of(span: Span, sources: &Sources) -> Self {
-        let source = sources.get(span.source);
+        let Some(source) = sources.get(span.source) else {
+            return Self::START;
+        };
         let find = |byte: u32| {
             let byte = source.text.floor_char_boundary(byte as usize);
             let line = source.line_at(byte);

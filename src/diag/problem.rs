@@ -80,13 +80,30 @@ impl Problem {
     /// Points at another place that matters.
     #[must_use]
     pub fn also(mut self, span: Span, label: impl Into<String>) -> Self {
-        self.also.push((span, label.into()));
+        if span != Span::NOWHERE {
+            self.also.push((span, label.into()));
+        }
         self
     }
 }
 
+impl std::fmt::Display for Problem {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(out, "{}: {}", self.severity.word(), self.message)?;
+        match &self.hint {
+            Some(hint) => write!(out, " (hint: {hint})"),
+            None => Ok(()),
+        }
+    }
+}
+
+impl std::error::Error for Problem {}
+
 impl From<Span> for Place {
     fn from(span: Span) -> Self {
+        if span == Span::NOWHERE {
+            return Self::Nowhere;
+        }
         Self::Span(span)
     }
 }

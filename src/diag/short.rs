@@ -17,19 +17,15 @@ pub fn short_with(problem: &Problem, sources: &Sources, shown: impl Fn(&Path) ->
     let place = match &problem.place {
         Place::Span(span) => {
             let at = Position::of(*span, sources);
-            let path = shown(&sources.get(span.source).path);
-            format!("{path}:{}:{}: ", at.line, at.column)
+            let path = sources.get(span.source).map(|source| shown(&source.path));
+            path.map_or_else(String::new, |path| {
+                format!("{path}:{}:{}: ", at.line, at.column)
+            })
         }
         Place::File(path) => format!("{}: ", shown(path)),
         Place::Nowhere => String::new(),
     };
-    let hint = problem.hint.as_ref().map(|hint| format!(" (hint: {hint})"));
-    clean(&format!(
-        "{place}{}: {}{}",
-        problem.severity.word(),
-        problem.message,
-        hint.unwrap_or_default()
-    ))
+    clean(&format!("{place}{problem}"))
 }
 
 #[cfg(test)]

@@ -2,6 +2,8 @@
 
 use std::path::PathBuf;
 
+use crate::files::Files;
+
 /// A file that was read, by its place in [`Sources`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct SourceId(pub u32);
@@ -18,6 +20,13 @@ pub struct Span {
 }
 
 impl Span {
+    /// The place of what no file says: a pose made in code. Problems there have no place.
+    pub const NOWHERE: Self = Self {
+        source: SourceId(u32::MAX),
+        start: 0,
+        end: 0,
+    };
+
     /// A stretch given in `usize`, as parsers do; cut at 4 GiB.
     #[must_use]
     pub fn of(source: SourceId, range: std::ops::Range<usize>) -> Self {
@@ -59,13 +68,27 @@ impl Source {
     }
 }
 
-/// All files read in a run.
+/// All files read in a run, and where they come from: by default the disk.
 #[derive(Clone, Debug, Default)]
 pub struct Sources {
+    from: Files,
     files: Vec<Source>,
 }
 
 impl Sources {
+    /// None yet, to be read from these.
+    #[must_use]
+    pub fn of(from: Files) -> Self {
+        let files = Vec::new();
+        Self { from, files }
+    }
+
+    /// Where they come from.
+    #[must_use]
+    pub fn files(&self) -> &Files {
+        &self.from
+    }
+
     /// Keeps a file's text and returns its id.
     pub fn add(&mut self, path: impl Into<PathBuf>, text: impl Into<String>) -> SourceId {
         let text = text.into();
@@ -93,9 +116,9 @@ impl Sources {
         self.files.iter()
     }
 
-    /// The file with this id.
+    /// The file with this id; `None` for an id of other sources.
     #[must_use]
-    pub fn get(&self, id: SourceId) -> &Source {
-        &self.files[id.0 as usize]
+    pub fn get(&self, id: SourceId) -> Option<&Source> {
+        self.files.get(id.0 as usize)
     }
 }

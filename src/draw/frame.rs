@@ -1,6 +1,6 @@
 //! Pictures and what describes them.
 
-use crate::geom::Affine;
+use crate::geom::{Affine, Point};
 
 /// Where a figure goes in a picture.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -19,6 +19,16 @@ pub const MOST_SIDE: u32 = 32_767;
 pub const MOST_BYTES: u64 = 1 << 30;
 
 impl Viewport {
+    /// A canvas from its corner on, at this many pixels to the unit.
+    #[must_use]
+    pub fn of_canvas([width, height]: Point, scale: f64) -> Self {
+        Self {
+            width: side(width * scale),
+            height: side(height * scale),
+            to_pixels: Affine::scale([scale, scale]),
+        }
+    }
+
     /// What the picture shows, canvas units: left, top, right, bottom.
     #[must_use]
     pub fn shown(&self) -> [f64; 4] {
@@ -52,6 +62,19 @@ impl Viewport {
         }
         Ok(())
     }
+}
+
+/// A length in whole pixels: rounded up, but for what is only a slip of arithmetic; none for what is no length.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "clamped to the range"
+)]
+pub(crate) fn side(length: f64) -> u32 {
+    if length.is_nan() || length <= 0.0 {
+        return 0;
+    }
+    libm::ceil(length - 1e-6).clamp(1.0, f64::from(u32::MAX)) as u32
 }
 
 /// Which part owns each pixel: 0 for none, else one more than the part's number.
@@ -100,6 +123,9 @@ pub enum DrawError {
         /// Pixels allowed a side.
         limit: u32,
     },
+    /// The picture cannot be written as PNG.
+    #[error("the picture cannot be written as PNG: {0}")]
+    Png(String),
 }
 
 #[cfg(test)]

@@ -1,6 +1,8 @@
 //! Figure in, standard SVG or a PDF's drawing out.
 
+#[cfg(feature = "sheets")]
 pub(crate) mod pdf;
+#[cfg(feature = "sheets")]
 pub(crate) mod pdf_path;
 mod spread;
 mod svg;

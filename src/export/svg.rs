@@ -23,6 +23,14 @@ const LAP: f64 = 0.75;
 /// Beyond every canvas.
 const FAR: f64 = 1e5;
 
+impl Figure {
+    /// The figure as a standalone SVG document of the canvas's size.
+    #[must_use]
+    pub fn to_svg(&self) -> String {
+        svg(self, &self.model().member.name, 1.0, None)
+    }
+}
+
 /// A figure as a standalone SVG document of the canvas's size times `scale`.
 #[must_use]
 pub fn svg(figure: &Figure, title: &str, scale: f64, background: Option<Rgb>) -> String {

@@ -282,5 +282,5 @@ pub fn moved(puppet: &Puppet, library: &Library, proposal: &Proposal, to: Point)
     for id in proposal.turned(puppet.0.view()) {
         view.parts[id.at()].pivot = to;
     }
-    Puppet::new(Arc::new(member), puppet.view(), library)
+    Puppet::new(Arc::new(member), puppet.view(), library).unwrap_or_else(|| puppet.clone())
 }

@@ -80,7 +80,7 @@ fn along(region: &Region, step: f64) -> Vec<(Point, f64)> {
 }
 
 fn drawing<'a>(subject: &'a Subject<'_>, art: ArtId) -> &'a PartArt {
-    subject.library.get(art)
+    &subject.library.all()[art.at()]
 }
 
 /// Paint that shows beyond its ink.

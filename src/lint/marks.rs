@@ -22,14 +22,14 @@ impl<'a> Marks<'a> {
         Self { sources }
     }
 
-    fn source(&self, file: &Path) -> Option<SourceId> {
-        self.sources.find(file)
+    fn source(&self, file: &Path) -> Option<(SourceId, &'a str)> {
+        let id = self.sources.find(file)?;
+        Some((id, &self.sources.get(id)?.text))
     }
 
     /// The start tag of an element; the file where there is no such id.
     pub fn element(&self, file: &Path, id: &str) -> Place {
-        let found = self.source(file).and_then(|source| {
-            let text = &self.sources.get(source).text;
+        let found = self.source(file).and_then(|(source, text)| {
             ["\"", "'"].iter().find_map(|mark| {
                 let at = text.find(&format!(" id={mark}{id}{mark}"))?;
                 let start = text[..at].rfind('<')?;
@@ -42,10 +42,9 @@ impl<'a> Marks<'a> {
 
     /// The groups at the top of a drawing.
     pub fn groups(&self, file: &Path) -> Vec<Group> {
-        let Some(source) = self.source(file) else {
+        let Some((source, text)) = self.source(file) else {
             return Vec::new();
         };
-        let text = &self.sources.get(source).text;
         let options = roxmltree::ParsingOptions {
             allow_dtd: true,
             ..roxmltree::ParsingOptions::default()
@@ -75,8 +74,7 @@ impl<'a> Marks<'a> {
 
     /// A header or key of a TOML file by the text it starts with; the file where it is not found.
     pub fn line(&self, file: &Path, starts: &str) -> Place {
-        let found = self.source(file).and_then(|source| {
-            let text = &self.sources.get(source).text;
+        let found = self.source(file).and_then(|(source, text)| {
             let mut at = 0;
             text.split_inclusive('\n').find_map(|line| {
                 let start = at + (line.len() - line.trim_start().len());

@@ -33,7 +33,8 @@ pub fn lint(
     lint_views(member, library, lists, sources, &views)
 }
 
-/// The same of some views, by place. What nothing uses, and allowances, are asked about where all are.
+/// The same of some views, by place. What nothing uses, and allowances, are asked about where all are. Nothing
+/// is found in views that the member has not, and by a library that is not its own.
 #[must_use]
 pub fn lint_views(
     member: &Arc<Member>,
@@ -42,15 +43,20 @@ pub fn lint_views(
     sources: &Sources,
     views: &[usize],
 ) -> Vec<LintFinding> {
-    let puppets = (0..member.views.len())
+    let known = |&view: &usize| view < member.views.len();
+    let views: Vec<usize> = views.iter().copied().filter(known).collect();
+    let puppets: Option<Vec<Puppet>> = (0..member.views.len())
         .map(|view| Puppet::new(Arc::clone(member), view, library))
         .collect();
+    let Some(puppets) = puppets else {
+        return Vec::new();
+    };
     let subject = Subject {
         member,
         library,
         lists,
         marks: Marks::new(sources),
-        views,
+        views: &views,
         puppets,
     };
     let mut found = Vec::new();

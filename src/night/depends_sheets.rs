@@ -451,7 +451,8 @@ pub fn approved(stamp: &mut Stamp, folder: &Path, verify: bool) -> bool {
 pub fn recorded(stamp: &mut Stamp, plan: &Plan, models: &[usize]) {
     for &at in models {
         let model = &plan.models[at];
-        let record = RigRecord::of(&model.member, model.view, &model.library);
+        let record = RigRecord::of(&model.member, model.view, &model.library)
+            .expect("a view with its own drawings");
         stamp.value(
             record
                 .digest()

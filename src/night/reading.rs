@@ -52,9 +52,10 @@ impl ReadMember {
 }
 
 fn read_member(key: Option<&str>, rig: &Path, base: &Path) -> ReadMember {
+    let sources = Sources::default();
     let mut it = ReadMember {
-        key: key.map_or_else(|| cast::member_key(rig), str::to_owned),
-        sources: Sources::default(),
+        key: key.map_or_else(|| cast::member_key(sources.files(), rig), str::to_owned),
+        sources,
         problems: Problems::default(),
         subject: None,
         drawings: Vec::new(),

@@ -52,6 +52,7 @@ impl<'a> Puppets<'a> {
     pub(super) fn apart(&self, model: usize) -> Puppet {
         let it = &self.night.plan.models[model];
         Puppet::new(Arc::clone(&it.member), it.view, &it.library)
+            .expect("a view with its own drawings")
     }
 
     pub(super) fn done(&self, unit: &Unit) {

@@ -9,7 +9,7 @@ use super::kinematics;
 use super::layers::layers;
 use super::model::{Model, Puppet};
 use crate::art::{ArtId, Library, Outline, PartArt, Rgb, Role, Source};
-use crate::cast::{Drawing, Member, NameId, PartId, Pose, PoseEntry, Setting, Side};
+use crate::cast::{Drawing, Member, NameId, Part, PartId, Pose, PoseEntry, Setting, Side};
 use crate::diag::Problem;
 use crate::geom::Affine;
 
@@ -17,9 +17,14 @@ use crate::geom::Affine;
 const FAR: f64 = 1e7;
 
 impl Puppet {
-    /// Prepares a view: everything that no pose changes.
+    /// Prepares a view: everything that no pose changes. `None` where the member has no such view, or its
+    /// drawings are in another library.
     #[must_use]
-    pub fn new(member: Arc<Member>, view: usize, library: &Library) -> Self {
+    pub fn new(member: Arc<Member>, view: usize, library: &Library) -> Option<Self> {
+        let known = |id| library.get(id).is_some();
+        if !member.views.get(view)?.drawings().all(known) {
+            return None;
+        }
         let parts = &member.views[view].parts;
         let order = kinematics::parents_first(parts);
         let place = parts
@@ -57,7 +62,7 @@ impl Puppet {
             .iter()
             .map(|_| OnceLock::new())
             .collect();
-        Self(Arc::new(Model {
+        Some(Self(Arc::new(Model {
             view,
             place,
             order,
@@ -77,7 +82,7 @@ impl Puppet {
             radii,
             details: Mutex::default(),
             member,
-        }))
+        })))
     }
 
     /// The member.
@@ -92,16 +97,30 @@ impl Puppet {
         self.0.view
     }
 
+    /// A part's least and greatest turn, degrees; `None` for one without limits, and for a name that this view has
+    /// not.
+    #[must_use]
+    pub fn limits(&self, part: &str) -> Option<[f64; 2]> {
+        let parts = &self.0.view().parts;
+        let named = |p: &&Part| self.0.name_of(p.name) == part;
+        parts.iter().find(named)?.limits
+    }
+
     /// The figure in a pose.
     ///
     /// # Errors
     ///
-    /// When the pose's sides contradict each other, its numbers leave the finite, or a drawing cannot take the
-    /// colours of its palette.
+    /// When the pose is of another member, its sides contradict each other, its numbers leave the finite, or a
+    /// drawing cannot take the colours of its palette.
     pub fn solve(&self, pose: &Pose) -> Result<Figure, Problem> {
         let model = &self.0;
         let view = model.view();
         let n = view.parts.len();
+        if !pose.fits(&model.member) {
+            let message = format!("pose \"{}\" sets parts that this member has not", pose.name);
+            let hint = "read the pose for this member";
+            return Err(Problem::error(pose.span, message).hint(hint));
+        }
 
         let mut settings = vec![Setting::REST; n];
         for (part, &v) in view.entries(&pose.turn) {

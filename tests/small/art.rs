@@ -232,6 +232,7 @@ fn a_picture_that_is_too_large_to_draw_on_is_refused() {
     let member = std::sync::Arc::new(member.unwrap());
     let rest = layfig::cast::Pose::rest(member.views[0].parts[0].span);
     let figure = layfig::solve::Puppet::new(member, 0, &library)
+        .unwrap()
         .solve(&rest)
         .unwrap();
     let on = |width, height| {

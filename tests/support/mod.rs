@@ -172,7 +172,7 @@ impl Staged {
             })
             .collect();
         let puppets = (0..member.views.len())
-            .map(|v| Puppet::new(Arc::clone(&member), v, &library))
+            .map(|v| Puppet::new(Arc::clone(&member), v, &library).unwrap())
             .collect();
         Self {
             member,

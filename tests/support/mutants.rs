@@ -137,7 +137,7 @@ impl Subject {
 
     /// What is found on a view: measure and parts.
     pub fn found(&self, member: Member, view: usize) -> Vec<(layfig::cast::Measure, Vec<String>)> {
-        let puppet = Puppet::new(Arc::new(member), view, &self.library);
+        let puppet = Puppet::new(Arc::new(member), view, &self.library).unwrap();
         let lists: Vec<&PoseList> = self.lists.iter().collect();
         let list = check(&puppet, &lists).list.into_iter();
         list.map(|f| (f.measure, f.parts)).collect()
@@ -150,7 +150,7 @@ impl Subject {
     /// All mutants of a view.
     pub fn mutants(&self, at: usize) -> Vec<Mutant> {
         let view = &self.member.views[at];
-        let puppet = Puppet::new(Arc::new(self.member.clone()), at, &self.library);
+        let puppet = Puppet::new(Arc::new(self.member.clone()), at, &self.library).unwrap();
         let lists: Vec<&PoseList> = self.lists.iter().collect();
         let widths: BTreeMap<String, f64> = check(&puppet, &lists)
             .ranges
@@ -400,8 +400,9 @@ const SPOT: usize = 12;
 impl Subject {
     /// True when a picture shows a fault: at rest, or with a joint of the parts named at the end of its limits.
     pub fn is_seen(&self, mutant: &Mutant) -> bool {
-        let of =
-            |member: &Member| Puppet::new(Arc::new(member.clone()), mutant.view, &self.library);
+        let of = |member: &Member| {
+            Puppet::new(Arc::new(member.clone()), mutant.view, &self.library).unwrap()
+        };
         let (before, after) = (of(&self.member), of(&mutant.member));
         let view = &self.member.views[mutant.view];
         let span = view.parts[0].span;
@@ -437,7 +438,7 @@ impl Subject {
         };
         let place = Affine::translate(own.place.shift).after(own.place.linear());
         let mut bounds = [f64::MAX, f64::MAX, f64::MIN, f64::MIN];
-        for shape in &self.library.get(id).shapes {
+        for shape in &self.library.get(id).unwrap().shapes {
             let (Outline::Fill { path, .. } | Outline::Stroke { path, .. }) = &shape.outline else {
                 continue;
             };

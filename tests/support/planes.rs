@@ -135,7 +135,7 @@ impl<'a> Drawings<'a> {
         out.palette = 1;
         for part in &view.parts {
             let raster = |s: &Shape| matches!(s.outline, Outline::Raster(_));
-            let has = |d: &Drawing| matches!(d, Drawing::Art(id) if self.library.get(*id).shapes.iter().any(raster));
+            let has = |d: &Drawing| matches!(d, Drawing::Art(id) if self.library.get(*id).unwrap().shapes.iter().any(raster));
             if has(&part.art) || part.replacements.values().any(has) {
                 out.replace.push(PoseEntry {
                     part: part.name,
@@ -252,7 +252,10 @@ fn outlines(art: &PartArt) -> Vec<bool> {
 
 /// A drawing's samples, `to_pixels` taking its own canvas to them.
 pub fn plane(drawings: &Drawings<'_>, id: ArtId, to_pixels: &Affine) -> Option<Plane> {
-    let (art, outlines) = (drawings.library.get(id), &drawings.outlines[id.at()]);
+    let (art, outlines) = (
+        drawings.library.get(id).unwrap(),
+        &drawings.outlines[id.at()],
+    );
     let area @ [x, y, w, h] = pixel_box(art, to_pixels)?;
     let mut bits = vec![0_u8; (w * h) as usize];
     for (shape, outline) in art.shapes.iter().zip(outlines) {

@@ -113,7 +113,7 @@ impl<'a> Apart<'a> {
                 planes.push(None);
                 continue;
             };
-            let art = drawings.library.get(id);
+            let art = drawings.library.get(id).unwrap();
             let has = |role| art.shapes.iter().any(|s| s.role == role);
             let joined = view
                 .seams

@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 
 use super::model::ViewRecord;
 use super::round::{Round, scale_of};
-use crate::batch::encode::straight;
 use crate::batch::files::relative;
 use crate::batch::grow::Grown;
 use crate::batch::owners::PartMap;
@@ -50,11 +49,7 @@ impl Drawn {
         let Some(owners) = frame.owners else {
             return Err(Failure::Fault("the owner map was not made".into()));
         };
-        let picture = Picture {
-            width: viewport.width,
-            height: viewport.height,
-            rgba: straight(frame.pixels.as_ref()),
-        };
+        let picture = Picture::of(frame.pixels.as_ref());
         let list = &plan.sections[job.section].list;
         let mut inputs = model.inputs.clone();
         let text = sources.iter().find(|s| s.path == list.path);

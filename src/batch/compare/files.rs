@@ -7,7 +7,8 @@ use crate::batch::files::file_name;
 use crate::batch::pictures::save;
 use crate::batch::plan::{Job, Plan};
 use crate::batch::run::Failure;
-use crate::compare::{Comparison, PoseFiles, slashed};
+use crate::compare::recording::slashed;
+use crate::compare::{Comparison, PoseFiles};
 
 /// The files of one pose in a comparison's folder.
 pub(super) struct Files {

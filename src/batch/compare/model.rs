@@ -6,7 +6,8 @@ use crate::batch::approved::ApprovedSet;
 use crate::batch::plan::{Job, Plan};
 use crate::batch::run::Failure;
 use crate::cast::Member;
-use crate::compare::{self, Digest, Edit, RigRecord, slashed};
+use crate::compare::recording::slashed;
+use crate::compare::{self, Digest, Edit, RigRecord};
 use crate::diag::{Place, Problem, Sources};
 
 /// What all poses of a model share.
@@ -65,7 +66,8 @@ pub(super) fn models<'a>(
         let Some(set) = sets.get(&model.member.key) else {
             return Ok(None);
         };
-        let rig = RigRecord::of(&model.member, model.view, &model.library);
+        let rig = RigRecord::of(&model.member, model.view, &model.library)
+            .expect("a view with its own drawings");
         let edits = set.manifest.rigs.iter();
         let edits = edits
             .filter(|(_, then)| then.view == rig.view)

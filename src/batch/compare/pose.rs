@@ -7,7 +7,7 @@ use super::files::Files;
 use super::model::ViewRecord;
 use super::round::{CompareStyle, ComparedPose, blank, tolerance};
 use crate::batch::approved::ApprovedSet;
-use crate::batch::encode::{Effort, grey_png, png, png_of};
+use crate::batch::encode::{Effort, grey_png, png};
 use crate::batch::pictures::encoded;
 use crate::batch::plan::{Job, Plan};
 use crate::batch::run::Failure;
@@ -153,7 +153,7 @@ impl Then {
             file: if ground == own {
                 self.file
             } else {
-                encoded(png_of(&picture))?
+                picture.png().map_err(Failure::Draw)?
             },
             picture,
             owners: ground.lay(&self.owners, own, 1),
@@ -231,7 +231,8 @@ fn differing(
         return Ok(found.collect());
     }
     let tolerance = tolerance(&plan.models[job.model].member, job.pose.compare);
-    let pixels = compare::compare(before, after, &tolerance);
+    let pixels = compare::compare(before, after, &tolerance)
+        .map_err(|error| Failure::Fault(error.to_string()))?;
     if pixels.figures.changed <= tolerance.pixels {
         result.state = State::Within;
     }

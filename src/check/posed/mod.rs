@@ -11,8 +11,6 @@ mod scene;
 
 use std::cell::OnceCell;
 
-use rayon::prelude::*;
-
 use self::borders::Borders;
 use self::scene::Scene;
 use super::at_rest::rest_pose;
@@ -20,6 +18,7 @@ use super::finding::{Finding, around};
 use super::limb::Rest;
 use crate::cast::{Measure, PartId, Pose, PoseList};
 use crate::geom::{Circle, Point, bounds_of};
+use crate::parallel::each;
 use crate::solve::Figure;
 
 /// Poses that a finding names beside the worst.
@@ -53,11 +52,7 @@ pub(super) fn check(rest: &Rest<'_>, lists: &[&PoseList]) -> Vec<Finding> {
         .iter()
         .flat_map(|l| l.poses.iter().map(|p| (l.key.as_str(), p)))
         .collect();
-    let found: Vec<Vec<Found>> = poses
-        .par_iter()
-        .with_max_len(1)
-        .map(|(_, pose)| of_pose(rest, &borders, pose))
-        .collect();
+    let found: Vec<Vec<Found>> = each(&poses, |(_, pose)| of_pose(rest, &borders, pose));
     let mut worst: Vec<(Found, usize, Vec<usize>)> = Vec::new();
     for (at, list) in found.into_iter().enumerate() {
         for one in list {

@@ -61,7 +61,7 @@ fn staged(member: &str) -> (Vec<Puppet>, Arc<Member>, Vec<PoseList>) {
     let mut read = |path| load_poses(path, &member, &mut sources, &mut problems).unwrap();
     let lists = member.poses.iter().map(|p| read(p)).collect();
     let views = 0..member.views.len();
-    let puppets = views.map(|v| Puppet::new(Arc::clone(&member), v, &library));
+    let puppets = views.map(|v| Puppet::new(Arc::clone(&member), v, &library).unwrap());
     (puppets.collect(), Arc::clone(&member), lists)
 }
 

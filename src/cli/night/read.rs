@@ -7,7 +7,6 @@ use super::faults::Faults;
 use crate::batch::{self, Pages, PictureStyle, with_threads};
 use crate::cast::{self, PageSetup, Stock};
 use crate::cli::console::Console;
-use crate::cli::show::is_cast;
 use crate::diag::{Place, Problem, Problems, Sources};
 use crate::name::Name;
 use crate::night::{self, Night, Style};
@@ -25,7 +24,7 @@ pub(super) fn plan(typed: &NightArgs, cast: &Path, threads: usize) -> Planned {
     let mut problems = Problems::default();
     let mut left_out = Vec::new();
     let mut name = String::new();
-    let rigs: Vec<(Option<String>, PathBuf)> = if is_cast(cast) {
+    let rigs: Vec<(Option<String>, PathBuf)> = if cast::is_cast(sources.files(), cast) {
         match cast::load_cast(cast, &mut sources, &mut problems) {
             Some(cast) => {
                 name = cast.name;

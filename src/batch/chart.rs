@@ -2,10 +2,9 @@
 
 use tiny_skia::{Paint, PathBuilder, Pixmap, Rect, Stroke, Transform};
 
-use super::finding::{Findings, Range};
-use super::range::Curve;
 use crate::art::Rgb;
 use crate::cast::Measure;
+use crate::check::{Curve, Findings, Range};
 use crate::sheet::text::{self, Style};
 
 const PAPER: Rgb = Rgb([0xfb, 0xfa, 0xf7]);

@@ -1,0 +1,288 @@
+//! A show as a program uses it: files in, figures and findings out.
+
+mod error;
+mod posing;
+
+use std::path::Path;
+use std::sync::{Arc, OnceLock};
+
+pub use error::{AskError, Named, ProjectError};
+pub use posing::Posing;
+
+use crate::art::Library;
+use crate::cast::{self, Member, Pose, PoseList};
+use crate::check::{self, Findings};
+use crate::diag::{Problem, Problems, Sources, Span, nearest};
+use crate::files::Files;
+use crate::solve::Puppet;
+
+/// A cast, or one member, read whole with its pose lists.
+#[derive(Clone, Debug)]
+pub struct Project {
+    name: Option<String>,
+    members: Vec<ProjectMember>,
+    warnings: Vec<Problem>,
+    sources: Arc<Sources>,
+}
+
+/// A member of a [`Project`]. Cheap to clone.
+#[derive(Clone, Debug)]
+pub struct ProjectMember(Arc<Entry>);
+
+#[derive(Debug)]
+struct Entry {
+    member: Arc<Member>,
+    library: Library,
+    lists: Vec<PoseList>,
+    /// For each view, once it is asked for.
+    puppets: Vec<OnceLock<Puppet>>,
+    sources: Arc<Sources>,
+}
+
+/// What was found on one view.
+#[derive(Clone, Debug)]
+pub struct CheckedView {
+    /// What the member is called.
+    pub member: String,
+    /// What the view is called; empty where it has no name.
+    pub view: String,
+    /// What was found.
+    pub findings: Findings,
+}
+
+impl Project {
+    /// Reads the `cast.toml` at the top of these files, or where there is none the `rig.toml`.
+    ///
+    /// # Errors
+    ///
+    /// When any file has an error: all that is wrong, each with its place.
+    pub fn open(files: Files) -> Result<Self, ProjectError> {
+        let cast = files.is_file("cast.toml");
+        Self::open_at(files, if cast { "cast.toml" } else { "rig.toml" })
+    }
+
+    /// Reads a cast file, a rig, or the folder of one.
+    ///
+    /// # Errors
+    ///
+    /// When any file has an error: all that is wrong, each with its place.
+    pub fn open_at(files: Files, path: impl AsRef<Path>) -> Result<Self, ProjectError> {
+        let path = path.as_ref();
+        let (mut sources, mut problems) = (Sources::of(files), Problems::default());
+        let mut name = None;
+        let rigs = if cast::is_cast(sources.files(), path) {
+            let cast = cast::load_cast(path, &mut sources, &mut problems);
+            let (named, members) = cast.map(|cast| (cast.name, cast.members)).unzip();
+            name = named;
+            let members = members.into_iter().flatten();
+            members.map(|m| (Some(m.key), m.rig)).collect()
+        } else {
+            vec![(None, path.to_path_buf())]
+        };
+        let mut read = Vec::new();
+        for (key, rig) in rigs {
+            let mut library = Library::new();
+            let member = cast::load_member(&rig, &mut sources, &mut problems, &mut library);
+            let Some(mut member) = member else { continue };
+            member.key = key.unwrap_or(member.key);
+            let mut lists = Vec::new();
+            for path in &member.poses {
+                let path = sources.files().plain(path);
+                lists.extend(cast::load_poses(
+                    &path,
+                    &member,
+                    &mut sources,
+                    &mut problems,
+                ));
+            }
+            read.push((member, library, lists));
+        }
+        let sources = Arc::new(sources);
+        if !problems.is_ok() {
+            return Err(ProjectError::new(problems, sources));
+        }
+        let members = read.into_iter().map(|(member, library, lists)| {
+            ProjectMember(Arc::new(Entry {
+                puppets: member.views.iter().map(|_| OnceLock::new()).collect(),
+                member: Arc::new(member),
+                library,
+                lists,
+                sources: Arc::clone(&sources),
+            }))
+        });
+        Ok(Self {
+            name,
+            members: members.collect(),
+            warnings: problems.list().to_vec(),
+            sources,
+        })
+    }
+
+    /// What the show is called; `None` for a single member.
+    #[must_use]
+    pub fn name(&self) -> Option<&str> {
+        self.name.as_deref()
+    }
+
+    /// All members, in the order of the cast.
+    #[must_use]
+    pub fn members(&self) -> &[ProjectMember] {
+        &self.members
+    }
+
+    /// The member of this name.
+    ///
+    /// # Errors
+    ///
+    /// When there is none.
+    pub fn member(&self, name: &str) -> Result<ProjectMember, AskError> {
+        let found = self.members.iter().find(|member| member.name() == name);
+        let known = self.members.iter().map(ProjectMember::name);
+        found
+            .cloned()
+            .ok_or_else(|| unknown(Named::Member, name, known))
+    }
+
+    /// What is probably not meant in its files, with places.
+    #[must_use]
+    pub fn warnings(&self) -> &[Problem] {
+        &self.warnings
+    }
+
+    /// The files that were read.
+    #[must_use]
+    pub fn sources(&self) -> &Sources {
+        &self.sources
+    }
+
+    /// Checks every view of every member, with the poses of its lists.
+    #[must_use]
+    pub fn check(&self) -> Vec<CheckedView> {
+        let views = |member: &ProjectMember| {
+            let all = 0..member.rig().views.len();
+            all.map(|at| member.checked(at)).collect::<Vec<_>>()
+        };
+        self.members.iter().flat_map(views).collect()
+    }
+}
+
+impl ProjectMember {
+    /// What files and commands call it.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.0.member.key
+    }
+
+    /// Everything that its files say.
+    #[must_use]
+    pub fn rig(&self) -> &Member {
+        &self.0.member
+    }
+
+    /// Its drawings.
+    #[must_use]
+    pub fn library(&self) -> &Library {
+        &self.0.library
+    }
+
+    /// Its pose lists.
+    #[must_use]
+    pub fn lists(&self) -> &[PoseList] {
+        &self.0.lists
+    }
+
+    /// What its views are called; empty for the view of a member that has only one and does not name it.
+    pub fn views(&self) -> impl Iterator<Item = &str> {
+        let views = self.0.member.views.iter();
+        views.map(|view| view.name.as_deref().unwrap_or_default())
+    }
+
+    /// The poses of its lists and of their sweeps, each as `list/pose`.
+    pub fn poses(&self) -> impl Iterator<Item = (String, &Pose)> {
+        self.0.lists.iter().flat_map(|list| {
+            let swept = list.sweeps.iter().flat_map(|sweep| &sweep.poses);
+            let all = list.poses.iter().chain(swept);
+            all.map(|pose| (format!("{}/{}", list.key, pose.name), pose))
+        })
+    }
+
+    /// A pose that starts at rest.
+    #[must_use]
+    pub fn pose(&self) -> Posing {
+        self.posed(Pose::rest(Span::NOWHERE))
+    }
+
+    /// A pose that starts from one of its lists, `haul` or `deckhand/haul`.
+    ///
+    /// # Errors
+    ///
+    /// When there is none.
+    pub fn pose_named(&self, name: &str) -> Result<Posing, AskError> {
+        let mut all = self.poses();
+        let found = all.find(|(whole, pose)| pose.name == name || whole == name);
+        if let Some((_, pose)) = found {
+            return Ok(self.posed(pose.clone()));
+        }
+        let known = self.poses().map(|(_, pose)| pose.name.as_str());
+        Err(unknown(Named::Pose, name, known))
+    }
+
+    /// A pose that starts from any other.
+    #[must_use]
+    pub fn posed(&self, pose: Pose) -> Posing {
+        Posing::new(self.clone(), pose)
+    }
+
+    /// A view, prepared for all poses.
+    ///
+    /// # Errors
+    ///
+    /// When there is no such view.
+    pub fn puppet(&self, view: &str) -> Result<&Puppet, AskError> {
+        Ok(self.puppet_at(self.view(view)?))
+    }
+
+    /// Checks a view, with the poses of its lists.
+    ///
+    /// # Errors
+    ///
+    /// When there is no such view.
+    pub fn check(&self, view: &str) -> Result<CheckedView, AskError> {
+        Ok(self.checked(self.view(view)?))
+    }
+
+    fn checked(&self, view: usize) -> CheckedView {
+        let lists: Vec<&PoseList> = self.0.lists.iter().collect();
+        CheckedView {
+            member: self.name().to_owned(),
+            view: self.rig().views[view].name.clone().unwrap_or_default(),
+            findings: check::check(self.puppet_at(view), &lists),
+        }
+    }
+
+    fn view(&self, name: &str) -> Result<usize, AskError> {
+        let found = self.views().position(|known| known == name);
+        found.ok_or_else(|| unknown(Named::View, name, self.views()))
+    }
+
+    fn puppet_at(&self, view: usize) -> &Puppet {
+        let Entry {
+            member, library, ..
+        } = &*self.0;
+        self.0.puppets[view].get_or_init(|| {
+            Puppet::new(Arc::clone(member), view, library).expect("a view with its own drawings")
+        })
+    }
+
+    fn sources(&self) -> &Arc<Sources> {
+        &self.0.sources
+    }
+}
+
+fn unknown<'a>(what: Named, name: &str, known: impl IntoIterator<Item = &'a str>) -> AskError {
+    AskError::Unknown {
+        what,
+        name: name.to_owned(),
+        nearest: nearest(name, known).map(str::to_owned),
+    }
+}

@@ -1,0 +1,49 @@
+#!/usr/bin/env bash
+# Builds the library for wasm32-unknown-unknown, without threads, draws a member there and here, and wants the same
+# bytes. Debian: the standard library is built too, from its sources.
+set -euo pipefail
+cd "$(dirname "$0")/../.."
+apt-get install -y --no-install-recommends rustc-web cargo-web rust-web-src lld nodejs > /dev/null
+
+crate=target/wasm/crate
+mkdir -p "$crate"
+cp Cargo.lock "$crate/Cargo.lock"
+cat > "$crate/Cargo.toml" <<'TOML'
+[package]
+name = "on_the_web"
+version = "0.1.0"
+edition = "2024"
+
+[[bin]]
+name = "on_the_web"
+path = "../../../tests/wasm/draw.rs"
+
+[dependencies]
+layfig = { path = "../../..", default-features = false }
+
+[profile.release]
+opt-level = "s"
+lto = true
+panic = "abort"
+strip = true
+
+[workspace]
+TOML
+export CARGO_TARGET_DIR=$PWD/target/wasm
+LAYFIG_WANTED=$(cargo run --quiet --release --manifest-path "$crate/Cargo.toml")
+export LAYFIG_WANTED
+
+export RUSTC=/usr/bin/rustc RUSTC_BOOTSTRAP=1 CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_LINKER=/usr/bin/wasm-ld
+time /usr/bin/cargo build --quiet -Z build-std=std,panic_abort --release --target wasm32-unknown-unknown \
+    --manifest-path "$crate/Cargo.toml"
+wasm=target/wasm/wasm32-unknown-unknown/release/on_the_web.wasm
+echo "$(stat -c %s "$wasm") bytes, $(gzip -9 < "$wasm" | wc -c) compressed"
+node -e '
+const bytes = require("fs").readFileSync(process.argv[1]);
+WebAssembly.instantiate(bytes, {}).then(({ instance }) => {
+    const start = process.hrtime.bigint();
+    if (instance.exports.main(0, 0) !== 0) throw new Error("it failed");
+    const took = Number(process.hrtime.bigint() - start) / 1e6;
+    console.log(`the same bytes as here, drawn in ${took.toFixed(0)} ms`);
+}).catch((error) => { console.error(error); process.exit(1); });
+' "$wasm"
