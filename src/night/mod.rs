@@ -6,7 +6,7 @@
 //! [`close`] writes what the night came to: a page, JSON, JUnit, a line of history. Whatever stops a
 //! night, the next run goes on from the journal.
 //!
-//! Shards are runs of a part of the units ([`split`]) that hand in what they did; [`gather`] takes it
+//! Shards are runs of a part of the units ([`split`]) that say what they did ([`save_shard`]); [`gather`] takes it
 //! from all of them, and [`close`] ends the night as if one run had done it.
 
 mod close;

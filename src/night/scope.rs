@@ -194,7 +194,7 @@ pub fn save_shard(
 /// When not all shards of one night are done.
 pub fn gather(store: &Store) -> Result<(Scope, Vec<(Key, String)>), NotMerged> {
     let folder = store.path("shards");
-    let mut done: Vec<ShardDone> = handed_in(store).iter().filter_map(|p| read(p)).collect();
+    let mut done: Vec<ShardDone> = shard_files(store).iter().filter_map(|p| read(p)).collect();
     done.sort_by_key(|it| it.number);
     let Some(first) = done.first() else {
         return Err(NotMerged::None);
@@ -225,7 +225,7 @@ pub fn gather(store: &Store) -> Result<(Scope, Vec<(Key, String)>), NotMerged> {
 }
 
 /// The files of the shards that are done.
-fn handed_in(store: &Store) -> Vec<PathBuf> {
+fn shard_files(store: &Store) -> Vec<PathBuf> {
     files(&store.path("shards"), "json")
         .into_iter()
         .filter(|path| {
@@ -242,7 +242,7 @@ fn handed_in(store: &Store) -> Vec<PathBuf> {
 /// When something of it cannot be taken away.
 pub fn clear(store: &Store) -> io::Result<()> {
     // The shards first: a scope without shards is nothing, shards without it could not be read.
-    for path in handed_in(store)
+    for path in shard_files(store)
         .into_iter()
         .chain(files(&store.path("shards"), "json"))
     {

@@ -67,7 +67,7 @@ impl Form {
             points: look.points,
             dpi: look.dpi,
             band: Band::new(heading, sizes, colours, inner, lines(look)),
-            block: fields(heading, &look.imprint, sizes, colours, [margin, inner]),
+            block: fields(heading, &look.title_block, sizes, colours, [margin, inner]),
         }
     }
 
@@ -213,18 +213,18 @@ type FieldText<'a> = (&'static str, Option<&'a str>, i32);
 /// The boxes of the title block; in two rows where one would break what they say.
 fn fields(
     heading: &Heading,
-    imprint: &TitleBlock,
+    title_block: &TitleBlock,
     sizes: Sizes,
     colours: Colours,
     [left, inner]: [i32; 2],
 ) -> Vec<Vec<Field>> {
     let all: [FieldText<'_>; 7] = [
-        ("production", Some(&imprint.production), 3),
+        ("production", Some(&title_block.production), 3),
         ("member", Some(&heading.title), 3),
         ("sheet", Some(&heading.sheet), 3),
         ("page", None, 1),
-        ("revision", Some(&imprint.revision), 1),
-        ("date", Some(&imprint.date), 1),
+        ("revision", Some(&title_block.revision), 1),
+        ("date", Some(&title_block.date), 1),
         ("approved", Some(""), 12),
     ];
     let around = sizes.hairline() + 2 * sizes.px(9.0);

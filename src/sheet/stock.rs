@@ -62,7 +62,7 @@ impl Look {
             columns: setup.columns.map(i32::from),
             cell: setup.cell.map(i32::from),
             paper: setup.paper.unwrap_or_default(),
-            imprint: TitleBlock {
+            title_block: TitleBlock {
                 production: said(&setup.production),
                 revision: said(&setup.revision),
                 date: said(&setup.date),

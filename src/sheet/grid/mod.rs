@@ -104,7 +104,7 @@ pub struct Look {
     /// Colours.
     pub paper: Paper,
     /// For the title block.
-    pub imprint: TitleBlock,
+    pub title_block: TitleBlock,
 }
 
 impl Default for Look {
@@ -120,7 +120,7 @@ impl Default for Look {
             columns: None,
             cell: None,
             paper: Paper::Light,
-            imprint: TitleBlock::default(),
+            title_block: TitleBlock::default(),
         }
     }
 }

@@ -83,8 +83,8 @@ proptest! {
         } else {
             PageSize::UpTo { width, height }
         };
-        let imprint = TitleBlock { production, revision: "4".into(), date: "2031-05-02".into() };
-        let look = Look { page, columns, imprint, ..Look::default() };
+        let title_block = TitleBlock { production, revision: "4".into(), date: "2031-05-02".into() };
+        let look = Look { page, columns, title_block, ..Look::default() };
         let document = lay_out(&sheet, &look).unwrap();
         let mut seen = Vec::new();
         for page in &document.pages {
