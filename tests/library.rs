@@ -7,7 +7,7 @@ use std::process::Command;
 use std::sync::Arc;
 
 use layfig::art::{ArtId, Library};
-use layfig::cast::{NameId, Said};
+use layfig::cast::{NameId, PoseEntry};
 use layfig::compare::{NotCompared, PoseRecord, RigRecord, Tolerance, compare};
 use layfig::diag::{Look, Place, Position, Problem, SourceId, Span, human, json, short};
 use layfig::draw::{DrawError, Picture};
@@ -429,7 +429,7 @@ fn ids_of_others_are_answered_without_a_panic() {
         .find(|(_, pose)| pose.name == "haul")
         .unwrap();
     let mut foreign = foreign.clone();
-    foreign.turn.push(Said {
+    foreign.turn.push(PoseEntry {
         part: last,
         value: 1.0,
         span: Span::NOWHERE,
