@@ -98,7 +98,7 @@ impl<'s, 'a> Opened<'s, 'a> {
             let near = |b| meet(moved_box(b, &cut.posed), piece.bounds());
             cut.keep == Keep::Inside || cut.region.bounds().is_some_and(near)
         };
-        if !cuts.iter().any(|c| takes(c)) {
+        if !cuts.iter().any(takes) {
             return None;
         }
         let posed = piece.layer.posed;
