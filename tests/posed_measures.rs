@@ -281,7 +281,7 @@ fn an_island_of_a_disc_is_measured_by_its_segment() {
     let rig = part("disc", "pivot = [200, 80]") + &part("screen", "pivot = [100, 100]\ndepth = 2");
     for s in [6.0_f64, 8.0] {
         let r = 42.0_f64;
-        let segment = r * r * ((r - s) / r).acos() - (r - s) * (2.0 * r * s - s * s).sqrt();
+        let segment = r * r * libm::acos((r - s) / r) - (r - s) * (2.0 * r * s - s * s).sqrt();
         let poses = format!(
             "[pose.out]\nmove = {{ disc = [0, {}] }}\n[pose.rest]\n",
             30.0 + s
