@@ -20,10 +20,10 @@
 //! assert_eq!([picture.width, picture.height], [225, 300]);
 //! assert!(picture.png()?.starts_with(b"\x89PNG"));
 //! assert!(figure.to_svg().starts_with("<svg"));
-//! assert_eq!(figure.owners(0.25)?.at(112, 145), Some("torso"));
+//! assert_eq!(figure.owners(0.25)?.at(112, 145), Some("sleeve_lower_near"));
 //!
 //! let sly = deckhand.pose_named("face_sly")?.palette("dusk")?.mirror(true);
-//! assert_eq!(sly.view("front")?.depth_order().last(), Some(&"cap"));
+//! assert_eq!(sly.view("front")?.depth_order().last(), Some(&"forearm_near"));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!
@@ -64,7 +64,7 @@
 //! let error = Project::open(Files::memory([("rig.toml", rig)])?).unwrap_err();
 //! assert_eq!(
 //!     error.to_string(),
-//!     "rig.toml:4:1: error: \"part.box\" has no key \"pivto\" (hint: did you mean \"pivot\"?)"
+//!     "rig.toml:4:1: error: unknown key \"pivto\" in [part.box] (hint: did you mean \"pivot\"?)"
 //! );
 //!
 //! let project = Project::open(Files::disk("rigs"))?;

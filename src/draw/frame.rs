@@ -51,7 +51,7 @@ impl Viewport {
         if width == 0 || height == 0 {
             return Err(DrawError::Empty { width, height });
         }
-        let bytes = u64::from(width) * u64::from(height) * 4;
+        let bytes = (u64::from(width) * u64::from(height)).saturating_mul(4);
         if width > MOST_SIDE || height > MOST_SIDE || bytes > MOST_BYTES {
             let limit = MOST_SIDE;
             return Err(DrawError::TooLarge {

@@ -136,8 +136,8 @@ impl Project {
     ///
     /// When there is none.
     pub fn member(&self, name: &str) -> Result<ProjectMember, AskError> {
-        let found = self.members.iter().find(|member| member.name() == name);
-        let known = self.members.iter().map(ProjectMember::name);
+        let found = self.members.iter().find(|member| member.key() == name);
+        let known = self.members.iter().map(ProjectMember::key);
         found
             .cloned()
             .ok_or_else(|| unknown(Named::Member, name, known))
@@ -169,7 +169,7 @@ impl Project {
 impl ProjectMember {
     /// What files and commands call it.
     #[must_use]
-    pub fn name(&self) -> &str {
+    pub fn key(&self) -> &str {
         &self.0.member.key
     }
 
@@ -254,7 +254,7 @@ impl ProjectMember {
     fn checked(&self, view: usize) -> CheckedView {
         let lists: Vec<&PoseList> = self.0.lists.iter().collect();
         CheckedView {
-            member: self.name().to_owned(),
+            member: self.key().to_owned(),
             view: self.rig().views[view].name.clone().unwrap_or_default(),
             findings: check::check(self.puppet_at(view), &lists),
         }

@@ -18,7 +18,7 @@ pub fn run(rigs: &Path, out: &Path) -> Result<Vec<PathBuf>, Box<dyn Error>> {
     let project = Project::open(Files::disk(rigs))?;
     let mut files = Vec::new();
     for member in project.members() {
-        let folder = out.join(member.name());
+        let folder = out.join(member.key());
         fs::create_dir_all(&folder)?;
         let haul = member.pose_named("haul").unwrap_or_else(|_| member.pose());
         for view in member.views() {

@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
-# Builds the library for wasm32-unknown-unknown, without threads, draws a member there and here, and wants the same
-# bytes. Debian: the standard library is built too, from its sources.
+# Builds the library for wasm32-unknown-unknown, without threads, draws a member there, and
+# tells how that differs from here; it fails where it cannot be built or does not draw. Debian: the standard library
+# is built too, from its sources.
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 apt-get install -y --no-install-recommends rustc-web cargo-web rust-web-src lld nodejs > /dev/null
@@ -30,8 +31,11 @@ strip = true
 [workspace]
 TOML
 export CARGO_TARGET_DIR=$PWD/target/wasm
-LAYFIG_WANTED=$(cargo run --quiet --release --manifest-path "$crate/Cargo.toml")
-export LAYFIG_WANTED
+# What the program includes: nothing where it runs here, else what it wrote here.
+echo None > "$crate/none.in"
+LAYFIG_WANTED=$PWD/$crate/none.in cargo run --quiet --release --manifest-path "$crate/Cargo.toml" "$crate/here"
+echo "Some(include_bytes!(\"$PWD/$crate/here\"))" > "$crate/here.in"
+export LAYFIG_WANTED=$PWD/$crate/here.in
 
 export RUSTC=/usr/bin/rustc RUSTC_BOOTSTRAP=1 CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_LINKER=/usr/bin/wasm-ld
 time /usr/bin/cargo build --quiet -Z build-std=std,panic_abort --release --target wasm32-unknown-unknown \
@@ -42,8 +46,9 @@ node -e '
 const bytes = require("fs").readFileSync(process.argv[1]);
 WebAssembly.instantiate(bytes, {}).then(({ instance }) => {
     const start = process.hrtime.bigint();
-    if (instance.exports.main(0, 0) !== 0) throw new Error("it failed");
+    const worst = instance.exports.main(0, 0);
     const took = Number(process.hrtime.bigint() - start) / 1e6;
-    console.log(`the same bytes as here, drawn in ${took.toFixed(0)} ms`);
+    const told = worst === 255 ? "other documents than here" : `the documents of here, colours within ${worst} of 255`;
+    console.log(`it draws ${told}, in ${took.toFixed(0)} ms`);
 }).catch((error) => { console.error(error); process.exit(1); });
 ' "$wasm"
