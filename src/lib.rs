@@ -115,7 +115,6 @@ pub mod files;
 pub mod fit;
 pub mod geom;
 pub mod lint;
-#[cfg(feature = "cli")]
 pub mod name;
 #[cfg(feature = "cli")]
 pub mod night;
