@@ -4,6 +4,7 @@
 pub(crate) mod pdf;
 #[cfg(feature = "sheets")]
 pub(crate) mod pdf_path;
+#[cfg(feature = "sheets")]
 mod spread;
 mod svg;
 mod text;
