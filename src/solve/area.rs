@@ -58,6 +58,12 @@ impl From<Arc<Region>> for Area {
     }
 }
 
+/// What the boxes of all leaves have in common.
+pub(crate) fn shared_box<'a>(leaves: impl IntoIterator<Item = &'a Leaf>) -> Option<[f64; 4]> {
+    let boxes = leaves.into_iter().map(|leaf| Some(leaf.bounds));
+    boxes.reduce(|a, b| common(a?, b?))?
+}
+
 impl Term {
     fn contains(&self, p: Point) -> bool {
         self.all.iter().all(|leaf| leaf.contains(p)) && !self.none.iter().any(|a| a.contains(p))
@@ -65,10 +71,7 @@ impl Term {
 
     /// A box about it, not the smallest.
     fn bounds(&self) -> Option<[f64; 4]> {
-        self.all
-            .iter()
-            .map(|leaf| Some(leaf.bounds))
-            .reduce(|a, b| common(a?, b?))?
+        shared_box(&self.all)
     }
 
     /// Whether anything of it may lie in a box.

@@ -1,7 +1,7 @@
 //! Where rims cross lines of ink, and how.
 
 use super::rim::{Rim, apart};
-use crate::geom::{Affine, Point, Region, bounds_of, meet};
+use crate::geom::{Affine, Point, Region, joined, meet};
 
 /// A cut that is more oblique than this, in widths of the line along it, is left as it is.
 pub(super) const OBLIQUE: f64 = 6.0;
@@ -108,8 +108,7 @@ impl<'a> Crossings<'a> {
         let turned = line.region.turns_back() != (line.placed.determinant() < 0.0);
         let near = rims.iter().enumerate();
         let near: Vec<(usize, &Rim)> = near.filter(|(_, r)| meet(r.bounds, line.bounds)).collect();
-        let corners = near.iter().map(|(_, r)| r.bounds);
-        let hull = bounds_of(corners.flat_map(|b| [[b[0], b[1]], [b[2], b[3]]]))?;
+        let hull = near.iter().map(|(_, r)| r.bounds).reduce(joined)?;
         let far = |a: Point, b: Point| {
             (0..2).any(|k| {
                 (a[k] < hull[k] && b[k] < hull[k]) || (a[k] > hull[k + 2] && b[k] > hull[k + 2])

@@ -8,7 +8,7 @@ use super::model::{Model, Puppet};
 use super::regions::ArtRegions;
 use crate::art::{ArtId, Outline, PartArt, RasterArt, Rgb, Shape};
 use crate::cast::{Keep, PartId};
-use crate::geom::{Affine, Region};
+use crate::geom::{Affine, Region, bounds_of, join_to};
 
 /// A rig solved in one pose: an ordered draw list, nothing left to look up.
 #[derive(Clone, Debug)]
@@ -296,37 +296,26 @@ impl Figure {
     #[must_use]
     pub fn bounds(&self) -> Option<[f64; 4]> {
         let detail = self.model.detail(0.25);
-        let mut b = [
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::NEG_INFINITY,
-            f64::NEG_INFINITY,
-        ];
-        let mut grow = |p: [f64; 2]| {
-            b = [
-                b[0].min(p[0]),
-                b[1].min(p[1]),
-                b[2].max(p[0]),
-                b[3].max(p[1]),
-            ]
-        };
+        let mut all = None;
         for layer in &self.layers {
             if self.model.wears(layer.part) {
                 continue;
             }
             let shape = self.shape(layer);
-            if let Outline::Raster(raster) = &shape.outline {
-                for p in raster.corners().into_iter().flatten() {
-                    grow(layer.posed.after(shape.to_canvas).apply(p));
-                }
-            }
-            for contour in self.regions(&detail, layer.art).shapes[layer.shape].contours() {
-                for &p in contour {
-                    grow(layer.posed.apply(p));
-                }
+            let corners = match &shape.outline {
+                Outline::Raster(raster) => raster.corners(),
+                _ => None,
+            };
+            let placed = layer.posed.after(shape.to_canvas);
+            let corners = corners.into_iter().flatten().map(|p| placed.apply(p));
+            let regions = self.regions(&detail, layer.art);
+            let edges = regions.shapes[layer.shape].contours().iter().flatten();
+            let edges = edges.map(|&p| layer.posed.apply(p));
+            if let Some(one) = bounds_of(corners.chain(edges)) {
+                join_to(&mut all, one);
             }
         }
-        (b[0] <= b[2]).then_some(b)
+        all
     }
 
     /// A cut as geometry. `None` when there is nothing to cut with: a mask of parts that do not show

@@ -3,7 +3,7 @@
 use std::cell::OnceCell;
 use std::sync::Arc;
 
-use super::area::{Area, Leaf, Term};
+use super::area::{Area, Leaf, Term, shared_box};
 use super::chords::{Asks, Line};
 use super::detail::Detail;
 use super::ends::{Ends, ends};
@@ -12,7 +12,7 @@ use super::regions::ArtRegions;
 use super::rim::Rim;
 use crate::art::{PartArt, Role};
 use crate::cast::{Opens, PartId};
-use crate::geom::{Affine, Point, Region, bounds_of, common, grown, meet, moved_box};
+use crate::geom::{Affine, Point, Region, common, grown, joined, meet, moved_box};
 
 /// How far beyond an area what cuts it is kept, pixels: cut off at its very edge it would be soft there.
 const BEYOND: f64 = 8.0;
@@ -190,18 +190,12 @@ impl Law<'_> {
 
     /// A box about that.
     fn ink_box(&self) -> Option<[f64; 4]> {
-        let boxes = self.ink().iter().map(|leaf| leaf.bounds);
-        bounds_of(boxes.flat_map(|b| [[b[0], b[1]], [b[2], b[3]]]))
+        self.ink().iter().map(|leaf| leaf.bounds).reduce(joined)
     }
 
     /// Whether the part has ink that touches all of some regions, as far as two at a time tell.
     fn has_ink(&self, all: &[&Leaf]) -> bool {
-        let Some(near) = all
-            .iter()
-            .map(|l| Some(l.bounds))
-            .reduce(|a, b| common(a?, b?))
-            .flatten()
-        else {
+        let Some(near) = shared_box(all.iter().copied()) else {
             return false;
         };
         self.ink().iter().any(|ink| {
@@ -278,6 +272,9 @@ impl Law<'_> {
         for (k, one) in all.iter_mut().enumerate() {
             whose.extend(one.rims.iter().map(|_| k));
             rims.append(&mut one.rims);
+        }
+        if rims.is_empty() {
+            return found;
         }
         // Where one seam opens, the rim of another ends no line.
         let border = |rim: usize, inside: Point, outside: Point| {
