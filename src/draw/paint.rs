@@ -1,19 +1,20 @@
 //! The draw list, put on pixels.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 use std::rc::Rc;
 use std::sync::Arc;
 
 use tiny_skia::{Pixmap, PixmapMut};
 
-use super::coverage::Coverage;
+use super::coverage::{ALL_ROWS, Coverage};
 use super::fill::Filler;
 use super::frame::{DrawError, Frame, MOST_SIDE, OwnerMap, Viewport};
 use super::gradient;
 use super::stroke::{Colouring, Stroke, Target};
-use crate::art::{Outline, Rgb, Shape, Source};
+use crate::art::{ArtId, Outline, Rgb, Shape, Source};
 use crate::cast::{Keep, PartId};
-use crate::geom::{Affine, Region};
+use crate::geom::{Affine, Region, moved_box};
 use crate::solve::{Area, Cut, CutArea, Detail, Figure, Layer, Term, Trim};
 
 /// Bytes of what waits to be put on the pixels, at most, roughly.
@@ -110,9 +111,22 @@ struct Painter<'a> {
     held: usize,
     /// Coverage of cuts that several layers share.
     cuts: BTreeMap<Cut, (Keep, Rc<Coverage>)>,
-    /// Coverage of garments, for trims.
-    worn: BTreeMap<PartId, Rc<Coverage>>,
+    /// Coverage of regions that cuts are made of, and of shapes that are drawn more than once.
+    leaves: BTreeMap<LeafKey, Filled>,
+    /// These shapes.
+    repeated: BTreeSet<ShapeKey>,
+    /// How many layers have a cut.
+    uses: BTreeMap<Cut, u32>,
 }
+
+/// A shape that a part shows.
+type ShapeKey = (PartId, ArtId, usize);
+
+/// A region's address and where it lies, bit by bit.
+type LeafKey = (usize, [u64; 6]);
+
+/// A region, kept so that no other gets its address, and its coverage.
+type Filled = (Arc<Region>, Rc<Coverage>);
 
 impl<'a> Painter<'a> {
     fn new(
@@ -131,11 +145,19 @@ impl<'a> Painter<'a> {
             strokes: Vec::new(),
             held: 0,
             cuts: BTreeMap::new(),
-            worn: BTreeMap::new(),
+            leaves: BTreeMap::new(),
+            repeated: BTreeSet::new(),
+            uses: BTreeMap::new(),
         }
     }
 
     fn all(&mut self) {
+        let mut met = BTreeSet::new();
+        let keys = self.figure.layers().iter().map(shape_key);
+        self.repeated = keys.filter(|&key| !met.insert(key)).collect();
+        for cut in self.figure.layers().iter().flat_map(|layer| &layer.cuts) {
+            *self.uses.entry(*cut).or_insert(0_u32) += 1;
+        }
         for layer in self.figure.layers() {
             self.layer(layer);
             if self.held > MOST_HELD {
@@ -143,11 +165,15 @@ impl<'a> Painter<'a> {
             }
         }
         self.put_down();
-        let shared = std::mem::take(&mut self.cuts).into_values().map(|(_, c)| c);
-        let worn = std::mem::take(&mut self.worn).into_values();
-        self.scratch
-            .spare
-            .extend(shared.chain(worn).filter_map(|c| Rc::try_unwrap(c).ok()));
+        let cuts = std::mem::take(&mut self.cuts);
+        cuts.into_values().for_each(|(_, c)| self.hand_back(c));
+        let leaves = std::mem::take(&mut self.leaves);
+        leaves.into_values().for_each(|(_, c)| self.hand_back(c));
+    }
+
+    /// Keeps the buffers of a coverage that nobody else has.
+    fn hand_back(&mut self, coverage: Rc<Coverage>) {
+        self.scratch.spare.extend(Rc::try_unwrap(coverage).ok());
     }
 
     fn fill(&mut self, region: &Region, to_pixels: &Affine) -> Coverage {
@@ -180,7 +206,7 @@ impl<'a> Painter<'a> {
                 (x + pixels.width()) as u16,
                 y + pixels.height(),
             );
-            let seen = self.cut(layer, whole);
+            let seen = self.cut(layer, Rc::new(whole));
             let colouring = Colouring::Pixels {
                 left: x,
                 top: y,
@@ -190,13 +216,20 @@ impl<'a> Painter<'a> {
             return;
         }
         let regions = self.figure.regions(&self.detail, layer.art);
-        let mut seen = self.fill(&regions.shapes[layer.shape], &to_pixels);
-        if shape.crisp {
-            seen = seen.harden();
-        }
+        let region = &regions.shapes[layer.shape];
+        let seen = if self.repeated.contains(&shape_key(layer)) {
+            self.leaf(region, layer.posed)
+        } else {
+            Rc::new(self.fill(region, &to_pixels))
+        };
+        let seen = if shape.crisp {
+            Rc::new(seen.harden())
+        } else {
+            seen
+        };
         let seen = self.cut(layer, seen);
         if seen.is_empty() {
-            self.scratch.spare.push(seen);
+            self.hand_back(seen);
         } else {
             self.colour(layer, shape, &to_pixels, opacity, seen);
         }
@@ -209,7 +242,7 @@ impl<'a> Painter<'a> {
         shape: &Shape,
         to_pixels: &Affine,
         opacity: u8,
-        seen: Coverage,
+        seen: Rc<Coverage>,
     ) {
         if let Source::Solid(colour) = &shape.source {
             let rgb = self.figure.colour(colour);
@@ -243,7 +276,10 @@ impl<'a> Painter<'a> {
             .iter()
             .map(|trim| {
                 let garment = self.garment_coverage(trim);
-                (seen.cut(&garment, true, Coverage::default()), trim.colour)
+                (
+                    seen.cut(&garment, true, &ALL_ROWS, Coverage::default()),
+                    trim.colour,
+                )
             })
             .collect();
         let colouring = Colouring::Pixels {
@@ -253,12 +289,12 @@ impl<'a> Painter<'a> {
         };
         self.put(layer, seen, 255, colouring);
         for (both, rgb) in trims {
-            self.put(layer, both, opacity, Colouring::Solid(rgb));
+            self.put(layer, Rc::new(both), opacity, Colouring::Solid(rgb));
         }
     }
 
     /// Has something put on the pixels over all before it.
-    fn put(&mut self, layer: &Layer, seen: Coverage, opacity: u8, colouring: Colouring) {
+    fn put(&mut self, layer: &Layer, seen: Rc<Coverage>, opacity: u8, colouring: Colouring) {
         self.held += seen.bytes();
         if let Colouring::Pixels { pixels, .. } = &colouring {
             self.held += pixels.data().len();
@@ -274,88 +310,148 @@ impl<'a> Painter<'a> {
     /// Puts on the pixels what waits for it.
     fn put_down(&mut self) {
         self.target.put(&self.strokes);
-        let done = self.strokes.drain(..).map(|stroke| stroke.seen);
-        self.scratch.spare.extend(done);
+        let done: Vec<Stroke> = self.strokes.drain(..).collect();
+        done.into_iter().for_each(|s| self.hand_back(s.seen));
         self.held = 0;
     }
 
     /// A layer's coverage less what its cuts take.
-    fn cut(&mut self, layer: &Layer, mut seen: Coverage) -> Coverage {
+    fn cut(&mut self, layer: &Layer, mut seen: Rc<Coverage>) -> Rc<Coverage> {
         for &cut in &layer.cuts {
             if seen.is_empty() {
                 break;
             }
-            let Some((keep, by)) = self.cut_coverage(layer, cut) else {
+            let Some((keep, by)) = self.cut_coverage(layer, cut, &seen) else {
                 continue;
             };
             if keep == Keep::Outside && !seen.meets(&by) {
                 continue;
             }
-            let spare = self.scratch.spare.pop().unwrap_or_default();
-            let rest = seen.cut(&by, keep == Keep::Inside, spare);
-            self.scratch.spare.push(std::mem::replace(&mut seen, rest));
+            seen = self.join(seen, by, |a, b, spare| {
+                a.cut(b, keep == Keep::Inside, &ALL_ROWS, spare)
+            });
         }
         seen
     }
 
-    fn cut_coverage(&mut self, layer: &Layer, cut: Cut) -> Option<(Keep, Rc<Coverage>)> {
+    /// The coverage of what cuts `seen`.
+    fn cut_coverage(
+        &mut self,
+        layer: &Layer,
+        cut: Cut,
+        seen: &Coverage,
+    ) -> Option<(Keep, Rc<Coverage>)> {
         if let Some((keep, known)) = self.cuts.get(&cut) {
             return Some((*keep, Rc::clone(known)));
         }
-        let CutArea { keep, area, posed } = self.figure.cut_area(&self.detail, layer, cut)?;
-        let made = Rc::new(self.area(&area, &self.to_pixels.after(posed)));
+        let CutArea { keep, area, within } = self.figure.cut_area(&self.detail, layer, cut)?;
+        let rows = within.map_or(ALL_ROWS, |b| {
+            let b = moved_box(b, &self.to_pixels);
+            // Outside the picture nothing is covered.
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "clamped"
+            )]
+            let row = |y: f64| y.clamp(0.0, f64::from(u32::MAX)) as u32;
+            row(b[1])..row(libm::ceil(b[3]))
+        });
+        // What cuts one layer alone matters only where that is.
+        let alone = self.uses.get(&cut) == Some(&1);
+        let made = self.area(&area, &rows, alone.then_some(seen));
         // Later paint is a matter of one drawing; the others hold for the whole figure.
-        if !matches!(cut, Cut::LaterPaint { .. }) {
+        if !alone && !matches!(cut, Cut::LaterPaint { .. }) {
             self.cuts.insert(cut, (keep, Rc::clone(&made)));
         }
         Some((keep, made))
     }
 
-    /// The coverage of an area: inside multiplies, outside multiplies by what is left.
-    fn area(&mut self, area: &Area, to_pixels: &Affine) -> Coverage {
+    /// The coverage of an area, in these rows and near this coverage at least: inside multiplies, outside
+    /// multiplies by what is left.
+    fn area(&mut self, area: &Area, rows: &Range<u32>, near: Option<&Coverage>) -> Rc<Coverage> {
         let mut terms = area.0.iter();
-        let first = terms.next().map(|t| self.term(t, to_pixels));
+        let first = terms.next().map(|t| self.term(t, rows, near));
         terms.fold(first.unwrap_or_default(), |whole, term| {
-            let more = self.term(term, to_pixels);
-            self.join(whole, more, |a, b, spare| a.with(b, spare))
+            let more = self.term(term, rows, near);
+            if more.is_empty() {
+                return whole;
+            }
+            self.join(whole, more, |a, b, spare| a.with(b, rows, spare))
         })
     }
 
-    fn term(&mut self, term: &Term, to_pixels: &Affine) -> Coverage {
-        let mut regions = term.all.iter().map(|leaf| &leaf.region);
-        let first = regions.next().map(|r| self.fill(r, to_pixels));
-        let whole = regions.fold(first.unwrap_or_default(), |whole, region| {
-            let more = self.fill(region, to_pixels);
-            self.join(whole, more, |a, b, spare| a.cut(b, true, spare))
+    fn term(&mut self, term: &Term, rows: &Range<u32>, near: Option<&Coverage>) -> Rc<Coverage> {
+        let mut leaves = term.all.iter();
+        let first = leaves
+            .next()
+            .map(|leaf| self.leaf(&leaf.region, leaf.posed));
+        let first = first.unwrap_or_default();
+        let simple = term.all.len() == 1 && term.none.is_empty();
+        let first = match near {
+            Some(near) if !simple => {
+                let spare = self.scratch.spare.pop().unwrap_or_default();
+                Rc::new(first.near(near, spare))
+            }
+            _ => first,
+        };
+        let whole = leaves.fold(first, |whole, leaf| {
+            if whole.is_empty() {
+                return whole;
+            }
+            let more = self.leaf(&leaf.region, leaf.posed);
+            self.join(whole, more, |a, b, spare| a.cut(b, true, rows, spare))
         });
         let none = term.none.iter().flat_map(|area| &area.0);
         none.fold(whole, |whole, term| {
-            let less = self.term(term, to_pixels);
-            self.join(whole, less, |a, b, spare| a.cut(b, false, spare))
+            if whole.is_empty() {
+                return whole;
+            }
+            let less = self.term(term, rows, Some(&whole));
+            if whole.meets(&less) {
+                self.join(whole, less, |a, b, spare| a.cut(b, false, rows, spare))
+            } else {
+                whole
+            }
         })
+    }
+
+    /// The coverage of a region, which several cuts may be made of.
+    fn leaf(&mut self, region: &Arc<Region>, posed: Affine) -> Rc<Coverage> {
+        let to_pixels = self.to_pixels.after(posed);
+        let Affine { a, b, c, d, e, f } = to_pixels;
+        let key = (
+            Arc::as_ptr(region).addr(),
+            [a, b, c, d, e, f].map(f64::to_bits),
+        );
+        if let Some((_, known)) = self.leaves.get(&key) {
+            return Rc::clone(known);
+        }
+        let made = Rc::new(self.fill(region, &to_pixels));
+        let filled = (Arc::clone(region), Rc::clone(&made));
+        self.leaves.insert(key, filled);
+        made
     }
 
     fn join(
         &mut self,
-        a: Coverage,
-        b: Coverage,
+        a: Rc<Coverage>,
+        b: Rc<Coverage>,
         how: impl Fn(&Coverage, &Coverage, Coverage) -> Coverage,
-    ) -> Coverage {
+    ) -> Rc<Coverage> {
         let both = how(&a, &b, self.scratch.spare.pop().unwrap_or_default());
-        self.scratch.spare.extend([a, b]);
-        both
+        self.hand_back(a);
+        self.hand_back(b);
+        Rc::new(both)
     }
 
     fn garment_coverage(&mut self, trim: &Trim) -> Rc<Coverage> {
-        if let Some(known) = self.worn.get(&trim.garment) {
-            return Rc::clone(known);
-        }
-        let (region, posed) = self.figure.trim_region(&self.detail, trim);
-        let to_pixels = self.to_pixels.after(posed);
-        let made = Rc::new(self.fill(&region, &to_pixels));
-        self.worn.insert(trim.garment, Rc::clone(&made));
-        made
+        let (worn, posed) = self.figure.trim_region(&self.detail, trim);
+        self.leaf(&worn, posed)
     }
+}
+
+const fn shape_key(layer: &Layer) -> ShapeKey {
+    (layer.part, layer.art, layer.shape)
 }
 
 #[expect(

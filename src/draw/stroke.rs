@@ -13,7 +13,7 @@ use crate::cast::PartId;
 pub(super) struct Stroke {
     /// Who owns what it covers.
     pub part: PartId,
-    pub seen: Coverage,
+    pub seen: Rc<Coverage>,
     pub opacity: u8,
     pub colouring: Colouring,
 }
@@ -78,11 +78,7 @@ impl Stroke {
                 for (y, runs) in rows {
                     let row = &mut pixels[y as usize * width..][..width];
                     for &run in runs {
-                        let stretch = &mut row[usize::from(run.x)..usize::from(run.end())];
-                        match self.seen.levels(run) {
-                            None => blend::solid(stretch, *rgb, 255),
-                            Some(levels) => blend::soft(stretch, *rgb, levels),
-                        }
+                        self.put_whole(*rgb, run, row);
                     }
                 }
             }
@@ -104,6 +100,14 @@ impl Stroke {
                 let (own, _) = own.data()[start * 4..].as_chunks::<4>();
                 self.put_own(*left, own, runs, row);
             }),
+        }
+    }
+
+    fn put_whole(&self, rgb: Rgb, run: Run, row: &mut [[u8; 4]]) {
+        let stretch = &mut row[usize::from(run.x)..usize::from(run.end())];
+        match self.seen.levels(run) {
+            None => blend::solid(stretch, rgb, 255),
+            Some(levels) => blend::soft(stretch, rgb, levels),
         }
     }
 
@@ -143,6 +147,10 @@ impl Stroke {
         let mut over: Vec<u8> = Vec::new();
         let mut colours: Vec<Rgb> = Vec::new();
         for &run in runs {
+            if self.opacity == 255 && !trims.iter().any(|(g, _)| g.covers(y, run.x, run.end())) {
+                self.put_whole(rgb, run, row);
+                continue;
+            }
             let len = usize::from(run.end() - run.x);
             colours.clear();
             colours.resize(len, rgb);

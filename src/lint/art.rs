@@ -99,7 +99,7 @@ fn open(subject: &Subject<'_>, view: usize, part: PartId, id: ArtId, found: &mut
             .iter()
             .zip(&regions.shapes)
             .filter(|(s, _)| s.role == Role::Ink)
-            .map(|(_, r)| r),
+            .map(|(_, r)| r.as_ref()),
     )
     .transformed(place);
     let paint = regions.paint(art).transformed(place);

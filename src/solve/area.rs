@@ -3,12 +3,19 @@
 
 use std::sync::Arc;
 
-use crate::geom::{Point, Region, common, joined, meet};
+use crate::geom::{Affine, Point, Region, common, grown, joined, meet, moved_box};
 
-/// A region with a box about it.
+/// How far beyond an area what it leaves out is kept, shares of its size: cut off at its very edge it would be soft
+/// there.
+const BEYOND: f64 = 0.1;
+
+/// A region where it lies in a pose.
 #[derive(Clone, Debug)]
 pub(crate) struct Leaf {
     pub region: Arc<Region>,
+    /// To the posed canvas.
+    pub posed: Affine,
+    /// A box about it there.
     pub bounds: [f64; 4],
 }
 
@@ -16,7 +23,7 @@ pub(crate) struct Leaf {
 #[derive(Clone, Debug)]
 pub(crate) struct Term {
     pub all: Vec<Leaf>,
-    pub none: Vec<Area>,
+    pub none: Vec<Arc<Area>>,
 }
 
 /// The points that lie in any of its terms.
@@ -25,15 +32,27 @@ pub(crate) struct Area(pub Vec<Term>);
 
 impl Leaf {
     /// `None` for a region with nothing in it.
-    pub fn new(region: impl Into<Arc<Region>>) -> Option<Self> {
-        let region = region.into();
-        let bounds = region.bounds()?;
-        Some(Self { region, bounds })
+    pub fn new((region, posed): (Arc<Region>, Affine)) -> Option<Self> {
+        let bounds = moved_box(region.bounds()?, &posed);
+        Some(Self {
+            region,
+            posed,
+            bounds,
+        })
     }
 
-    pub fn contains(&self, p: Point) -> bool {
+    fn contains(&self, p: Point) -> bool {
         let b = self.bounds;
-        p[0] >= b[0] && p[0] <= b[2] && p[1] >= b[1] && p[1] <= b[3] && self.region.contains(p)
+        p[0] >= b[0]
+            && p[0] <= b[2]
+            && p[1] >= b[1]
+            && p[1] <= b[3]
+            && (self.posed.inverse()).is_some_and(|back| self.region.contains(back.apply(p)))
+    }
+
+    /// As polygons, in another frame.
+    fn moved(&self, to: &Affine) -> Region {
+        self.region.transformed(&to.after(self.posed))
     }
 }
 
@@ -52,8 +71,8 @@ impl From<Leaf> for Area {
     }
 }
 
-impl From<Arc<Region>> for Area {
-    fn from(region: Arc<Region>) -> Self {
+impl From<(Arc<Region>, Affine)> for Area {
+    fn from(region: (Arc<Region>, Affine)) -> Self {
         Leaf::new(region).map_or_else(Self::default, Self::from)
     }
 }
@@ -70,26 +89,24 @@ impl Term {
     }
 
     /// A box about it, not the smallest.
-    fn bounds(&self) -> Option<[f64; 4]> {
+    pub fn bounds(&self) -> Option<[f64; 4]> {
         shared_box(&self.all)
     }
 
-    /// Whether anything of it may lie in a box.
-    pub fn meets(&self, within: [f64; 4]) -> bool {
-        self.bounds().is_some_and(|b| meet(b, within))
-    }
-
-    fn region(&self) -> Region {
-        let Some((first, others)) = self.all.split_first() else {
-            return Region::empty();
-        };
-        let whole = others.iter().fold(None, |whole: Option<Region>, leaf| {
-            let whole = whole.as_ref().unwrap_or(&first.region);
-            Some(whole.intersection(&leaf.region))
+    /// As polygons in another frame, those of them in a box of that; `to` goes there.
+    fn region(&self, to: &Affine, within: Option<[f64; 4]>) -> Region {
+        let mut leaves = self.all.iter().map(|leaf| {
+            let moved = leaf.moved(to);
+            within.map_or_else(|| moved.clone(), |b| moved.clipped(b))
         });
-        let none: Vec<Arc<Region>> = self.none.iter().map(Area::region).collect();
-        let whole = whole.as_ref().unwrap_or(&first.region);
-        whole.less(none.iter().map(Arc::as_ref))
+        let first = leaves.next().unwrap_or_default();
+        let whole = leaves.fold(first, |whole, leaf| whole.intersection(&leaf));
+        let Some(b) = whole.bounds().filter(|_| !self.none.is_empty()) else {
+            return whole;
+        };
+        let near = grown(b, BEYOND * (b[2] - b[0]).max(b[3] - b[1]));
+        let none: Vec<Region> = self.none.iter().map(|a| a.within(to, Some(near))).collect();
+        whole.less(&none)
     }
 }
 
@@ -103,20 +120,26 @@ impl Area {
         self.0.iter().filter_map(Term::bounds).reduce(joined)
     }
 
-    /// The area as polygons.
-    pub fn region(&self) -> Arc<Region> {
+    /// The area as polygons, and where these go: to `frame`, unless they lie in one already.
+    pub fn region(&self, frame: Affine) -> Option<(Arc<Region>, Affine)> {
         match self.0.as_slice() {
-            [Term { all, none }] if none.is_empty() && all.len() == 1 => Arc::clone(&all[0].region),
-            terms => Arc::new(Region::together(terms.iter().map(Term::region))),
+            [Term { all, none }] if none.is_empty() && all.len() == 1 => {
+                Some((Arc::clone(&all[0].region), all[0].posed))
+            }
+            _ => Some((Arc::new(self.within(&frame.inverse()?, None)), frame)),
         }
     }
 
+    fn within(&self, to: &Affine, within: Option<[f64; 4]>) -> Region {
+        Region::together(self.0.iter().map(|term| term.region(to, within)))
+    }
+
     /// Everything but the points of another area.
-    pub fn less(&mut self, other: &Self) {
+    pub fn less(&mut self, other: &Arc<Self>) {
         let Some(taken) = other.bounds() else { return };
         let met = |t: &&mut Term| t.bounds().is_some_and(|b| meet(b, taken));
         for term in self.0.iter_mut().filter(met) {
-            term.none.push(other.clone());
+            term.none.push(Arc::clone(other));
         }
     }
 }

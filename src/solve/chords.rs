@@ -1,7 +1,7 @@
 //! Where rims cross lines of ink, and how.
 
-use super::rim::{Rim, apart};
-use crate::geom::{Affine, Point, Region, joined, meet};
+use super::rim::{RUN, Rim};
+use crate::geom::{Affine, Point, Region, meet, moved_box};
 
 /// A cut that is more oblique than this, in widths of the line along it, is left as it is.
 pub(super) const OBLIQUE: f64 = 6.0;
@@ -12,6 +12,8 @@ const ASIDE: [f64; 2] = [0.08, 0.02];
 /// A shape of ink, as it lies on an opening.
 pub(super) struct Line<'a> {
     pub region: &'a Region,
+    /// Boxes about runs of the edges of each contour.
+    pub runs: &'a [Vec<[f64; 4]>],
     /// To the frame of the rims.
     pub placed: Affine,
     /// A box about it in that frame.
@@ -108,42 +110,37 @@ impl<'a> Crossings<'a> {
         let turned = line.region.turns_back() != (line.placed.determinant() < 0.0);
         let near = rims.iter().enumerate();
         let near: Vec<(usize, &Rim)> = near.filter(|(_, r)| meet(r.bounds, line.bounds)).collect();
-        let hull = near.iter().map(|(_, r)| r.bounds).reduce(joined)?;
-        let far = |a: Point, b: Point| {
-            (0..2).any(|k| {
-                (a[k] < hull[k] && b[k] < hull[k]) || (a[k] > hull[k + 2] && b[k] > hull[k + 2])
-            })
-        };
         let mut hits = Vec::new();
-        for (contour, points) in line.region.contours().iter().enumerate() {
+        let mut pieces = Vec::new();
+        let contours = line.region.contours().iter().zip(line.runs);
+        for (contour, (points, runs)) in contours.enumerate() {
             let n = points.len();
-            let at = |i: usize| {
-                let i = i % n;
-                line.placed
-                    .apply(points[if turned { n - 1 - i } else { i }])
-            };
-            let mut from = at(0);
-            for i in 0..n {
-                let to = at(i + 1);
-                if far(from, to) {
-                    from = to;
-                    continue;
-                }
+            let at = |i: usize| line.placed.apply(points[i % n]);
+            for (run, around) in runs.iter().enumerate() {
+                let around = moved_box(*around, &line.placed);
                 for &(rim, met) in &near {
-                    crossings(met, from, to, |along, p, t, enters| {
-                        #[expect(clippy::cast_precision_loss, reason = "counts of points")]
-                        hits.push(Hit {
-                            rim,
-                            along,
-                            p,
-                            edge: unit(sub(to, from)).unwrap_or_default(),
-                            contour,
-                            at: i as f64 + t,
-                            enters,
+                    met.pieces(around, &mut pieces);
+                    let edges = run * RUN..((run + 1) * RUN).min(n);
+                    for i in edges.take_while(|_| !pieces.is_empty()) {
+                        let (i, from, to) = if turned {
+                            ((2 * n - 2 - i) % n, at(i + 1), at(i))
+                        } else {
+                            (i, at(i), at(i + 1))
+                        };
+                        crossings(&pieces, from, to, |along, p, t, enters| {
+                            #[expect(clippy::cast_precision_loss, reason = "counts of points")]
+                            hits.push(Hit {
+                                rim,
+                                along,
+                                p,
+                                edge: unit(sub(to, from)).unwrap_or_default(),
+                                contour,
+                                at: i as f64 + t,
+                                enters,
+                            });
                         });
-                    });
+                    }
                 }
-                from = to;
             }
         }
         if hits.is_empty() {
@@ -300,20 +297,25 @@ fn form(from: &Hit, to: &Hit, points: &[Point]) -> Form {
     })
 }
 
-/// Where a rim crosses an edge of ink: how far along the rim, the point, its share of the edge, and whether
-/// the rim goes into the ink there.
-fn crossings(rim: &Rim, from: Point, to: Point, mut found: impl FnMut(f64, Point, f64, bool)) {
-    let around = [
-        from[0].min(to[0]),
-        from[1].min(to[1]),
-        from[0].max(to[0]),
-        from[1].max(to[1]),
-    ];
-    if apart(&rim.bounds, &around) {
-        return;
-    }
+/// Where pieces of a rim cross an edge of ink: how far along the rim, the point, its share of the edge, and
+/// whether the rim goes into the ink there.
+fn crossings(
+    pieces: &[(usize, Point, Point)],
+    from: Point,
+    to: Point,
+    mut found: impl FnMut(f64, Point, f64, bool),
+) {
     let edge = sub(to, from);
-    for (k, p, q) in rim.pieces(around) {
+    let beside = |p: Point| cross(edge, sub(p, from));
+    let mut last: Option<(usize, f64)> = None;
+    for &(k, p, q) in pieces {
+        // The ends of a piece that crosses lie on both sides of the edge's line.
+        let known = last.filter(|(next, _)| *next == k);
+        let (start, end) = (known.map_or_else(|| beside(p), |(_, d)| d), beside(q));
+        last = Some((k + 1, end));
+        if start * end > 0.0 {
+            continue;
+        }
         let along = sub(q, p);
         let across = cross(edge, along);
         if across == 0.0 {

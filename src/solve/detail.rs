@@ -56,11 +56,6 @@ impl Detail {
         }
     }
 
-    /// So many pixels of the largest scale, units.
-    pub fn pixels(&self, count: f64) -> f64 {
-        count / self.fine.scale
-    }
-
     /// The regions of a drawing.
     pub fn art(&self, id: ArtId) -> &Arc<ArtRegions> {
         let (art, regions) = &self.art[id.at()];

@@ -1,6 +1,6 @@
 //! A rig solved in one pose: an ordered draw list, nothing left to look up.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use super::area::Area;
 use super::detail::Detail;
@@ -21,6 +21,8 @@ pub struct Figure {
     rank: Vec<usize>,
     layers: Vec<Layer>,
     palette: usize,
+    /// For each part a box about what it shows, once one is asked for.
+    pub(super) boxes: OnceLock<Vec<Option<[f64; 4]>>>,
 }
 
 /// A part in a pose.
@@ -78,12 +80,13 @@ pub(crate) struct Trim {
     pub colour: Rgb,
 }
 
-/// A cut as geometry: an area, where it goes, and which side of it stays.
+/// A cut as geometry: an area of the posed canvas, and which side of it stays.
 #[derive(Clone, Debug)]
 pub(crate) struct CutArea {
     pub keep: Keep,
     pub area: Area,
-    pub posed: Affine,
+    /// What it cuts lies in this box.
+    pub within: Option<[f64; 4]>,
 }
 
 /// The same as polygons.
@@ -95,11 +98,11 @@ pub(crate) struct CutRegion {
 }
 
 impl CutArea {
-    fn new(keep: Keep, (region, posed): (Arc<Region>, Affine)) -> Self {
+    fn new(keep: Keep, area: impl Into<Area>) -> Self {
         Self {
             keep,
-            area: region.into(),
-            posed,
+            area: area.into(),
+            within: None,
         }
     }
 }
@@ -122,6 +125,7 @@ impl Figure {
             rank,
             layers: Vec::new(),
             palette,
+            boxes: OnceLock::new(),
         }
     }
 
@@ -327,17 +331,9 @@ impl Figure {
                 let given = &model.view().masks[mask];
                 CutArea::new(given.keep, self.together(detail, &given.of))
             }
-            Cut::Seams { of } => CutArea {
-                keep: Keep::Outside,
-                area: self.opening(detail, of)?,
-                posed: self.world(of),
-            },
+            Cut::Seams { of } => self.opening(detail, of)?,
             Cut::Host { host } => CutArea::new(Keep::Inside, self.host(detail, host)?),
-            Cut::Hosts { garment, front } => CutArea {
-                keep: Keep::Inside,
-                area: self.hosts(detail, garment, front),
-                posed: Affine::IDENTITY,
-            },
+            Cut::Hosts { garment, front } => self.hosts(detail, garment, front),
             Cut::Over { garment } => CutArea::new(Keep::Inside, self.visible(detail, garment)),
             Cut::Behind { part } => CutArea::new(Keep::Outside, self.host(detail, part)?),
             Cut::Worn { garment } => {
@@ -360,10 +356,16 @@ impl Figure {
 
     /// The same as polygons.
     pub(crate) fn cut_region(&self, detail: &Detail, layer: &Layer, cut: Cut) -> Option<CutRegion> {
-        let CutArea { keep, area, posed } = self.cut_area(detail, layer, cut)?;
+        let CutArea { keep, area, .. } = self.cut_area(detail, layer, cut)?;
+        // What a part's seams open rides on it.
+        let frame = match cut {
+            Cut::Seams { of } => self.world(of),
+            _ => Affine::IDENTITY,
+        };
+        let (region, posed) = area.region(frame)?;
         Some(CutRegion {
             keep,
-            region: area.region(),
+            region,
             posed,
         })
     }

@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use super::area::{Area, Leaf, Term};
 use super::detail::Detail;
-use super::figure::{Figure, Layer};
-use crate::cast::PartId;
+use super::figure::{CutArea, Figure, Layer};
+use crate::cast::{Keep, PartId};
 use crate::geom::{Affine, Region, grown, meet, moved_box};
 
 /// Pixels to the unit that are enough to tell where art lies.
@@ -29,14 +29,11 @@ impl Figure {
     }
 
     /// All hosts of a garment together, each less what comes between it and the front one.
-    pub(super) fn hosts(&self, detail: &Detail, garment: usize, front: PartId) -> Area {
+    pub(super) fn hosts(&self, detail: &Detail, garment: usize, front: PartId) -> CutArea {
         let given = &self.model().view().garments[garment];
-        let Some(near) = self.box_of(given.part) else {
-            return Area::default();
-        };
-        let near = grown(near, LAP);
-        let here = |(region, posed): (Arc<Region>, Affine)| {
-            Leaf::new(region.transformed(&posed).clipped(near))
+        let near = self.box_of(given.part).map(|b| grown(b, LAP));
+        let here = |region: (Arc<Region>, Affine)| {
+            Leaf::new(region).filter(|leaf| near.is_some_and(|b| meet(leaf.bounds, b)))
         };
         let term = |&host: &PartId| {
             let between = self.between_hosts(garment, host, front).filter_map(|part| {
@@ -51,11 +48,15 @@ impl Figure {
                 none: between
                     .chain(over)
                     .filter_map(here)
-                    .map(Area::from)
+                    .map(|leaf| Arc::new(leaf.into()))
                     .collect(),
             })
         };
-        Area(given.on.iter().filter_map(term).collect())
+        CutArea {
+            keep: Keep::Inside,
+            area: Area(given.on.iter().filter_map(term).collect()),
+            within: near,
+        }
     }
 
     /// The parts between a host and the front one that come over the garment.
@@ -82,10 +83,16 @@ impl Figure {
     }
 
     /// A box about what a part shows, as posed.
-    fn box_of(&self, part: PartId) -> Option<[f64; 4]> {
-        let (art, id, posed) = self.drawing(part)?;
-        let bounds = self.regions(&self.model().detail(COARSE), id).bounds(art)?;
-        Some(moved_box(bounds, &posed))
+    pub(super) fn box_of(&self, part: PartId) -> Option<[f64; 4]> {
+        let boxes = self.boxes.get_or_init(|| {
+            let detail = self.model().detail(COARSE);
+            let one = |part| {
+                let (art, id, posed) = self.drawing(part)?;
+                Some(moved_box(detail.art(id).bounds(art)?, &posed))
+            };
+            self.model().view().ids().map(one).collect()
+        });
+        boxes[part.at()]
     }
 
     /// The garments that a part shows, the nearest last.

@@ -105,8 +105,9 @@ impl List<'_> {
 
     /// The ink of a part that wears something, with more cuts.
     fn inks(&self, part: PartId, art: ArtId, more: &[Cut]) -> Vec<Layer> {
-        let mut cuts = self.ink_cuts(part);
-        cuts.extend(more);
+        // What a garment leaves of it is little: what comes after has less to do.
+        let mut cuts = more.to_vec();
+        cuts.extend(self.ink_cuts(part));
         let trims = self.trims(part);
         let shapes = &self.drawing(art).shapes;
         let mut made = Vec::new();

@@ -24,6 +24,8 @@ pub(crate) struct Model {
     pub(super) order: Vec<PartId>,
     /// For each part whether it is a garment.
     pub(super) worn: Vec<bool>,
+    /// For each part its seams.
+    pub(super) seams: Vec<Vec<usize>>,
     /// For each palette, the default palette's colours in it.
     pub(super) recolour: Vec<BTreeMap<Rgb, Rgb>>,
     /// For each drawing whether nothing shows through its paint.
@@ -63,8 +65,7 @@ impl Model {
 
     /// Whether a seam names a part.
     pub fn is_joined(&self, part: PartId) -> bool {
-        let seams = &self.view().seams;
-        seams.iter().any(|s| s.parent == part || s.child == part)
+        !self.seams[part.at()].is_empty()
     }
 
     /// Whether `by` is a part or carries it.

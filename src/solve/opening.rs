@@ -3,48 +3,63 @@
 use std::cell::OnceCell;
 use std::sync::Arc;
 
-use super::area::{Area, Leaf, Term, shared_box};
+use super::area::{Area, Leaf, Term};
 use super::chords::{Asks, Line};
 use super::detail::Detail;
 use super::ends::{Ends, ends};
-use super::figure::Figure;
+use super::figure::{CutArea, Figure};
 use super::regions::ArtRegions;
 use super::rim::Rim;
-use crate::art::{PartArt, Role};
-use crate::cast::{Opens, PartId};
-use crate::geom::{Affine, Point, Region, common, grown, joined, meet, moved_box};
+use crate::art::PartArt;
+use crate::cast::{Keep, Opens, PartId};
+use crate::geom::{Affine, Point, Region, common, grown, meet, moved_box};
 
-/// How far beyond an area what cuts it is kept, pixels: cut off at its very edge it would be soft there.
-const BEYOND: f64 = 8.0;
+/// How far art may go beyond a box of it that is known roughly, units.
+const STRAY: f64 = 0.2;
 
-/// What one seam opens, in the frame of the part whose ink it is.
+/// What one seam opens of a part's ink.
 struct Opened {
     area: Area,
+    /// Where that part is at rest.
     rims: Vec<Rim>,
 }
 
-/// The law read for one part of a figure, where that part is at rest.
+/// The law read for one part of a figure.
 struct Law<'a> {
     figure: &'a Figure,
     detail: &'a Detail,
     of: PartId,
-    /// From the posed canvas to that frame.
+    /// From the posed canvas to where that part is at rest.
     back: Affine,
-    /// The part's own ink.
-    ink: OnceCell<Vec<Leaf>>,
+    /// A box about its ink on the posed canvas.
+    ink: [f64; 4],
     /// What seams keep closed, since something between covers it.
-    covers: Vec<Area>,
+    covers: Vec<Cover>,
+}
+
+/// What lies between the two parts of a seam.
+struct Cover {
+    /// The other part.
+    by: PartId,
+    area: Arc<Area>,
+    /// All of it, and what the seam would open.
+    whole: Leaf,
+    over: Vec<Leaf>,
+    /// Whether it lies on ink that the seam would open, once that is asked.
+    counts: OnceCell<bool>,
 }
 
 impl Figure {
-    /// What all seams of a part open of its ink, where that part is at rest.
-    pub(super) fn opening(&self, detail: &Detail, of: PartId) -> Option<Area> {
+    /// What all seams of a part open of its ink.
+    pub(super) fn opening(&self, detail: &Detail, of: PartId) -> Option<CutArea> {
+        let (art, id, posed) = self.drawing(of)?;
+        let ink = self.regions(detail, id).ink_bounds(art)?;
         let mut law = Law {
             figure: self,
             detail,
             of,
             back: self.world(of).inverse()?,
-            ink: OnceCell::new(),
+            ink: moved_box(ink, &posed),
             covers: Vec::new(),
         };
         let mut all: Vec<Opened> = seams_of(self, of)
@@ -55,7 +70,11 @@ impl Figure {
         if !changes.is_empty() {
             law.end(&mut open, &changes);
         }
-        Some(open)
+        Some(CutArea {
+            keep: Keep::Outside,
+            area: open,
+            within: Some(law.ink),
+        })
     }
 
     /// The parts strictly between two in depth that keep their lines apart.
@@ -84,49 +103,57 @@ impl Law<'_> {
         let figure = self.figure;
         let (_, art, _) = figure.drawing(by)?;
         let rest = self.detail.opening(figure.model(), seam, by, art);
-        let moved = self.back.after(figure.world(by));
-        let about = moved_box(rest.bounds?, &moved);
+        let world = figure.world(by);
+        let about = moved_box(rest.bounds?, &world);
+        let disc = rest.disc(&world);
         let mut terms: Vec<Term> = self
             .clear(by, &rest.region)
             .map(Term::from)
             .into_iter()
             .collect();
         // Where seams open the outline of `by` itself, its paint is clear too.
-        let through = self.through(by, Some(self.of), about, rest.disc(&moved));
+        let through = self.through(by, Some(self.of), about, disc);
         if !through.is_empty()
             && let (Some(hem), Some(paint)) =
                 (self.clear(by, &rest.hem), self.clear(by, &rest.paint))
         {
-            let crossed = through
-                .into_iter()
-                .filter(|t| self.has_ink(&[&hem, &t.all[0]]));
+            let crossed = through.into_iter().filter(|term| {
+                let here = term.bounds().and_then(|b| common(b, hem.bounds));
+                here.is_some_and(|b| self.has_ink(b)) && self.has_ink_on(&hem, &term.all[0])
+            });
             terms.extend(crossed.map(|mut term| {
                 term.all.insert(0, paint.clone());
                 term
             }));
         }
-        let ink = self.ink_box()?;
-        terms.retain(|term| term.meets(ink));
+        terms.retain(|term| term.bounds().is_some_and(|b| meet(b, self.ink)));
         let mut area = Area(terms);
-        let rims = rest.rims.iter();
-        let rims = rims.filter(|r| meet(moved_box(r.bounds, &moved), ink));
-        let mut rims: Vec<Rim> = rims.map(|r| r.transformed(&moved)).collect();
-        let bounds = area.bounds()?;
-        let near = common(bounds, ink)?;
+        let near = common(area.bounds()?, self.ink)?;
+        let moved = self.back.after(world);
+        let mut rims: Vec<Rim> = rest.rims.iter().map(|r| r.transformed(&moved)).collect();
         let first = self.covers.len();
         for part in figure.between(self.of, by) {
             let Some(whole) = self.whole_cover(part, near) else {
                 continue;
             };
-            let mut shapes = area.0.iter().map(|term| &term.all[0]);
-            if shapes.any(|shape| self.has_ink(&[&whole, shape])) {
-                rims.extend(self.bare_rims(part, near));
-                let cover = self.cover(part, whole, rest.disc(&moved));
+            let mut boxes = area.0.iter().filter_map(Term::bounds);
+            if boxes.any(|b| common(b, whole.bounds).is_some_and(|b| self.has_ink(b))) {
+                let cover = Cover {
+                    by,
+                    area: Arc::new(self.cover(part, whole.clone(), disc)),
+                    whole,
+                    over: area.0.iter().map(|term| term.all[0].clone()).collect(),
+                    counts: OnceCell::new(),
+                };
+                let bare = self.bare_rims(part, near);
+                if !bare.is_empty() && self.counts(&cover) {
+                    rims.extend(bare);
+                }
                 self.covers.push(cover);
             }
         }
         for cover in &self.covers[first..] {
-            area.less(cover);
+            area.less(&cover.area);
         }
         Some(Opened { area, rims })
     }
@@ -144,10 +171,10 @@ impl Law<'_> {
         let all = seams.filter_map(|(seam, by)| {
             let (_, art, _) = figure.drawing(by)?;
             let rest = self.detail.opening(figure.model(), seam, by, art);
-            let moved = self.back.after(figure.world(by));
-            let here = moved_box(rest.bounds?, &moved);
+            let world = figure.world(by);
+            let here = moved_box(rest.bounds?, &world);
             let apart = disc
-                .zip(rest.disc(&moved))
+                .zip(rest.disc(&world))
                 .is_some_and(|((p, r), (q, s))| libm::hypot(p[0] - q[0], p[1] - q[1]) > r + s);
             if apart || !meet(here, near) {
                 return None;
@@ -155,10 +182,9 @@ impl Law<'_> {
             let clear = self.clear(by, &rest.region)?;
             let covers = figure
                 .between(part, by)
-                .filter_map(|other| self.whole_cover(other, here))
-                .filter(|cover| cover.region.touches(&clear.region));
+                .filter_map(|other| self.whole_cover(other, clear.bounds));
             Some(Term {
-                none: covers.map(Area::from).collect(),
+                none: covers.map(|c| Arc::new(c.into())).collect(),
                 all: vec![clear],
             })
         });
@@ -169,40 +195,52 @@ impl Law<'_> {
     fn clear(&self, part: PartId, region: &Arc<Region>) -> Option<Leaf> {
         let figure = self.figure;
         let world = figure.world(part);
-        let (masked, posed) = figure.masked(self.detail, part, Arc::clone(region), world);
-        Leaf::new(masked.transformed(&self.back.after(posed)))
+        Leaf::new(figure.masked(self.detail, part, Arc::clone(region), world))
     }
 
-    /// The part's own ink.
-    fn ink(&self) -> &[Leaf] {
-        self.ink.get_or_init(|| {
-            let Some((art, id, _)) = self.figure.drawing(self.of) else {
-                return Vec::new();
-            };
-            let place = self.figure.model().place[self.of.at()];
-            let regions = self.figure.regions(self.detail, id);
-            let shapes = art.shapes.iter().zip(&regions.shapes);
-            let ink = shapes.filter(|(shape, _)| shape.role == Role::Ink);
-            ink.filter_map(|(_, region)| Leaf::new(region.transformed(&place)))
-                .collect()
-        })
-    }
-
-    /// A box about that.
-    fn ink_box(&self) -> Option<[f64; 4]> {
-        self.ink().iter().map(|leaf| leaf.bounds).reduce(joined)
-    }
-
-    /// Whether the part has ink that touches all of some regions, as far as two at a time tell.
-    fn has_ink(&self, all: &[&Leaf]) -> bool {
-        let Some(near) = shared_box(all.iter().copied()) else {
+    /// Whether the part may have ink in a box of the posed canvas.
+    fn has_ink(&self, within: [f64; 4]) -> bool {
+        let Some((art, id, posed)) = self.figure.drawing(self.of) else {
             return false;
         };
-        self.ink().iter().any(|ink| {
-            meet(ink.bounds, near) && {
-                let here = ink.region.clipped(near);
-                !here.is_empty() && all.iter().all(|leaf| here.touches(&leaf.region))
-            }
+        let regions = self.figure.regions(self.detail, id);
+        (posed.inverse()).is_some_and(|back| regions.has_ink(art, moved_box(within, &back)))
+    }
+
+    /// Whether something between covers a point of the posed canvas.
+    fn is_covered(&self, p: Point) -> bool {
+        let mut covers = self.covers.iter();
+        covers.any(|cover| cover.area.contains(p) && self.counts(cover))
+    }
+
+    /// Whether a cover lies on ink that its seam would open.
+    fn counts(&self, cover: &Cover) -> bool {
+        let on_ink = |over: &Leaf| self.has_ink_on(&cover.whole, over);
+        *cover.counts.get_or_init(|| cover.over.iter().any(on_ink))
+    }
+
+    /// Whether the part has ink that touches two regions.
+    fn has_ink_on(&self, a: &Leaf, b: &Leaf) -> bool {
+        let figure = self.figure;
+        let Some((art, id, _)) = figure.drawing(self.of).filter(|_| meet(a.bounds, b.bounds))
+        else {
+            return false;
+        };
+        let both = [a, b].map(|leaf| leaf.region.transformed(&self.back.after(leaf.posed)));
+        let [Some(a), Some(b)] = both.each_ref().map(Region::bounds) else {
+            return false;
+        };
+        let place = figure.model().place[self.of.at()];
+        let regions = figure.regions(self.detail, id);
+        common(a, b).is_some_and(|near| {
+            let near_ink = regions.ink(art).iter().filter(|ink| {
+                let bounds = moved_box(ink.bounds, &place);
+                meet(bounds, near)
+            });
+            near_ink.into_iter().any(|ink| {
+                let here = regions.shapes[ink.shape].transformed(&place).clipped(near);
+                !here.is_empty() && both.iter().all(|region| here.touches(region))
+            })
         })
     }
 
@@ -210,42 +248,28 @@ impl Law<'_> {
     fn cover(&self, part: PartId, whole: Leaf, disc: Option<(Point, f64)>) -> Area {
         let figure = self.figure;
         let mut through = self.through(part, None, whole.bounds, disc);
-        through.retain(|term| term.all[0].region.touches(&whole.region));
+        through.retain(|term| term.bounds().is_some_and(|b| meet(b, whole.bounds)));
         let Some((art, id, posed)) = figure.drawing(part).filter(|_| !through.is_empty()) else {
             return whole.into();
         };
         let paint = Arc::clone(figure.regions(self.detail, id).paint(art));
-        let (paint, posed) = figure.masked(self.detail, part, paint, posed);
-        let paint = paint
-            .transformed(&self.back.after(posed))
-            .clipped(whole.bounds);
+        let paint = Leaf::new(figure.masked(self.detail, part, paint, posed));
         let closed = Term {
             all: vec![whole],
-            none: vec![Area(through)],
+            none: vec![Arc::new(Area(through))],
         };
-        Area(
-            [closed]
-                .into_iter()
-                .chain(Leaf::new(paint).map(Term::from))
-                .collect(),
-        )
+        Area([closed].into_iter().chain(paint.map(Term::from)).collect())
     }
 
     /// What a part covers for good about a box, with all its ink; `None` where nothing.
     fn whole_cover(&self, part: PartId, near: [f64; 4]) -> Option<Leaf> {
         let figure = self.figure;
-        let (art, id, posed) = figure.drawing(part)?;
-        let regions = figure.regions(self.detail, id);
-        if !meet(
-            moved_box(regions.bounds(art)?, &self.back.after(posed)),
-            near,
-        ) {
+        if !meet(grown(figure.box_of(part)?, STRAY), near) {
             return None;
         }
-        let cover = Arc::clone(regions.cover(art));
-        let (cover, posed) = figure.masked(self.detail, part, cover, posed);
-        let near = grown(near, self.detail.pixels(BEYOND));
-        Leaf::new(cover.transformed(&self.back.after(posed)).clipped(near))
+        let (art, id, posed) = figure.drawing(part)?;
+        let cover = Arc::clone(figure.regions(self.detail, id).cover(art));
+        Leaf::new(figure.masked(self.detail, part, cover, posed))
     }
 
     /// The edges of a part that lies between which have no ink.
@@ -256,7 +280,7 @@ impl Law<'_> {
         let moved = self.back.after(posed);
         let regions = self.figure.regions(self.detail, id);
         let bare = regions.bare(art).iter();
-        let here = bare.filter(|r| meet(moved_box(r.bounds, &moved), near));
+        let here = bare.filter(|r| meet(moved_box(r.bounds, &posed), near));
         // The opening goes on outside the part.
         here.map(|r| r.transformed(&moved).turned()).collect()
     }
@@ -276,23 +300,24 @@ impl Law<'_> {
         if rims.is_empty() {
             return found;
         }
+        let world = figure.world(self.of);
         // Where one seam opens, the rim of another ends no line.
         let border = |rim: usize, inside: Point, outside: Point| {
-            let has = |k: usize, p| all[k].area.contains(p);
+            let has = |k: usize, p| all[k].area.contains(world.apply(p));
             let mut others = (0..all.len()).filter(|&k| k != whose[rim]);
             has(whose[rim], inside) && !others.any(|k| has(k, outside))
         };
         let partners: Vec<(Affine, Arc<ArtRegions>, &PartArt)> = seams_of(figure, self.of)
             .filter_map(|(_, by)| {
                 let (art, id, posed) = figure.drawing(by)?;
-                let there = posed.inverse()?.after(figure.world(self.of));
+                let there = posed.inverse()?.after(world);
                 Some((there, figure.regions(self.detail, id), art))
             })
             .collect();
         let joined = |p: Point| {
             let mut all = partners.iter();
             all.any(|(there, regions, art)| regions.outline(art).contains(there.apply(p)))
-                || self.covers.iter().any(|c| c.contains(p))
+                || self.is_covered(world.apply(p))
         };
         let asks = Asks {
             border: &border,
@@ -301,9 +326,10 @@ impl Law<'_> {
         let regions = figure.regions(self.detail, id);
         let place = figure.model().place[self.of.at()];
         let scale = libm::sqrt(place.determinant().abs());
-        for ink in regions.lines(art) {
+        for ink in regions.ink(art).iter().filter(|ink| ink.is_line) {
             let line = Line {
                 region: &regions.shapes[ink.shape],
+                runs: &ink.runs,
                 placed: place,
                 bounds: moved_box(ink.bounds, &place),
                 width: ink.width * scale,
@@ -316,21 +342,27 @@ impl Law<'_> {
     /// Ends the lines of an opening.
     fn end(&self, open: &mut Area, changes: &Ends) {
         let figure = self.figure;
-        if let Some(more) = Leaf::new(Region::union_all(&changes.open)) {
+        let all = |regions: &[Region]| {
+            let whole = Arc::new(Region::union_all(regions));
+            Leaf::new((whole, figure.world(self.of)))
+        };
+        if let Some(more) = all(&changes.open) {
             let paints = seams_of(figure, self.of).filter_map(|(_, by)| {
                 let (art, id, posed) = figure.drawing(by)?;
                 let regions = figure.regions(self.detail, id);
-                let paint = regions.inner(art).transformed(&self.back.after(posed));
-                Leaf::new(paint.clipped(more.bounds))
+                let paint = Leaf::new((Arc::clone(regions.inner(art)), posed))?;
+                let covers = self.covers.iter().filter(|cover| cover.by == by);
+                Some(Term {
+                    all: vec![more.clone(), paint],
+                    none: covers.map(|c| Arc::clone(&c.area)).collect(),
+                })
             });
-            open.0.extend(paints.map(|paint| Term {
-                all: vec![more.clone(), paint],
-                none: self.covers.clone(),
-            }));
+            open.0.extend(paints);
         }
-        let islands = Leaf::new(Region::union_all(&changes.islands));
-        open.0.extend(islands.map(Term::from));
-        open.less(&Arc::new(Region::union_all(&changes.keep)).into());
+        open.0.extend(all(&changes.islands).map(Term::from));
+        if let Some(keep) = all(&changes.keep) {
+            open.less(&Arc::new(keep.into()));
+        }
     }
 }
 
@@ -339,18 +371,18 @@ pub(super) fn seams_of(
     figure: &Figure,
     part: PartId,
 ) -> impl Iterator<Item = (usize, PartId)> + '_ {
-    let seams = figure.model().view().seams.iter().enumerate();
-    seams.filter_map(move |(k, seam)| {
+    let model = figure.model();
+    let seams = model.seams[part.at()].iter().copied();
+    seams.filter_map(move |k| {
+        let seam = &model.view().seams[k];
         let (by, opens) = if seam.parent == part {
             (seam.child, seam.opens != Opens::Child)
-        } else if seam.child == part {
-            (seam.parent, seam.opens != Opens::Parent)
         } else {
-            return None;
+            (seam.parent, seam.opens != Opens::Parent)
         };
         let art = figure.shown(by)?;
         // What lies behind paint that nothing shows through needs no opening there.
-        let hidden = figure.rank(by) > figure.rank(part) && figure.model().is_opaque(art);
+        let hidden = figure.rank(by) > figure.rank(part) && model.is_opaque(art);
         (opens && !hidden).then_some((k, by))
     })
 }

@@ -35,6 +35,11 @@ impl Puppet {
         for garment in &member.views[view].garments {
             worn[garment.part.at()] = true;
         }
+        let mut seams = vec![Vec::new(); parts.len()];
+        for (k, seam) in member.views[view].seams.iter().enumerate() {
+            seams[seam.parent.at()].push(k);
+            seams[seam.child.at()].push(k);
+        }
         let recolour = colour_maps(&member);
         let art: Vec<Arc<PartArt>> = library.all().to_vec();
         let rasters = recolour
@@ -67,6 +72,7 @@ impl Puppet {
             place,
             order,
             worn,
+            seams,
             recolour,
             opaque: art.iter().map(|a| is_opaque(a)).collect(),
             whole: art

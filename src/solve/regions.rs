@@ -2,9 +2,9 @@
 
 use std::sync::{Arc, OnceLock};
 
-use super::rim::{Rim, stretches};
+use super::rim::{Rim, run_boxes, stretches};
 use crate::art::{ClipShape, Outline, PartArt, Role, Shape, Source};
-use crate::geom::{Affine, Region, flatten, stroke_outline};
+use crate::geom::{Affine, Region, flatten, joined, meet, stroke_outline};
 
 /// Paint fainter than this cuts nothing.
 const SOLID: f32 = 0.5;
@@ -39,13 +39,17 @@ impl Fineness {
     }
 }
 
-/// A shape of ink that is no picture.
+/// A shape of ink.
 #[derive(Debug)]
-pub(crate) struct InkLine {
+pub(crate) struct Ink {
     pub shape: usize,
     pub bounds: [f64; 4],
     /// What it is wide on the whole.
     pub width: f64,
+    /// False for a picture: no line can end in it.
+    pub is_line: bool,
+    /// About runs of the edges of each contour.
+    pub runs: Vec<Vec<[f64; 4]>>,
 }
 
 /// The regions of one drawing, in art space.
@@ -53,25 +57,25 @@ pub(crate) struct InkLine {
 pub(crate) struct ArtRegions {
     fine: Fineness,
     /// What each shape covers, clip paths applied; raster shapes by their silhouettes.
-    pub shapes: Vec<Region>,
+    pub shapes: Vec<Arc<Region>>,
     silhouette: OnceLock<Arc<Region>>,
     bounds: OnceLock<Option<[f64; 4]>>,
     cover: OnceLock<Arc<Region>>,
     bare: OnceLock<Vec<Rim>>,
-    lines: OnceLock<Vec<InkLine>>,
+    ink: OnceLock<Vec<Ink>>,
     paint: OnceLock<Arc<Region>>,
     outline: OnceLock<Region>,
-    inner: OnceLock<Region>,
+    inner: OnceLock<Arc<Region>>,
     worn: OnceLock<Arc<Region>>,
     later: Vec<OnceLock<Arc<Region>>>,
 }
 
 impl ArtRegions {
     pub fn new(art: &PartArt, fine: Fineness) -> Self {
-        let shapes: Vec<Region> = art
+        let shapes: Vec<Arc<Region>> = art
             .shapes
             .iter()
-            .map(|s| shape_region(s, fine).thinned(fine.thinned))
+            .map(|s| Arc::new(shape_region(s, fine).thinned(fine.thinned)))
             .collect();
         Self {
             later: shapes.iter().map(|_| OnceLock::new()).collect(),
@@ -81,7 +85,7 @@ impl ArtRegions {
             bounds: OnceLock::new(),
             cover: OnceLock::new(),
             bare: OnceLock::new(),
-            lines: OnceLock::new(),
+            ink: OnceLock::new(),
             paint: OnceLock::new(),
             outline: OnceLock::new(),
             inner: OnceLock::new(),
@@ -95,7 +99,7 @@ impl ArtRegions {
                 .iter()
                 .zip(&self.shapes)
                 .filter(move |(s, _)| take(s))
-                .map(|(_, r)| r),
+                .map(|(_, r)| r.as_ref()),
         )
     }
 
@@ -138,30 +142,52 @@ impl ArtRegions {
         })
     }
 
-    /// The shapes of ink that lines can end in.
-    pub fn lines(&self, art: &PartArt) -> &[InkLine] {
-        self.lines.get_or_init(|| {
+    /// The shapes of ink.
+    pub fn ink(&self, art: &PartArt) -> &[Ink] {
+        self.ink.get_or_init(|| {
             let shapes = art.shapes.iter().zip(&self.shapes).enumerate();
-            let lines = shapes.filter(|(_, (s, _))| {
-                s.role == Role::Ink && !matches!(s.outline, Outline::Raster(_))
-            });
-            lines
-                .filter_map(|(shape, (_, region))| {
-                    let around = region.perimeter().max(f64::MIN_POSITIVE);
-                    Some(InkLine {
-                        shape,
-                        bounds: region.bounds()?,
-                        width: 2.0 * region.area() / around,
-                    })
+            let ink = shapes.filter(|(_, (s, _))| s.role == Role::Ink);
+            ink.filter_map(|(shape, (drawn, region))| {
+                let around = region.perimeter().max(f64::MIN_POSITIVE);
+                Some(Ink {
+                    shape,
+                    bounds: region.bounds()?,
+                    width: 2.0 * region.area() / around,
+                    is_line: !matches!(drawn.outline, Outline::Raster(_)),
+                    runs: region.contours().iter().map(|c| run_boxes(c)).collect(),
                 })
-                .collect()
+            })
+            .collect()
+        })
+    }
+
+    /// A box about all ink.
+    pub fn ink_bounds(&self, art: &PartArt) -> Option<[f64; 4]> {
+        self.ink(art).iter().map(|ink| ink.bounds).reduce(joined)
+    }
+
+    /// Whether a box may have ink in it.
+    pub fn has_ink(&self, art: &PartArt, within: [f64; 4]) -> bool {
+        let middle = [0, 1].map(|k| f64::midpoint(within[k], within[k + 2]));
+        self.ink(art).iter().any(|ink| {
+            let mut runs = ink.runs.iter().flatten();
+            // A box that no edge comes near lies wholly in the ink or wholly outside.
+            meet(ink.bounds, within)
+                && (runs.any(|&run| meet(run, within)) || self.shapes[ink.shape].contains(middle))
         })
     }
 
     /// All solid paint.
     pub fn paint(&self, art: &PartArt) -> &Arc<Region> {
-        self.paint
-            .get_or_init(|| Arc::new(self.gather(art, is_solid)))
+        self.paint.get_or_init(|| {
+            let mut solid = art.shapes.iter().zip(&self.shapes);
+            let mut solid = solid.by_ref().filter(|(s, _)| is_solid(s));
+            match (solid.next(), solid.next()) {
+                // The same region as the shape's: it is filled once.
+                (Some((_, only)), None) => Arc::clone(only),
+                _ => Arc::new(self.gather(art, is_solid)),
+            }
+        })
     }
 
     /// The ink that runs along the paint's edge.
@@ -183,15 +209,15 @@ impl ArtRegions {
                         let met = edge.iter().filter(|&&p| r.contains(p)).count() as f64;
                         met > enough
                     })
-                    .map(|(_, r)| r),
+                    .map(|(_, r)| r.as_ref()),
             )
         })
     }
 
     /// The paint that shows inside its outline.
-    pub fn inner(&self, art: &PartArt) -> &Region {
+    pub fn inner(&self, art: &PartArt) -> &Arc<Region> {
         self.inner
-            .get_or_init(|| self.paint(art).difference(self.outline(art)))
+            .get_or_init(|| Arc::new(self.paint(art).difference(self.outline(art))))
     }
 
     /// As a garment: what it covers for good, a little within its edge.
@@ -212,7 +238,7 @@ impl ArtRegions {
         self.later[shape].get_or_init(|| {
             let over = art.shapes.iter().zip(&self.shapes).skip(shape + 1);
             Arc::new(Region::union_all(
-                over.filter(|(s, _)| is_solid(s)).map(|(_, r)| r),
+                over.filter(|(s, _)| is_solid(s)).map(|(_, r)| r.as_ref()),
             ))
         })
     }

@@ -4,8 +4,19 @@ use crate::geom::{Affine, Point, bounds_of};
 
 /// The longest piece of a line of points that lies on one side as a whole, units.
 const PIECE: f64 = 2.0;
-/// So many pieces of a rim have one box.
-const RUN: usize = 8;
+/// So many pieces of a closed line have one box.
+pub(super) const RUN: usize = 4;
+
+/// Boxes about the runs of pieces of a closed line.
+pub(super) fn run_boxes(points: &[Point]) -> Vec<[f64; 4]> {
+    let n = points.len();
+    let runs = (0..n).step_by(RUN);
+    let boxes = runs.map(|k| {
+        let run = (k..=(k + RUN).min(n)).map(|i| points[i % n]);
+        bounds_of(run).unwrap_or_default()
+    });
+    boxes.collect()
+}
 
 /// A line at which an opening may have its border: all round a zone, an edge of paint without ink. The
 /// opening lies to the side of `points` to which the cross product is positive.
@@ -21,14 +32,8 @@ pub(crate) struct Rim {
 
 impl Rim {
     pub fn new(points: Vec<Point>, closed: bool) -> Self {
-        let n = points.len();
-        let runs = (0..n).step_by(RUN);
-        let boxes = runs.map(|k| {
-            let run = (k..=(k + RUN).min(n)).map(|i| points[i % n]);
-            bounds_of(run).unwrap_or_default()
-        });
         Self {
-            boxes: boxes.collect(),
+            boxes: run_boxes(&points),
             bounds: bounds_of(points.iter().copied()).unwrap_or_default(),
             points,
             closed,
@@ -51,13 +56,19 @@ impl Rim {
     }
 
     /// Its pieces that may meet a box, with their numbers.
-    pub fn pieces(&self, near: [f64; 4]) -> impl Iterator<Item = (usize, Point, Point)> + '_ {
+    pub fn pieces(&self, near: [f64; 4], into: &mut Vec<(usize, Point, Point)>) {
+        into.clear();
+        if apart(&self.bounds, &near) {
+            return;
+        }
         let n = self.points.len();
         let last = if self.closed { n } else { n.saturating_sub(1) };
-        let runs = self.boxes.iter().enumerate();
-        let runs = runs.filter(move |(_, b)| !apart(b, &near));
-        runs.flat_map(move |(r, _)| r * RUN..((r + 1) * RUN).min(last))
-            .map(move |i| (i, self.points[i], self.points[(i + 1) % n]))
+        for (r, around) in self.boxes.iter().enumerate() {
+            if !apart(around, &near) {
+                let run = r * RUN..((r + 1) * RUN).min(last);
+                into.extend(run.map(|i| (i, self.points[i], self.points[(i + 1) % n])));
+            }
+        }
     }
 
     /// The points between two places along it.
@@ -77,7 +88,7 @@ impl Rim {
     }
 }
 
-pub(super) fn apart(a: &[f64; 4], b: &[f64; 4]) -> bool {
+fn apart(a: &[f64; 4], b: &[f64; 4]) -> bool {
     a[2] < b[0] || a[0] > b[2] || a[3] < b[1] || a[1] > b[3]
 }
 

@@ -1,5 +1,7 @@
 //! Coverages put together: one inside, outside or with another.
 
+use std::ops::Range;
+
 use super::{Coverage, HARD, Run, mul};
 
 /// `mul` for every pixel of two stretches.
@@ -31,14 +33,16 @@ impl Coverage {
         rows.any(|(runs, others)| !apart(runs, others))
     }
 
-    /// This coverage where `other` covers too (`inside`), or where it does not; `spare` lends its
-    /// buffers.
-    pub fn cut(&self, other: &Self, inside: bool, spare: Self) -> Self {
-        let from = self.top.max(other.top).min(self.bottom());
-        let to = self.bottom().min(other.bottom()).max(from);
-        let mut out = Self::over(spare, if inside { from } else { self.top });
+    /// This coverage where `other` covers too (`inside`), or where it does not, in some rows; `spare` lends
+    /// its buffers.
+    pub fn cut(&self, other: &Self, inside: bool, rows: &Range<u32>, spare: Self) -> Self {
+        let bottom = self.bottom().min(rows.end);
+        let top = self.top.max(rows.start).min(bottom);
+        let from = top.max(other.top).min(bottom);
+        let to = bottom.min(other.bottom()).max(from);
+        let mut out = Self::over(spare, if inside { from } else { top });
         if !inside {
-            out.put_rows(self, self.top, from);
+            out.put_rows(self, top, from);
         }
         for y in from..to {
             out.start_row();
@@ -57,10 +61,39 @@ impl Coverage {
             }
         }
         if !inside {
-            out.put_rows(self, to, self.bottom());
+            out.put_rows(self, to, bottom);
         }
         out.start_row();
         out
+    }
+
+    /// This coverage, as it is, where `other` covers at all; `spare` lends its buffers.
+    pub fn near(&self, other: &Self, spare: Self) -> Self {
+        let from = self.top.max(other.top);
+        let to = self.bottom().min(other.bottom()).max(from);
+        let mut out = Self::over(spare, from);
+        for y in from..to {
+            out.start_row();
+            let (runs, others) = (self.row(y), other.row(y));
+            if !apart(runs, others) {
+                out.keep_near((self, runs), others);
+            }
+        }
+        out.start_row();
+        out
+    }
+
+    /// One row of the first where there is any of the second.
+    fn keep_near(&mut self, (a, runs): (&Self, &[Run]), others: &[Run]) {
+        let (mut i, mut j) = (0, 0);
+        while let (Some(&r), Some(&o)) = (runs.get(i), others.get(j)) {
+            self.put_part(a, r, r.x.max(o.x), r.end().min(o.end()));
+            if r.end() <= o.end() {
+                i += 1;
+            } else {
+                j += 1;
+            }
+        }
     }
 
     /// One row of both.
@@ -89,8 +122,15 @@ impl Coverage {
 
     /// One row of the first without the second.
     fn keep_outside(&mut self, (a, runs): (&Self, &[Run]), (b, others): (&Self, &[Run])) {
+        let (Some(first), Some(last)) = (others.first(), others.last()) else {
+            return self.copy_runs(a, runs);
+        };
+        // Few runs of a row meet others.
+        let left = runs.partition_point(|run| run.end() <= first.x);
+        let right = runs.partition_point(|run| run.x < last.end());
+        self.copy_runs(a, &runs[..left]);
         let mut j = 0;
-        for &run in runs {
+        for &run in &runs[left..right] {
             let (mut x, end) = (run.x, run.end());
             while others.get(j).is_some_and(|o| o.end() <= x) {
                 j += 1;
@@ -124,17 +164,21 @@ impl Coverage {
                 }
             }
         }
+        self.copy_runs(a, &runs[right..]);
     }
 
-    /// This coverage and another: what either leaves bare is left bare by both. `spare` lends its buffers.
-    pub fn with(&self, other: &Self, spare: Self) -> Self {
+    /// This coverage and another in some rows: what either leaves bare is left bare by both. `spare` lends
+    /// its buffers.
+    pub fn with(&self, other: &Self, rows: &Range<u32>, spare: Self) -> Self {
         let top = match (self.is_empty(), other.is_empty()) {
             (true, _) => other.top,
             (_, true) => self.top,
             _ => self.top.min(other.top),
         };
+        let bottom = self.bottom().max(other.bottom()).min(rows.end);
+        let top = top.max(rows.start).min(bottom);
         let mut out = Self::over(spare, top);
-        for y in top..self.bottom().max(other.bottom()) {
+        for y in top..bottom {
             out.start_row();
             out.row_of_either((self, self.row(y)), (other, other.row(y)));
         }
