@@ -119,6 +119,7 @@ pub mod name;
 #[cfg(feature = "cli")]
 pub mod night;
 mod parallel;
+pub mod pose;
 pub mod project;
 #[cfg(feature = "cli")]
 pub mod report;

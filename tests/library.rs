@@ -432,7 +432,7 @@ fn ids_of_others_are_answered_without_a_panic() {
     foreign.turn.push(PoseEntry {
         part: last,
         value: 1.0,
-        span: Span::NOWHERE,
+        span: None,
     });
     let error = dog.posed(foreign.clone()).figure().unwrap_err().to_string();
     assert!(

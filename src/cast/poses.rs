@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::paper::PageSetup;
 use super::sheet_kind::SheetKind;
-use super::{CompareSettings, Member, NameId, View};
+use super::{CompareSettings, Member, NameId};
 use crate::diag::Span;
 use crate::geom::Point;
 
@@ -17,6 +17,17 @@ pub enum Side {
     InFront,
 }
 
+impl Side {
+    /// The key of a pose that says it.
+    #[must_use]
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Behind => "behind",
+            Self::InFront => "in_front",
+        }
+    }
+}
+
 /// One value of a pose, and where it is written.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PoseEntry<T> {
@@ -24,8 +35,21 @@ pub struct PoseEntry<T> {
     pub part: NameId,
     /// The value.
     pub value: T,
-    /// The value's place in the pose list.
-    pub span: Span,
+    /// The value's place in the pose list; `None` for one that code says.
+    pub span: Option<Span>,
+}
+
+/// What an entry of a pose says.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Said<'a> {
+    /// A turn, or an offset of depth.
+    Number(f64),
+    /// A move, factors, or skews.
+    Pair(Point),
+    /// The part that it is behind, or in front of.
+    Part(NameId),
+    /// A replacement by name.
+    Drawing(&'a str),
 }
 
 /// Named settings of the rig, inheritance resolved: for each table the inherited entries come
@@ -34,8 +58,8 @@ pub struct PoseEntry<T> {
 pub struct Pose {
     /// Unique in its list.
     pub name: String,
-    /// Where it is declared.
-    pub span: Span,
+    /// Where it is declared; `None` for a pose made in code.
+    pub span: Option<Span>,
     /// For the people who read the sheet.
     pub note: Option<String>,
     /// Degrees.
@@ -66,24 +90,44 @@ impl Pose {
     #[must_use]
     pub fn fits(&self, member: &Member) -> bool {
         let known = |name: NameId| name.at() < member.names.len();
-        let sides = self.sides.iter();
-        let mut sides = sides.map(|entry| known(entry.part) && known(entry.value.1));
-        self.turn.iter().all(|entry| known(entry.part))
-            && self.shift.iter().all(|entry| known(entry.part))
-            && self.scale.iter().all(|entry| known(entry.part))
-            && self.skew.iter().all(|entry| known(entry.part))
-            && self.depth.iter().all(|entry| known(entry.part))
-            && sides.all(|fits| fits)
-            && self.replace.iter().all(|entry| known(entry.part))
+        let fits = |said: Said<'_>| match said {
+            Said::Part(of) => known(of),
+            _ => true,
+        };
+        let mut all = self.entries();
+        all.all(|(_, part, _, said)| known(part) && fits(said))
             && self.palette < member.palettes.len().max(1)
     }
 
-    /// The rest pose, without a name, declared at `span`.
+    /// All its entries: the key of their table, the part, the place, the value.
+    pub fn entries(&self) -> impl Iterator<Item = (&'static str, NameId, Option<Span>, Said<'_>)> {
+        fn table<'a, T>(
+            key: &'static str,
+            table: &'a [PoseEntry<T>],
+            said: impl Fn(&'a T) -> Said<'a>,
+        ) -> impl Iterator<Item = (&'static str, NameId, Option<Span>, Said<'a>)> {
+            let all = table.iter();
+            all.map(move |entry| (key, entry.part, entry.span, said(&entry.value)))
+        }
+        let sides = self.sides.iter();
+        let sides = sides.map(|PoseEntry { part, value, span }| {
+            (value.0.key(), *part, *span, Said::Part(value.1))
+        });
+        table("turn", &self.turn, |v| Said::Number(*v))
+            .chain(table("move", &self.shift, |v| Said::Pair(*v)))
+            .chain(table("scale", &self.scale, |v| Said::Pair(*v)))
+            .chain(table("skew", &self.skew, |v| Said::Pair(*v)))
+            .chain(table("depth", &self.depth, |v| Said::Number(*v)))
+            .chain(sides)
+            .chain(table("replace", &self.replace, |v| Said::Drawing(v)))
+    }
+
+    /// The rest pose, without a name.
     #[must_use]
-    pub const fn rest(span: Span) -> Self {
+    pub const fn rest() -> Self {
         Self {
             name: String::new(),
-            span,
+            span: None,
             note: None,
             turn: Vec::new(),
             shift: Vec::new(),
@@ -203,16 +247,4 @@ pub struct LeftOut {
     pub sweep: bool,
     /// The pose that it inherits from, where the errors are that one's.
     pub base: Option<String>,
-}
-
-impl View {
-    /// What a table of a pose says of parts that this view has, by place.
-    pub fn entries<'a, T>(
-        &self,
-        table: &'a [PoseEntry<T>],
-    ) -> impl Iterator<Item = (usize, &'a T)> {
-        let by_name = |name: NameId| self.by_name[name.at()];
-        let all = table.iter();
-        all.filter_map(move |entry| Some((by_name(entry.part)?.at(), &entry.value)))
-    }
 }

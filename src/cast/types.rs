@@ -173,6 +173,12 @@ pub struct View {
 }
 
 impl View {
+    /// Its part of this name; `None` too for a name of another member.
+    #[must_use]
+    pub fn part(&self, name: NameId) -> Option<PartId> {
+        self.by_name.get(name.at()).copied().flatten()
+    }
+
     /// All its parts.
     pub fn ids(&self) -> impl Iterator<Item = PartId> + use<> {
         (0..self.parts.len()).map(PartId::of)

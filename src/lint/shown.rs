@@ -27,8 +27,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     let mut scratch = Scratch::default();
     for (view, declared) in subject.views() {
         let (parts, puppet) = (&declared.parts, &subject.puppets[view]);
-        let Some(first) = parts.first() else { continue };
-        let rest = Pose::rest(first.span);
+        let rest = Pose::rest();
         let poses = subject.lists.iter().flat_map(|l| {
             let swept = l.sweeps.iter().flat_map(|s| &s.poses);
             l.poses.iter().chain(swept)
@@ -42,7 +41,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
             if hidden.is_empty() {
                 break;
             }
-            let Ok(figure) = puppet.solve(pose) else {
+            let Ok(figure) = puppet.figure(pose) else {
                 continue;
             };
             let Ok(frame) = draw(&figure, &viewport, None, true, &mut scratch) else {

@@ -12,7 +12,7 @@ pub use posing::Posing;
 use crate::art::Library;
 use crate::cast::{self, Member, Pose, PoseList};
 use crate::check::{self, Findings};
-use crate::diag::{Problem, Problems, Sources, Span, nearest};
+use crate::diag::{Problem, Problems, Sources, nearest};
 use crate::files::Files;
 use crate::solve::Puppet;
 
@@ -209,7 +209,7 @@ impl ProjectMember {
     /// A pose that starts at rest.
     #[must_use]
     pub fn pose(&self) -> Posing {
-        self.posed(Pose::rest(Span::NOWHERE))
+        self.posed(Pose::rest())
     }
 
     /// A pose that starts from one of its lists, `haul` or `deckhand/haul`.

@@ -5,8 +5,9 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use super::detail::Detail;
 use crate::art::{ArtId, Colour, PartArt, RasterArt, Rgb};
-use crate::cast::{Member, NameId, Part, PartId, View, swatch_of};
+use crate::cast::{Drawing, Member, NameId, Part, PartId, View, swatch_of};
 use crate::geom::Affine;
+use crate::pose::ResolvedPose;
 
 /// One view of one member, prepared once for all its poses. Cheap to clone.
 #[derive(Clone, Debug)]
@@ -44,6 +45,19 @@ impl Model {
 
     pub fn part(&self, id: PartId) -> &Part {
         &self.view().parts[id.at()]
+    }
+
+    /// Whether a pose is of this view.
+    pub(super) fn fits(&self, pose: &ResolvedPose) -> bool {
+        let n = self.view().parts.len();
+        let drawn = |drawing: Drawing| match drawing {
+            Drawing::Art(id) => id.at() < self.art.len(),
+            Drawing::Empty => true,
+        };
+        pose.parts.len() == n
+            && pose.parts.iter().all(|part| drawn(part.drawing))
+            && (pose.rules.iter()).all(|rule| rule.part.at().max(rule.of.at()) < n)
+            && pose.palette < self.member.palettes.len().max(1)
     }
 
     /// Whether nothing shows through a drawing's paint.

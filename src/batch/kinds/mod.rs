@@ -222,7 +222,7 @@ impl KindMaker<'_> {
     fn solved(&self, section: usize, pose: usize) -> Option<Figure> {
         let section = &self.plan.sections[section];
         self.puppets[section.model]
-            .solve(&section.list.poses[pose])
+            .figure(&section.list.poses[pose])
             .ok()
     }
 

@@ -3,23 +3,15 @@
 use crate::batch::plan::Plan;
 use crate::batch::section::{MemberView, Section};
 use crate::cast::{Chart, Crop, Member, NameId, PartId, Pose, PoseEntry};
-use crate::diag::{SourceId, Span};
 
 /// The crop that expressions are shown in, where a view has it.
 const HEAD: &str = "head";
-
-/// The place of what no file says.
-const NOWHERE: Span = Span {
-    source: SourceId(0),
-    start: 0,
-    end: 0,
-};
 
 /// The rig as it is drawn.
 pub(in crate::batch) fn rest(name: &str) -> Pose {
     Pose {
         name: name.into(),
-        ..Pose::rest(NOWHERE)
+        ..Pose::rest()
     }
 }
 
@@ -58,7 +50,6 @@ pub(super) fn charts(model: &MemberView, names: Option<&[String]>) -> Vec<Chart>
     }
     vec![Chart {
         name: "replacements".into(),
-        span: NOWHERE,
         parts,
         crop: None,
     }]
@@ -85,7 +76,7 @@ pub(in crate::batch) fn charted(model: &MemberView, names: Option<&[String]>) ->
                 pose.replace.push(PoseEntry {
                     part: name,
                     value: drawing,
-                    span: NOWHERE,
+                    span: None,
                 });
                 poses.push(pose);
             }
