@@ -230,11 +230,16 @@ impl ListSheet {
 }
 
 impl PoseList {
+    /// Its poses, then those of its sweeps.
+    pub fn all(&self) -> impl Iterator<Item = &Pose> {
+        let swept = self.sweeps.iter().flat_map(|sweep| &sweep.poses);
+        self.poses.iter().chain(swept)
+    }
+
     /// Whether all that its poses and sweeps set is among what a member has.
     #[must_use]
     pub fn fits(&self, member: &Member) -> bool {
-        let swept = self.sweeps.iter().flat_map(|sweep| &sweep.poses);
-        self.poses.iter().chain(swept).all(|pose| pose.fits(member))
+        self.all().all(|pose| pose.fits(member))
     }
 }
 

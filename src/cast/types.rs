@@ -199,10 +199,7 @@ impl View {
     pub fn drawings(&self) -> impl Iterator<Item = ArtId> {
         let parts = self.parts.iter();
         let parts = parts.flat_map(|part| part.replacements.values().chain([&part.art]));
-        let parts = parts.filter_map(|drawing| match drawing {
-            Drawing::Art(id) => Some(*id),
-            Drawing::Empty => None,
-        });
+        let parts = parts.filter_map(|drawing| drawing.art());
         let zones = self.seams.iter().filter_map(|seam| match seam.zone {
             Zone::Art(id) => Some(id),
             Zone::Auto | Zone::Radius(_) => None,
@@ -219,6 +216,17 @@ pub enum Drawing {
     Art(ArtId),
     /// Nothing: a joint without art, or the reserved replacement `none`.
     Empty,
+}
+
+impl Drawing {
+    /// The drawing, if there is one.
+    #[must_use]
+    pub const fn art(self) -> Option<ArtId> {
+        match self {
+            Self::Art(id) => Some(id),
+            Self::Empty => None,
+        }
+    }
 }
 
 /// A piece of art that moves as one.

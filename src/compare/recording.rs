@@ -34,10 +34,7 @@ impl RigRecord {
             drawings.entry(name.clone()).or_insert_with(|| drawing(art));
             name
         };
-        let mut shown = |drawing: Drawing| match drawing {
-            Drawing::Art(id) => Some(art(id)),
-            Drawing::Empty => None,
-        };
+        let mut shown = |drawing: Drawing| drawing.art().map(&mut art);
         let name = |id: PartId| member.names[view.parts[id.at()].name.at()].clone();
         let parts = view.parts.iter().map(|part| {
             let replacements = part.replacements.iter();

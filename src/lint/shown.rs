@@ -28,10 +28,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     for (view, declared) in subject.views() {
         let (parts, puppet) = (&declared.parts, &subject.puppets[view]);
         let rest = Pose::rest();
-        let poses = subject.lists.iter().flat_map(|l| {
-            let swept = l.sweeps.iter().flat_map(|s| &s.poses);
-            l.poses.iter().chain(swept)
-        });
+        let poses = subject.lists.iter().flat_map(|list| list.all());
         let mut hidden: Vec<PartId> = declared
             .ids()
             .filter(|&p| parts[p.at()].art != Drawing::Empty)

@@ -201,11 +201,7 @@ fn seam(stamp: &mut Stamp, seam: &Seam, parts: &[Part], drawings: &[Digest]) {
 }
 
 fn shown_as(stamp: &mut Stamp, drawing: Drawing, drawings: &[Digest]) {
-    let id = match drawing {
-        Drawing::Art(id) => Some(id),
-        Drawing::Empty => None,
-    };
-    stamp.maybe(id, |stamp, id| stamp.digest(&drawings[id.at()]));
+    stamp.maybe(drawing.art(), |stamp, id| stamp.digest(&drawings[id.at()]));
 }
 
 fn setting(stamp: &mut Stamp, setting: &Setting) {

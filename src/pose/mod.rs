@@ -125,7 +125,7 @@ impl ResolvedPose {
             line(at, "depth", &[*depth], 0.0);
         }
         for (at, part) in parts.iter().enumerate() {
-            if let Drawing::Art(id) = part.drawing {
+            if let Some(id) = part.drawing.art() {
                 let _ = writeln!(words, "{at} shows {}", drawing(id));
             }
         }

@@ -200,8 +200,7 @@ impl ProjectMember {
     /// The poses of its lists and of their sweeps, each as `list/pose`.
     pub fn poses(&self) -> impl Iterator<Item = (String, &Pose)> {
         self.0.lists.iter().flat_map(|list| {
-            let swept = list.sweeps.iter().flat_map(|sweep| &sweep.poses);
-            let all = list.poses.iter().chain(swept);
+            let all = list.all();
             all.map(|pose| (format!("{}/{}", list.key, pose.name), pose))
         })
     }

@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use super::detail::Detail;
 use crate::art::{ArtId, Colour, PartArt, RasterArt, Rgb};
-use crate::cast::{Drawing, Member, NameId, Part, PartId, View, swatch_of};
+use crate::cast::{Member, NameId, Part, PartId, View, swatch_of};
 use crate::geom::Affine;
 use crate::pose::ResolvedPose;
 
@@ -50,12 +50,9 @@ impl Model {
     /// Whether a pose is of this view.
     pub(super) fn fits(&self, pose: &ResolvedPose) -> bool {
         let n = self.view().parts.len();
-        let drawn = |drawing: Drawing| match drawing {
-            Drawing::Art(id) => id.at() < self.art.len(),
-            Drawing::Empty => true,
-        };
+        let drawings = pose.parts.iter().filter_map(|part| part.drawing.art());
         pose.parts.len() == n
-            && pose.parts.iter().all(|part| drawn(part.drawing))
+            && drawings.map(ArtId::at).all(|at| at < self.art.len())
             && (pose.rules.iter()).all(|rule| rule.part.at().max(rule.of.at()) < n)
             && pose.palette < self.member.palettes.len().max(1)
     }

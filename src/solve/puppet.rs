@@ -10,7 +10,7 @@ use super::kinematics;
 use super::layers::layers;
 use super::model::{Model, Puppet};
 use crate::art::{ArtId, Library, Outline, PartArt, Rgb, Role, Source};
-use crate::cast::{Drawing, Member, Part, PartId};
+use crate::cast::{Member, Part, PartId};
 use crate::geom::Affine;
 use crate::pose::ResolvedPose;
 
@@ -139,10 +139,7 @@ impl Puppet {
         let order = self.depth_order(pose)?;
         let posed = world.iter().zip(&pose.parts).map(|(&world, part)| Posed {
             world,
-            art: match part.drawing {
-                Drawing::Art(id) => Some(id),
-                Drawing::Empty => None,
-            },
+            art: part.drawing.art(),
         });
         let mut figure = Figure::new(Arc::clone(model), posed.collect(), order, pose.palette);
         figure.set_layers(layers(&figure, |part| pose.parts[part.at()].setting.shift));

@@ -114,13 +114,9 @@ pub(in crate::batch) fn faces<'a>(
     let view = model.view();
     let on_head = |name: NameId| view.by_name[name.at()].is_none_or(|p| view.carries(crop.part, p));
     let plain = |pose: &&Pose| {
-        let parts = (pose.turn.iter().map(|s| s.part))
-            .chain(pose.shift.iter().map(|s| s.part))
-            .chain(pose.scale.iter().map(|s| s.part))
-            .chain(pose.skew.iter().map(|s| s.part))
-            .chain(pose.replace.iter().map(|s| s.part))
-            .chain(pose.sides.iter().map(|s| s.part));
-        pose.palette == 0 && !pose.mirror && parts.into_iter().all(on_head)
+        // What only changes depth is still a face.
+        let mut said = pose.entries().filter(|(table, ..)| *table != "depth");
+        pose.palette == 0 && !pose.mirror && said.all(|(_, part, ..)| on_head(part))
     };
     let found: Vec<Pose> = poses.filter(plain).cloned().collect();
     // A list of poses without a face in it has only its rest pose left.
