@@ -309,9 +309,7 @@ mod tests {
                             poses: steps.iter().map(|n| pose(n)).collect(),
                         })
                         .collect(),
-                    sheets: vec![],
-                    left_out: vec![],
-                    sheets_left_out: vec![],
+                    ..PoseList::default()
                 })
             })
             .collect();

@@ -54,7 +54,7 @@ pub enum Said<'a> {
 
 /// Named settings of the rig, inheritance resolved: for each table the inherited entries come
 /// first, in order; an entry of the pose itself replaces the inherited one for the same part.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Pose {
     /// Unique in its list.
     pub name: String,
@@ -102,44 +102,27 @@ impl Pose {
     /// All its entries: the key of their table, the part, the place, the value.
     pub fn entries(&self) -> impl Iterator<Item = (&'static str, NameId, Option<Span>, Said<'_>)> {
         fn table<'a, T>(
-            key: &'static str,
             table: &'a [PoseEntry<T>],
-            said: impl Fn(&'a T) -> Said<'a>,
+            said: impl Fn(&'a T) -> (&'static str, Said<'a>),
         ) -> impl Iterator<Item = (&'static str, NameId, Option<Span>, Said<'a>)> {
-            let all = table.iter();
-            all.map(move |entry| (key, entry.part, entry.span, said(&entry.value)))
+            table.iter().map(move |entry| {
+                let (key, value) = said(&entry.value);
+                (key, entry.part, entry.span, value)
+            })
         }
-        let sides = self.sides.iter();
-        let sides = sides.map(|PoseEntry { part, value, span }| {
-            (value.0.key(), *part, *span, Said::Part(value.1))
-        });
-        table("turn", &self.turn, |v| Said::Number(*v))
-            .chain(table("move", &self.shift, |v| Said::Pair(*v)))
-            .chain(table("scale", &self.scale, |v| Said::Pair(*v)))
-            .chain(table("skew", &self.skew, |v| Said::Pair(*v)))
-            .chain(table("depth", &self.depth, |v| Said::Number(*v)))
-            .chain(sides)
-            .chain(table("replace", &self.replace, |v| Said::Drawing(v)))
+        table(&self.turn, |v| ("turn", Said::Number(*v)))
+            .chain(table(&self.shift, |v| ("move", Said::Pair(*v))))
+            .chain(table(&self.scale, |v| ("scale", Said::Pair(*v))))
+            .chain(table(&self.skew, |v| ("skew", Said::Pair(*v))))
+            .chain(table(&self.depth, |v| ("depth", Said::Number(*v))))
+            .chain(table(&self.sides, |v| (v.0.key(), Said::Part(v.1))))
+            .chain(table(&self.replace, |v| ("replace", Said::Drawing(v))))
     }
 
     /// The rest pose, without a name.
     #[must_use]
-    pub const fn rest() -> Self {
-        Self {
-            name: String::new(),
-            span: None,
-            note: None,
-            turn: Vec::new(),
-            shift: Vec::new(),
-            scale: Vec::new(),
-            skew: Vec::new(),
-            depth: Vec::new(),
-            sides: Vec::new(),
-            replace: Vec::new(),
-            palette: 0,
-            mirror: false,
-            compare: CompareSettings::UNSAID,
-        }
+    pub fn rest() -> Self {
+        Self::default()
     }
 }
 
@@ -169,7 +152,7 @@ pub struct Sweep {
 }
 
 /// A file of poses, read for one member.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct PoseList {
     /// The file's stem.
     pub key: String,

@@ -266,7 +266,7 @@ fn one(
         turn: turns,
         depth: change.map_or_else(Vec::new, |change| change.depth.clone()),
         sides: change.map_or_else(Vec::new, |change| change.sides.clone()),
-        compare: base.map_or(CompareSettings::UNSAID, |base| base.compare),
+        compare: base.map_or_else(CompareSettings::default, |base| base.compare),
         ..Pose::rest()
     };
     inherit(base, own)

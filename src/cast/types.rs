@@ -119,16 +119,6 @@ pub struct CompareSettings {
     pub scale: Option<f64>,
 }
 
-impl CompareSettings {
-    /// Nothing is said.
-    pub const UNSAID: Self = Self {
-        colour: None,
-        edge: None,
-        pixels: None,
-        scale: None,
-    };
-}
-
 /// A height in life.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Height {

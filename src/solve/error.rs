@@ -79,16 +79,18 @@ impl SolveError {
 /// Depth rules of a pose, by place, that make a loop.
 fn contradiction(model: &Model, pose: &Pose, met: &[usize]) -> Problem {
     let all: Vec<_> = rules(pose, model.view()).collect();
-    let said = met.iter().map(|&at| {
-        let (entry, rule) = all[at];
-        let side = match rule.side {
-            Side::Behind => "behind",
-            Side::InFront => "in front of",
-        };
-        let words = format!("{} {side} {}", model.name(rule.part), model.name(rule.of));
-        (entry.span, words)
-    });
-    let said: Vec<_> = said.collect();
+    let said: Vec<_> = met
+        .iter()
+        .map(|&at| {
+            let (entry, rule) = all[at];
+            let side = match rule.side {
+                Side::Behind => "behind",
+                Side::InFront => "in front of",
+            };
+            let words = format!("{} {side} {}", model.name(rule.part), model.name(rule.of));
+            (entry.span, words)
+        })
+        .collect();
     let words: Vec<&str> = said.iter().map(|(_, words)| words.as_str()).collect();
     let list = words.join(", ");
     let message = format!("pose \"{}\" contradicts itself: {list}", pose.name);

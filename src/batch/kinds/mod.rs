@@ -110,12 +110,8 @@ fn section(plan: &Plan, model: usize, kind: MemberKind, poses: Vec<Pose>) -> Sec
         folder,
         list: Arc::new(PoseList {
             key: kind.name().into(),
-            path: PathBuf::new(),
             poses,
-            sweeps: Vec::new(),
-            sheets: Vec::new(),
-            left_out: Vec::new(),
-            sheets_left_out: Vec::new(),
+            ..PoseList::default()
         }),
         purpose: Purpose::Sheet(kind),
     }
