@@ -95,7 +95,7 @@
 //!
 //! # Further down
 //!
-//! Each floor is public: [`cast`] reads files, [`solve`] makes figures, [`draw`] and [`export`] put them down, [`check`],
+//! Each floor is public: [`cast`] reads files, [`pose`] resolves them, [`solve`] makes figures, [`draw`] and [`export`] put them down, [`check`],
 //! [`compare`] and [`mod@lint`] look at them. Their pixels are those of [`tiny_skia`]. Ids of another member are answered
 //! with an error or nothing, never with a panic. Programs as a pipeline would have them are in `tests/examples`.
 
@@ -119,6 +119,7 @@ pub mod name;
 #[cfg(feature = "cli")]
 pub mod night;
 mod parallel;
+pub mod pose;
 pub mod project;
 #[cfg(feature = "cli")]
 pub mod report;

@@ -2663,7 +2663,10 @@ fn check_list(row: &str, list: Option<&PoseList>, sources: &Sources, problems: &
     assert!(list.is_some() || !problems.is_ok(), "{row}: no list");
     let Some(list) = list else { return };
     assert!(list.left_out.is_empty() || !problems.is_ok(), "{row}");
-    let poses = list.poses.iter().map(|pose| (&pose.name, pose.span));
+    let poses = list
+        .poses
+        .iter()
+        .map(|pose| (&pose.name, pose.span.unwrap()));
     let sweeps = list.sweeps.iter().map(|sweep| (&sweep.name, sweep.span));
     for (name, span) in poses.chain(sweeps) {
         let text = &sources.get(span.source).unwrap().text;

@@ -38,7 +38,7 @@ fn every_demo_pose_exports_to_an_svg_that_others_draw_the_same() {
                 .par_iter()
                 .enumerate()
                 .map(|(i, pose)| {
-                    let figure = puppet.solve(pose).unwrap();
+                    let figure = puppet.figure(pose).unwrap();
                     let name = format!("{member}.{v}.{}", pose.name);
                     let text = svg(&figure, &name, SCALE, Some(WHITE));
                     let path = halves[i % 2].join(format!("{name}.svg"));

@@ -17,7 +17,7 @@ fn look(puppet: &Puppet, pose: &Pose) -> Seen {
     let member = puppet.member();
     let view = &member.views[puppet.view()];
     let name = |part: PartId| member.names[view.parts[part.at()].name.at()].as_str();
-    let figure = puppet.solve(pose).unwrap();
+    let figure = puppet.figure(pose).unwrap();
     let clear = picture(&figure, SCALE, None).pixels;
     let magenta = picture(&figure, SCALE, Some(Rgb([255, 0, 255]))).pixels;
     let (mut seams, mut pixels, mut leaks) = (0, 0, Vec::new());

@@ -7,11 +7,13 @@ use std::process::Command;
 use std::sync::Arc;
 
 use layfig::art::{ArtId, Library};
-use layfig::cast::{NameId, PoseEntry};
+use layfig::cast::{Drawing, NameId, PartId, PoseEntry, Side};
 use layfig::compare::{NotCompared, PoseRecord, RigRecord, Tolerance, compare};
 use layfig::diag::{Look, Place, Position, Problem, SourceId, Span, human, json, short};
 use layfig::draw::{DrawError, Picture};
-use layfig::solve::{Figure, Puppet};
+use layfig::pose::{DepthRule, ResolvedPose};
+use layfig::project::Posing;
+use layfig::solve::{Figure, Puppet, SolveError};
 use layfig::{AskError, Files, Project, ProjectError};
 
 #[path = "examples/every_view.rs"]
@@ -213,6 +215,62 @@ replace = { c = "art" }
         error.starts_with("error: pose \"\" contradicts itself"),
         "{error}"
     );
+}
+
+#[test]
+fn poses_that_come_to_the_same_are_the_same() {
+    let list = r#"
+[pose.base]
+turn = { a = 5, b = 10 }
+behind = { c = "b" }
+mirror = true
+[pose.own]
+from = "base"
+turn = { b = 30 }
+move = { c = [1, -2] }
+replace = { c = "none" }
+[pose.back]
+from = "base"
+turn = { a = 0, b = 0 }
+mirror = false
+in_front = { c = "b" }
+[pose.front]
+in_front = { c = "b" }
+"#;
+    let project = boxes(list).unwrap();
+    let member = &project.members()[0];
+    let view = &member.rig().views[0];
+    let resolved = |pose: &Posing| ResolvedPose::new(pose.pose(), view);
+    let named = |name: &str| resolved(&member.pose_named(name).unwrap());
+    let code = || -> Result<Posing, AskError> {
+        let pose = member.pose().behind("c", "b")?.turn("b", 30.)?;
+        let pose = pose.replace("c", "none")?.turn("a", 5.)?;
+        Ok(pose.move_by("c", [1., -2.])?.mirror(true))
+    };
+    let own = named("own");
+    assert_eq!(own, resolved(&code().unwrap()));
+    let [a, b, c] = [0, 1, 2].map(|at| own.parts[at]);
+    assert_eq!([a, b, c].map(|p| p.setting.turn), [5., 30., 0.]);
+    assert_eq!((c.setting.shift, c.drawing), ([1., -2.], Drawing::Empty));
+    let rule = |side| DepthRule {
+        part: PartId(2),
+        side,
+        of: PartId(1),
+    };
+    assert_eq!(own.rules, [rule(Side::Behind)]);
+    // What is said to be as drawn is as if it were not said.
+    assert_eq!(named("back"), named("front"));
+    assert_eq!(named("front").rules, [rule(Side::InFront)]);
+    assert_eq!(resolved(&member.pose()), ResolvedPose::rest(view));
+
+    // Where two differ, their words do.
+    let words = |pose: &ResolvedPose| pose.words(|_| "box", "day");
+    assert_eq!(
+        words(&own),
+        "palette day\nmirror true\n0 turn 5\n1 turn 30\n2 move 1 -2\n0 shows box\n1 shows box\n2 behind 1\n"
+    );
+    assert_eq!(words(&named("back")), words(&named("front")));
+    assert_ne!(words(&named("back")), words(&ResolvedPose::rest(view)));
 }
 
 #[test]
@@ -432,7 +490,7 @@ fn ids_of_others_are_answered_without_a_panic() {
     foreign.turn.push(PoseEntry {
         part: last,
         value: 1.0,
-        span: Span::NOWHERE,
+        span: None,
     });
     let error = dog.posed(foreign.clone()).figure().unwrap_err().to_string();
     assert!(
@@ -443,6 +501,20 @@ fn ids_of_others_are_answered_without_a_panic() {
     palette.palette = usize::MAX;
     assert!(dog.posed(palette).figure().is_err());
     let _ = PoseRecord::of(&foreign, &[], &dogs);
+    let own = ResolvedPose::rest(&dogs.views[0]);
+    let mut others = [own.clone(), own.clone(), own.clone(), own];
+    others[0].parts.pop();
+    others[1].parts[0].drawing = Drawing::Art(ArtId(u32::MAX));
+    others[2].rules.push(DepthRule {
+        part: PartId(0),
+        side: Side::Behind,
+        of: PartId(u32::MAX),
+    });
+    others[3].palette = usize::MAX;
+    for pose in others {
+        let error = dog.puppet("").unwrap().solve(&pose).unwrap_err();
+        assert_eq!(error, SolveError::Foreign);
+    }
 
     let mut list = deckhand.lists()[0].clone();
     list.poses = vec![foreign];

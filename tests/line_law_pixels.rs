@@ -53,7 +53,7 @@ fn viewport(bounds: [f64; 4], scale: f64) -> Viewport {
 
 fn judged(name: String, puppet: &Puppet, pose: &Pose, drawings: &Drawings<'_>) -> Judged {
     let pose = drawings.marked_pose(pose, &puppet.member().views[puppet.view()]);
-    let figure = puppet.solve(&pose).expect("the pose solves");
+    let figure = puppet.figure(&pose).expect("the pose solves");
     let viewport = viewport(figure.bounds().expect("a figure"), SCALE);
     let black = Some(Rgb([0, 0, 0]));
     let frame = draw(&figure, &viewport, black, false, &mut Scratch::default()).expect("a picture");

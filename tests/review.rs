@@ -131,7 +131,7 @@ fn demo_page(name: &str) -> PathBuf {
         State::Identical,
     ];
     for (number, (pose, state)) in staged.lists[0].poses.iter().zip(states).enumerate() {
-        let draw = |pose| -> Frame { picture(&puppet.solve(pose).unwrap(), SCALE, None) };
+        let draw = |pose| -> Frame { picture(&puppet.figure(pose).unwrap(), SCALE, None) };
         let after = draw(pose);
         let mut edited = pose.clone();
         edited.turn.retain(|s| s.part != elbow);
@@ -267,7 +267,7 @@ fn crowd_page(count: usize) -> PathBuf {
     let folder = place("crowd");
     let page = ReviewFolder::new(&folder).unwrap();
     let staged = demo("ship_dog");
-    let figure = staged.puppets[0].solve(&staged.lists[0].poses[0]).unwrap();
+    let figure = staged.puppets[0].figure(&staged.lists[0].poses[0]).unwrap();
     let drawn = picture(&figure, 0.3, None);
     let small = bytes(&drawn.pixels);
     let mut review = Review {

@@ -121,7 +121,7 @@ fn drawn(plan: &Plan, document: &Document) -> Pixmap {
     let jobs = plan.jobs();
     raster::draw(&document.pages[0], &|at, to_page, pixels| {
         let figure = puppets[jobs[at].model]
-            .solve(jobs[at].pose)
+            .figure(jobs[at].pose)
             .map_err(|problem| problem.message)?;
         draw::draw_onto(&figure, to_page, pixels, &mut Scratch::default())
             .map_err(|why| why.to_string())

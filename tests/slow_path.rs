@@ -112,7 +112,7 @@ struct Judged {
 }
 
 fn judged(name: &str, puppet: &Puppet, pose: &Pose) -> Judged {
-    let figure = puppet.solve(pose).expect("the pose solves");
+    let figure = puppet.figure(pose).expect("the pose solves");
     let scale = scale_of(puppet);
     let ours = picture(&figure, scale, Some(WHITE)).pixels;
     let document = document(&figure, scale);
@@ -212,7 +212,7 @@ fn gradients_and_pictures_are_among_what_is_compared() {
     for member in DEMO {
         let staged = demo(member);
         for puppet in &staged.puppets {
-            let figure = puppet.solve(staged.pose("rest")).expect("the pose solves");
+            let figure = puppet.figure(staged.pose("rest")).expect("the pose solves");
             for piece in &shapes_of(&document(&figure, scale_of(puppet)), 1).list {
                 match &piece.what {
                     What::Outline { paint, .. } => {

@@ -72,7 +72,7 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
 fn rest() -> Pose {
     Pose {
         name: "rest".into(),
-        ..Pose::rest(span())
+        ..Pose::rest()
     }
 }
 
@@ -124,7 +124,7 @@ fn check(package: &str, most: usize) {
         };
         let scale = f64::from(SIDE) / w;
         let puppet = Puppet::new(Arc::new(member(art, w)), 0, &library).unwrap();
-        let figure = puppet.solve(&rest()).expect("one part stands still");
+        let figure = puppet.figure(&rest()).expect("one part stands still");
         let viewport = Viewport {
             width: SIDE,
             height: SIDE,

@@ -168,7 +168,8 @@ fn crop(puppet: &Puppet, finding: &Finding) -> Result<Option<Pixmap>, Failure> {
     let Some(place) = finding.place else {
         return Ok(None);
     };
-    let figure = puppet.solve(&finding.pose).map_err(Failure::Input)?;
+    let figure = puppet.solve(&finding.pose);
+    let figure = figure.map_err(|error| Failure::Fault(error.to_string()))?;
     let side = f64::from(CROP);
     let across = (place.radius * 5.0).max(160.0);
     let scale = side / across;

@@ -111,7 +111,7 @@ pub fn puppets(plan: &Plan) -> Vec<Puppet> {
 }
 
 pub(super) fn solved(puppets: &[Puppet], job: &Job<'_>) -> Result<Figure, Failure> {
-    puppets[job.model].solve(job.pose).map_err(Failure::Input)
+    puppets[job.model].figure(job.pose).map_err(Failure::Input)
 }
 
 /// Solves every pose without drawing it, so that mistakes show before anything is made. Gives

@@ -254,18 +254,7 @@ mod tests {
     fn pose(name: &str) -> Pose {
         Pose {
             name: name.into(),
-            span: SPAN,
-            note: None,
-            turn: vec![],
-            shift: vec![],
-            scale: vec![],
-            skew: vec![],
-            depth: vec![],
-            sides: vec![],
-            replace: vec![],
-            palette: 0,
-            mirror: false,
-            compare: crate::cast::CompareSettings::default(),
+            ..Pose::rest()
         }
     }
 
@@ -320,9 +309,7 @@ mod tests {
                             poses: steps.iter().map(|n| pose(n)).collect(),
                         })
                         .collect(),
-                    sheets: vec![],
-                    left_out: vec![],
-                    sheets_left_out: vec![],
+                    ..PoseList::default()
                 })
             })
             .collect();

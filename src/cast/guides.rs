@@ -108,8 +108,6 @@ pub struct Length {
 pub struct Chart {
     /// Its name.
     pub name: String,
-    /// Where it is declared.
-    pub span: Span,
     /// In this order.
     pub parts: Vec<PartId>,
     /// What each cell shows: a place in the crops. Else what all drawings of the part cover.
@@ -466,7 +464,6 @@ fn chart(
     }
     Some(Chart {
         name: declared.name.to_owned(),
-        span: declared.name_span,
         parts: with,
         crop,
     })

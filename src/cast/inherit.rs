@@ -152,12 +152,12 @@ pub(super) fn resolve(
                 continue;
             };
             poses[at] = match base.map(|base| &poses[base]) {
-                None => Ok(inherit(None, draft)),
+                None => Ok(draft.pose),
                 Some(Err(_)) => Err(Bad::base(draft.from)),
                 Some(Ok(base)) => {
-                    let settings = count(base) + count_own(&draft);
+                    let settings = count(base) + count(&draft.pose);
                     if budget.take(1, settings, draft.span, report) {
-                        Ok(inherit(Some(base), draft))
+                        Ok(draft.on(base))
                     } else {
                         Err(Bad::Own)
                     }
@@ -170,52 +170,29 @@ pub(super) fn resolve(
 
 /// How many settings a pose has.
 pub(super) fn count(pose: &Pose) -> usize {
-    pose.turn.len()
-        + pose.shift.len()
-        + pose.scale.len()
-        + pose.skew.len()
-        + pose.depth.len()
-        + pose.sides.len()
-        + pose.replace.len()
+    pose.entries().count()
 }
 
-fn count_own(draft: &PoseDraft<'_>) -> usize {
-    draft.turn.len()
-        + draft.shift.len()
-        + draft.scale.len()
-        + draft.skew.len()
-        + draft.depth.len()
-        + draft.sides.len()
-        + draft.replace.len()
+impl PoseDraft<'_> {
+    fn on(self, base: &Pose) -> Pose {
+        Pose {
+            palette: self.palette.unwrap_or(base.palette),
+            mirror: self.mirror.unwrap_or(base.mirror),
+            ..inherit(Some(base), self.pose)
+        }
+    }
 }
 
-/// The pose in full: what it inherits, then what it says itself.
-fn inherit(base: Option<&Pose>, own: PoseDraft<'_>) -> Pose {
+/// The pose in full: what it inherits, then what it says itself. Palette and mirror are those of the base.
+pub(super) fn inherit(base: Option<&Pose>, own: Pose) -> Pose {
     let Some(base) = base else {
-        return Pose {
-            name: own.name.to_owned(),
-            span: own.span,
-            note: own.note,
-            turn: own.turn,
-            shift: own.shift,
-            scale: own.scale,
-            skew: own.skew,
-            depth: own.depth,
-            sides: own.sides,
-            replace: own.replace,
-            palette: own.palette.unwrap_or(0),
-            mirror: own.mirror.unwrap_or(false),
-            compare: own.compare,
-        };
+        return own;
     };
     let about: HashSet<NameId> = own.sides.iter().map(|side| side.part).collect();
     let mut sides = base.sides.clone();
     sides.retain(|side| !about.contains(&side.part));
     sides.extend(own.sides);
     Pose {
-        name: own.name.to_owned(),
-        span: own.span,
-        note: own.note,
         turn: merge(&base.turn, own.turn),
         shift: merge(&base.shift, own.shift),
         scale: merge(&base.scale, own.scale),
@@ -223,14 +200,17 @@ fn inherit(base: Option<&Pose>, own: PoseDraft<'_>) -> Pose {
         depth: merge(&base.depth, own.depth),
         sides,
         replace: merge(&base.replace, own.replace),
-        palette: own.palette.unwrap_or(base.palette),
-        mirror: own.mirror.unwrap_or(base.mirror),
-        compare: own.compare,
+        palette: base.palette,
+        mirror: base.mirror,
+        ..own
     }
 }
 
 /// The inherited settings of one table, with the pose's own in place of those for the same part.
-pub(super) fn merge<T: Clone>(base: &[PoseEntry<T>], own: Vec<PoseEntry<T>>) -> Vec<PoseEntry<T>> {
+fn merge<T: Clone>(base: &[PoseEntry<T>], own: Vec<PoseEntry<T>>) -> Vec<PoseEntry<T>> {
+    if own.is_empty() {
+        return base.to_vec();
+    }
     let at: HashMap<NameId, usize> = base
         .iter()
         .enumerate()

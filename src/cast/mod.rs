@@ -51,7 +51,7 @@ pub use member::{load_member, member_key};
 pub use norms::{Checked, Norm, Source, norms, opposite};
 pub use paper::{LONGEST_SIDE, PageSetup, Paper, SHORTEST_SIDE, Stock, Way};
 pub use pose_list::load_poses;
-pub use poses::{LeftOut, ListSheet, Pose, PoseEntry, PoseList, Side, Sweep, SweepAxis};
+pub use poses::{LeftOut, ListSheet, Pose, PoseEntry, PoseList, Said, Side, Sweep, SweepAxis};
 pub use roster::{is_cast, load_cast};
 pub use sheet_kind::SheetKind;
 pub use types::*;

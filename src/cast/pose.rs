@@ -12,9 +12,8 @@ use super::tree::Tree;
 use super::value::{
     ANGLES, FACTORS, LENGTHS, SKEWS, flag, number, pair, scale, table, text, words,
 };
-use super::{CompareSettings, Member, NameId, Part, PartId, PoseEntry, Side, View, compare, names};
+use super::{Member, NameId, Part, PartId, Pose, PoseEntry, Side, View, compare, names};
 use crate::diag::{Problem, Span, quoted};
-use crate::geom::Point;
 
 /// What a pose says itself; nothing is inherited yet.
 #[derive(Debug)]
@@ -22,17 +21,10 @@ pub(super) struct PoseDraft<'t> {
     pub name: &'t str,
     pub span: Span,
     pub from: Option<(&'t str, Span)>,
-    pub note: Option<String>,
-    pub turn: Vec<PoseEntry<f64>>,
-    pub shift: Vec<PoseEntry<Point>>,
-    pub scale: Vec<PoseEntry<Point>>,
-    pub skew: Vec<PoseEntry<Point>>,
-    pub depth: Vec<PoseEntry<f64>>,
-    pub sides: Vec<PoseEntry<(Side, NameId)>>,
-    pub replace: Vec<PoseEntry<String>>,
     pub palette: Option<usize>,
     pub mirror: Option<bool>,
-    pub compare: CompareSettings,
+    /// The pose, if it inherits nothing.
+    pub pose: Pose,
 }
 
 /// A member as poses see it.
@@ -117,10 +109,10 @@ pub(super) fn pose<'t>(
 ) -> PoseDraft<'t> {
     names::check(declared.name, "pose", declared.name_span, report);
     let all = &mut fields;
-    let pose = PoseDraft {
-        name: declared.name,
-        span: declared.name_span,
-        from: from(all, report),
+    let from = from(all, report);
+    let mut pose = Pose {
+        name: declared.name.to_owned(),
+        span: Some(declared.name_span),
         note: note(all, report),
         turn: each(all, "turn", "-70", known, report, |entry, report| {
             let hint = "write a number of degrees";
@@ -159,16 +151,24 @@ pub(super) fn pose<'t>(
                 Some(name.to_owned())
             },
         ),
-        palette: all
-            .take("palette")
-            .and_then(|value| palette(&value, known, report)),
-        mirror: all
-            .take("mirror")
-            .and_then(|value| flag(&value, "\"mirror\"", report)),
-        compare: compare::of_pose(all, report),
+        ..Pose::rest()
     };
+    let palette = all.take("palette");
+    let palette = palette.and_then(|value| self::palette(&value, known, report));
+    let mirror = all.take("mirror");
+    let mirror = mirror.and_then(|value| flag(&value, "\"mirror\"", report));
+    pose.palette = palette.unwrap_or(0);
+    pose.mirror = mirror.unwrap_or(false);
+    pose.compare = compare::of_pose(all, report);
     fields.finish(report);
-    pose
+    PoseDraft {
+        name: declared.name,
+        span: declared.name_span,
+        from,
+        palette,
+        mirror,
+        pose,
+    }
 }
 
 /// `from`: the pose that is inherited from.
@@ -220,7 +220,7 @@ fn each<'t, T>(
         };
         let what = format!("\"{key}\" of {}", quoted(field.name));
         if let Some(value) = read(Entry { part, field, what }, report) {
-            let span = field.span;
+            let span = Some(field.span);
             all.push(PoseEntry { part, value, span });
         }
     }
@@ -247,7 +247,8 @@ pub(super) fn sides(
 ) -> Vec<PoseEntry<(Side, NameId)>> {
     let mut all = Vec::new();
     let mut asked: HashMap<(NameId, NameId), Span> = HashMap::new();
-    for (key, side) in [("behind", Side::Behind), ("in_front", Side::InFront)] {
+    for side in [Side::Behind, Side::InFront] {
+        let key = side.key();
         all.extend(each(
             fields,
             key,

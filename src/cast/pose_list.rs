@@ -138,11 +138,7 @@ pub fn load_poses(
             .to_string_lossy()
             .into_owned(),
         path: path.to_path_buf(),
-        poses: Vec::new(),
-        sweeps: Vec::new(),
-        sheets: Vec::new(),
-        left_out: Vec::new(),
-        sheets_left_out: Vec::new(),
+        ..PoseList::default()
     };
     for (name, pose) in by_name.keys().zip(poses) {
         match pose {

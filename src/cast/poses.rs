@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::paper::PageSetup;
 use super::sheet_kind::SheetKind;
-use super::{CompareSettings, Member, NameId, View};
+use super::{CompareSettings, Member, NameId};
 use crate::diag::Span;
 use crate::geom::Point;
 
@@ -17,6 +17,17 @@ pub enum Side {
     InFront,
 }
 
+impl Side {
+    /// The key of a pose that says it.
+    #[must_use]
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Behind => "behind",
+            Self::InFront => "in_front",
+        }
+    }
+}
+
 /// One value of a pose, and where it is written.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PoseEntry<T> {
@@ -24,18 +35,31 @@ pub struct PoseEntry<T> {
     pub part: NameId,
     /// The value.
     pub value: T,
-    /// The value's place in the pose list.
-    pub span: Span,
+    /// The value's place in the pose list; `None` for one that code says.
+    pub span: Option<Span>,
+}
+
+/// What an entry of a pose says.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Said<'a> {
+    /// A turn, or an offset of depth.
+    Number(f64),
+    /// A move, factors, or skews.
+    Pair(Point),
+    /// The part that it is behind, or in front of.
+    Part(NameId),
+    /// A replacement by name.
+    Drawing(&'a str),
 }
 
 /// Named settings of the rig, inheritance resolved: for each table the inherited entries come
 /// first, in order; an entry of the pose itself replaces the inherited one for the same part.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Pose {
     /// Unique in its list.
     pub name: String,
-    /// Where it is declared.
-    pub span: Span,
+    /// Where it is declared; `None` for a pose made in code.
+    pub span: Option<Span>,
     /// For the people who read the sheet.
     pub note: Option<String>,
     /// Degrees.
@@ -66,36 +90,39 @@ impl Pose {
     #[must_use]
     pub fn fits(&self, member: &Member) -> bool {
         let known = |name: NameId| name.at() < member.names.len();
-        let sides = self.sides.iter();
-        let mut sides = sides.map(|entry| known(entry.part) && known(entry.value.1));
-        self.turn.iter().all(|entry| known(entry.part))
-            && self.shift.iter().all(|entry| known(entry.part))
-            && self.scale.iter().all(|entry| known(entry.part))
-            && self.skew.iter().all(|entry| known(entry.part))
-            && self.depth.iter().all(|entry| known(entry.part))
-            && sides.all(|fits| fits)
-            && self.replace.iter().all(|entry| known(entry.part))
+        let fits = |said: Said<'_>| match said {
+            Said::Part(of) => known(of),
+            _ => true,
+        };
+        let mut all = self.entries();
+        all.all(|(_, part, _, said)| known(part) && fits(said))
             && self.palette < member.palettes.len().max(1)
     }
 
-    /// The rest pose, without a name, declared at `span`.
-    #[must_use]
-    pub const fn rest(span: Span) -> Self {
-        Self {
-            name: String::new(),
-            span,
-            note: None,
-            turn: Vec::new(),
-            shift: Vec::new(),
-            scale: Vec::new(),
-            skew: Vec::new(),
-            depth: Vec::new(),
-            sides: Vec::new(),
-            replace: Vec::new(),
-            palette: 0,
-            mirror: false,
-            compare: CompareSettings::UNSAID,
+    /// All its entries: the key of their table, the part, the place, the value.
+    pub fn entries(&self) -> impl Iterator<Item = (&'static str, NameId, Option<Span>, Said<'_>)> {
+        fn table<'a, T>(
+            table: &'a [PoseEntry<T>],
+            said: impl Fn(&'a T) -> (&'static str, Said<'a>),
+        ) -> impl Iterator<Item = (&'static str, NameId, Option<Span>, Said<'a>)> {
+            table.iter().map(move |entry| {
+                let (key, value) = said(&entry.value);
+                (key, entry.part, entry.span, value)
+            })
         }
+        table(&self.turn, |v| ("turn", Said::Number(*v)))
+            .chain(table(&self.shift, |v| ("move", Said::Pair(*v))))
+            .chain(table(&self.scale, |v| ("scale", Said::Pair(*v))))
+            .chain(table(&self.skew, |v| ("skew", Said::Pair(*v))))
+            .chain(table(&self.depth, |v| ("depth", Said::Number(*v))))
+            .chain(table(&self.sides, |v| (v.0.key(), Said::Part(v.1))))
+            .chain(table(&self.replace, |v| ("replace", Said::Drawing(v))))
+    }
+
+    /// The rest pose, without a name.
+    #[must_use]
+    pub fn rest() -> Self {
+        Self::default()
     }
 }
 
@@ -125,7 +152,7 @@ pub struct Sweep {
 }
 
 /// A file of poses, read for one member.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct PoseList {
     /// The file's stem.
     pub key: String,
@@ -186,11 +213,16 @@ impl ListSheet {
 }
 
 impl PoseList {
+    /// Its poses, then those of its sweeps.
+    pub fn all(&self) -> impl Iterator<Item = &Pose> {
+        let swept = self.sweeps.iter().flat_map(|sweep| &sweep.poses);
+        self.poses.iter().chain(swept)
+    }
+
     /// Whether all that its poses and sweeps set is among what a member has.
     #[must_use]
     pub fn fits(&self, member: &Member) -> bool {
-        let swept = self.sweeps.iter().flat_map(|sweep| &sweep.poses);
-        self.poses.iter().chain(swept).all(|pose| pose.fits(member))
+        self.all().all(|pose| pose.fits(member))
     }
 }
 
@@ -203,16 +235,4 @@ pub struct LeftOut {
     pub sweep: bool,
     /// The pose that it inherits from, where the errors are that one's.
     pub base: Option<String>,
-}
-
-impl View {
-    /// What a table of a pose says of parts that this view has, by place.
-    pub fn entries<'a, T>(
-        &self,
-        table: &'a [PoseEntry<T>],
-    ) -> impl Iterator<Item = (usize, &'a T)> {
-        let by_name = |name: NameId| self.by_name[name.at()];
-        let all = table.iter();
-        all.filter_map(move |entry| Some((by_name(entry.part)?.at(), &entry.value)))
-    }
 }

@@ -7,11 +7,11 @@ use toml::de::DeValue;
 
 use super::field::Field;
 use super::fields::Fields;
-use super::inherit::{Bad, Budget, base, count, merge};
+use super::inherit::{Bad, Budget, base, count, inherit};
 use super::pose::{Known, from, note, offsets, sides};
 use super::report::Report;
 use super::value::{list, not, texts, whole};
-use super::{NameId, Pose, PoseEntry, Side, names};
+use super::{CompareSettings, NameId, Pose, PoseEntry, Side, names};
 use crate::diag::{Problem, Span, quoted};
 
 /// The most poses that one table makes.
@@ -217,7 +217,7 @@ pub(super) fn resolve(
         let turns = turns.map(|(&(part, limits), dice)| PoseEntry {
             part,
             value: turn(dice, limits),
-            span: draft.span,
+            span: Some(draft.span),
         });
         // Without a change first, then each change in turn.
         let change = match nth % (draft.changes.len() + 1) {
@@ -259,18 +259,17 @@ fn one(
     turns: Vec<PoseEntry<f64>>,
     change: Option<&Change>,
 ) -> Pose {
-    let mut pose = base.cloned().unwrap_or_else(|| Pose::rest(draft.span));
-    pose.name = name;
-    pose.span = draft.span;
-    pose.note.clone_from(&draft.note);
-    pose.turn = merge(&pose.turn, turns);
-    if let Some(change) = change {
-        pose.depth = merge(&pose.depth, change.depth.clone());
-        let about = |part: NameId| change.sides.iter().any(|side| side.part == part);
-        pose.sides.retain(|side| !about(side.part));
-        pose.sides.extend(change.sides.iter().cloned());
-    }
-    pose
+    let own = Pose {
+        name,
+        span: Some(draft.span),
+        note: draft.note.clone(),
+        turn: turns,
+        depth: change.map_or_else(Vec::new, |change| change.depth.clone()),
+        sides: change.map_or_else(Vec::new, |change| change.sides.clone()),
+        compare: base.map_or_else(CompareSettings::default, |base| base.compare),
+        ..Pose::rest()
+    };
+    inherit(base, own)
 }
 
 #[cfg(test)]

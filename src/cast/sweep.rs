@@ -5,12 +5,12 @@ use toml::de::DeValue;
 
 use super::field::Field;
 use super::fields::Fields;
-use super::inherit::{Bad, Budget, base, count, merge};
+use super::inherit::{Bad, Budget, base, count, inherit};
 use super::limits::of_norm;
 use super::pose::{Known, from, note};
 use super::report::Report;
 use super::value::{ANGLES, list, not, number, pair, pair_at, texts};
-use super::{CompareSettings, NameId, Pose, PoseEntry, Sweep, SweepAxis, names};
+use super::{NameId, Pose, PoseEntry, Sweep, SweepAxis, names};
 use crate::diag::{Problem, Span, quoted};
 
 /// The most poses that one sweep makes.
@@ -267,7 +267,7 @@ pub(super) fn resolve(
             turns.push(PoseEntry {
                 part: axis.part,
                 value: axis.angles[rest % count],
-                span: *span,
+                span: Some(*span),
             });
             rest /= count;
         }
@@ -281,19 +281,14 @@ pub(super) fn resolve(
 /// One pose of a sweep.
 fn at(sweep: &Sweep, base: Option<&Pose>, turns: Vec<PoseEntry<f64>>) -> Pose {
     let angles: Vec<String> = turns.iter().map(|said| said.value.to_string()).collect();
-    let name = format!("{}@{}", sweep.name, angles.join(","));
-    let note = sweep.note.clone();
-    let span = sweep.span;
-    let mut pose = base.cloned().unwrap_or_else(|| Pose::rest(span));
-    pose.turn = merge(&pose.turn, turns);
-    pose.compare = CompareSettings::default();
-    Pose {
-        name,
-        span,
-        note,
-        compare: CompareSettings::default(),
-        ..pose
-    }
+    let own = Pose {
+        name: format!("{}@{}", sweep.name, angles.join(",")),
+        span: Some(sweep.span),
+        note: sweep.note.clone(),
+        turn: turns,
+        ..Pose::rest()
+    };
+    inherit(base, own)
 }
 
 #[cfg(test)]

@@ -119,16 +119,6 @@ pub struct CompareSettings {
     pub scale: Option<f64>,
 }
 
-impl CompareSettings {
-    /// Nothing is said.
-    pub const UNSAID: Self = Self {
-        colour: None,
-        edge: None,
-        pixels: None,
-        scale: None,
-    };
-}
-
 /// A height in life.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Height {
@@ -173,6 +163,12 @@ pub struct View {
 }
 
 impl View {
+    /// Its part of this name; `None` too for a name of another member.
+    #[must_use]
+    pub fn part(&self, name: NameId) -> Option<PartId> {
+        self.by_name.get(name.at()).copied().flatten()
+    }
+
     /// All its parts.
     pub fn ids(&self) -> impl Iterator<Item = PartId> + use<> {
         (0..self.parts.len()).map(PartId::of)
@@ -193,10 +189,7 @@ impl View {
     pub fn drawings(&self) -> impl Iterator<Item = ArtId> {
         let parts = self.parts.iter();
         let parts = parts.flat_map(|part| part.replacements.values().chain([&part.art]));
-        let parts = parts.filter_map(|drawing| match drawing {
-            Drawing::Art(id) => Some(*id),
-            Drawing::Empty => None,
-        });
+        let parts = parts.filter_map(|drawing| drawing.art());
         let zones = self.seams.iter().filter_map(|seam| match seam.zone {
             Zone::Art(id) => Some(id),
             Zone::Auto | Zone::Radius(_) => None,
@@ -213,6 +206,17 @@ pub enum Drawing {
     Art(ArtId),
     /// Nothing: a joint without art, or the reserved replacement `none`.
     Empty,
+}
+
+impl Drawing {
+    /// The drawing, if there is one.
+    #[must_use]
+    pub const fn art(self) -> Option<ArtId> {
+        match self {
+            Self::Art(id) => Some(id),
+            Self::Empty => None,
+        }
+    }
 }
 
 /// A piece of art that moves as one.

@@ -2,14 +2,15 @@
 
 use super::finding::{Finding, around};
 use super::limb::Rest;
-use super::order::Order;
-use crate::cast::{Measure, PartId, Pose, PoseEntry};
+use super::listed::Order;
+use crate::cast::{Measure, PartId};
 use crate::diag::Span;
 use crate::geom::{Circle, Region};
+use crate::pose::ResolvedPose;
 use crate::solve::Puppet;
 
 /// For each part its place in a pose's depth order; `None` for a pose that contradicts itself.
-pub(super) fn ranks(puppet: &Puppet, pose: &Pose) -> Option<Vec<usize>> {
+pub(super) fn ranks(puppet: &Puppet, pose: &ResolvedPose) -> Option<Vec<usize>> {
     let order = puppet.depth_order(pose).ok()?;
     let mut rank = vec![0; order.len()];
     for (at, part) in order.iter().enumerate() {
@@ -18,29 +19,16 @@ pub(super) fn ranks(puppet: &Puppet, pose: &Pose) -> Option<Vec<usize>> {
     Some(rank)
 }
 
-/// The rest pose.
-pub(super) fn rest_pose(span: Span) -> Pose {
-    Pose {
-        name: "rest".to_owned(),
-        ..Pose::rest(span)
-    }
-}
-
-/// The rest pose with some joints turned, and the depths of a pose.
-pub(super) fn posed(rest: &Rest<'_>, turns: &[(PartId, f64)], order: Option<&Order>) -> Pose {
-    let parts = &rest.view().parts;
-    let mut pose = rest_pose(parts[0].span);
-    pose.turn = turns
-        .iter()
-        .map(|&(part, value)| PoseEntry {
-            part: parts[part.at()].name,
-            value,
-            span: parts[part.at()].span,
-        })
-        .collect();
-    if let Some(order) = order {
-        pose.depth.clone_from(&order.depth);
-        pose.sides.clone_from(&order.sides);
+/// The rest pose with some joints turned, and the depths of another.
+pub(super) fn posed(
+    rest: &Rest<'_>,
+    turns: &[(PartId, f64)],
+    order: Option<&Order>,
+) -> ResolvedPose {
+    let plain = || ResolvedPose::rest(rest.view());
+    let mut pose = order.map_or_else(plain, |order| order.pose.clone());
+    for &(part, turn) in turns {
+        pose.parts[part.at()].setting.turn = turn;
     }
     pose
 }
@@ -68,7 +56,7 @@ pub(super) fn judged(
         limit,
         message,
         hint,
-        span,
+        span: Some(span),
         place,
         pose: posed(rest, &[], None),
     })

@@ -1,9 +1,10 @@
 //! What a check gives: findings, and what each joint can do.
 
 use super::range::Curve;
-use crate::cast::{Measure, Pose};
+use crate::cast::Measure;
 use crate::diag::{Problem, Severity, Span};
 use crate::geom::{Circle, Point};
+use crate::pose::ResolvedPose;
 
 /// Something that a person should look at.
 #[derive(Clone, Debug)]
@@ -26,12 +27,12 @@ pub struct Finding {
     pub message: String,
     /// What to do about it.
     pub hint: String,
-    /// Where in the rig.
-    pub span: Span,
+    /// Where in the rig, or in a pose list.
+    pub span: Option<Span>,
     /// The place on the posed canvas, if it has one.
     pub place: Option<Circle>,
     /// The pose that shows it.
-    pub pose: Pose,
+    pub pose: ResolvedPose,
 }
 
 impl Finding {

@@ -3,7 +3,7 @@
 use std::sync::{Arc, OnceLock};
 
 use crate::art::{ArtId, Outline, Rgb, Role, Source};
-use crate::cast::{ColourName, Drawing, Measure, PartId, View};
+use crate::cast::{ColourName, Measure, PartId, View};
 use crate::diag::Severity;
 use crate::geom::{Affine, Point, Region, meet};
 use crate::name::{SIDES, other_side};
@@ -61,10 +61,7 @@ impl<'a> Rest<'a> {
     }
 
     pub fn art(&self, part: PartId) -> Option<ArtId> {
-        match self.model().part(part).art {
-            Drawing::Art(id) => Some(id),
-            Drawing::Empty => None,
-        }
+        self.model().part(part).art.art()
     }
 
     pub fn regions(&self, art: ArtId) -> &Arc<ArtRegions> {
@@ -89,10 +86,7 @@ impl<'a> Rest<'a> {
     pub fn worn_art(&self, part: PartId) -> Option<ArtId> {
         self.art(part).or_else(|| {
             let mut all = self.model().part(part).replacements.values();
-            all.find_map(|drawing| match drawing {
-                Drawing::Art(id) => Some(*id),
-                Drawing::Empty => None,
-            })
+            all.find_map(|drawing| drawing.art())
         })
     }
 
@@ -303,9 +297,7 @@ impl<'a> Rest<'a> {
         let place = self.model().place[part.at()];
         let all = self.model().part(part).replacements.values();
         all.filter_map(move |drawing| {
-            let Drawing::Art(id) = *drawing else {
-                return None;
-            };
+            let id = drawing.art()?;
             let art = &self.model().art[id.at()];
             let region = self.regions(id).silhouette(art).transformed(&place);
             (!region.is_empty()).then_some(region)

@@ -1,12 +1,13 @@
 //! Single joints as [`check`](super::check) measures them, with their pivot anywhere.
 
-use super::at_rest::{ranks, rest_pose};
+use super::at_rest::ranks;
 use super::finding::Range;
 use super::joint::{Hidden, Joint};
 use super::limb::{Rest, SCALE};
 use super::turns::{Turning, at_rest, hidden, joint, middle, seam_of};
 use crate::cast::PartId;
 use crate::geom::Point;
+use crate::pose::ResolvedPose;
 use crate::solve::Puppet;
 
 /// A view's joints.
@@ -22,8 +23,7 @@ impl<'a> Joints<'a> {
     /// [`Joints::from_middle`]. `None` when its rest contradicts itself.
     #[must_use]
     pub fn new(puppet: &'a Puppet, fine: f64) -> Option<Self> {
-        let span = puppet.0.view().parts[0].span;
-        let rank = ranks(puppet, &rest_pose(span))?;
+        let rank = ranks(puppet, &ResolvedPose::rest(puppet.0.view()))?;
         Some(Self {
             rest: Rest::new(puppet, rank.clone(), SCALE),
             fine: Rest::new(puppet, rank, fine),

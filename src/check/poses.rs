@@ -3,8 +3,10 @@
 use super::at_rest::circle;
 use super::finding::{Finding, around};
 use super::limb::Rest;
-use crate::cast::{Measure, PartId, Pose, PoseList};
+use super::listed::ListedPose;
+use crate::cast::{Measure, PartId, Setting};
 use crate::geom::{Affine, Region};
+use crate::pose::ResolvedPose;
 
 /// A part with at least this share inside another lies in it.
 const INSIDE: f64 = 0.6;
@@ -12,53 +14,50 @@ const INSIDE: f64 = 0.6;
 const FRAME: f64 = 8.0;
 
 /// Checks the poses of lists.
-pub(super) fn check(rest: &Rest<'_>, lists: &[&PoseList]) -> Vec<Finding> {
-    let poses: Vec<(&str, &Pose)> = lists
-        .iter()
-        .flat_map(|l| l.poses.iter().map(|p| (l.key.as_str(), p)))
-        .collect();
+pub(super) fn check(rest: &Rest<'_>, poses: &[ListedPose<'_>]) -> Vec<Finding> {
     let mut found = Vec::new();
     for part in rest.view().ids() {
-        found.extend(over(rest, part, &poses));
-        found.extend(spill(rest, part, &poses));
+        found.extend(over(rest, part, poses));
+        found.extend(spill(rest, part, poses));
     }
     found
 }
 
 /// The pose that turns a joint furthest beyond its limits.
-fn over(rest: &Rest<'_>, part: PartId, poses: &[(&str, &Pose)]) -> Option<Finding> {
+fn over(rest: &Rest<'_>, part: PartId, poses: &[ListedPose<'_>]) -> Option<Finding> {
     let own = rest.model().part(part);
     let [least, most] = own.limits?;
-    let turns = poses.iter().flat_map(|&(list, pose)| {
-        let of_part = pose.turn.iter().filter(|t| t.part == own.name);
-        of_part.map(move |t| (t.value, t.span, list, pose))
+    let turns = poses.iter().flat_map(|listed| {
+        let said = listed.written.turn.iter();
+        let of_part = said.filter(|t| t.part == own.name);
+        of_part.map(move |t| (t.value, t.span, listed))
     });
     let beyond = |angle: f64| (least - angle).max(angle - most);
-    let (angle, span, list, pose) = turns.max_by(|a, b| beyond(a.0).total_cmp(&beyond(b.0)))?;
+    let (angle, span, listed) = turns.max_by(|a, b| beyond(a.0).total_cmp(&beyond(b.0)))?;
     let (severity, limit) = rest.judge(part, Measure::Over, beyond(angle))?;
     let name = rest.name(part);
     Some(Finding {
         measure: Measure::Over,
         severity,
         message: format!(
-            "pose {list}/{} turns {name} to {angle} degrees, {:.1} beyond its limits ({least} to {most})",
-            pose.name,
+            "pose {} turns {name} to {angle} degrees, {:.1} beyond its limits ({least} to {most})",
+            listed.name(),
             beyond(angle),
         ),
         hint: format!("turn {name} less, or widen its limits and check what shows"),
         parts: vec![name.clone()],
         turns: vec![(name, angle)],
-        order: Some(format!("{list}/{}", pose.name)),
+        order: Some(listed.name()),
         value: beyond(angle),
         limit,
         span,
-        place: place(rest, part, pose),
-        pose: pose.clone(),
+        place: place(rest, part, &listed.pose),
+        pose: listed.pose.clone(),
     })
 }
 
 /// Where a joint is in a pose.
-fn place(rest: &Rest<'_>, part: PartId, pose: &Pose) -> Option<crate::geom::Circle> {
+fn place(rest: &Rest<'_>, part: PartId, pose: &ResolvedPose) -> Option<crate::geom::Circle> {
     let figure = rest.puppet.solve(pose).ok()?;
     let limb = rest.limb(part)?;
     let pivot = rest.pivot(part);
@@ -67,17 +66,17 @@ fn place(rest: &Rest<'_>, part: PartId, pose: &Pose) -> Option<crate::geom::Circ
 }
 
 /// Art that lies in other art at rest, is moved by poses, and has no mask to keep it there.
-fn spill(rest: &Rest<'_>, part: PartId, poses: &[(&str, &Pose)]) -> Option<Finding> {
+fn spill(rest: &Rest<'_>, part: PartId, poses: &[ListedPose<'_>]) -> Option<Finding> {
     let view = rest.view();
     let own = rest.model().part(part);
     if view.masks.iter().any(|m| m.part == part) || rest.worn(part) {
         return None;
     }
-    let moved = |pose: &Pose| {
-        pose.shift.iter().any(|s| s.part == own.name)
-            || pose.scale.iter().any(|s| s.part == own.name)
+    let moved = |listed: &&ListedPose<'_>| {
+        let Setting { shift, scale, .. } = listed.pose.parts[part.at()].setting;
+        [shift, scale] != [Setting::REST.shift, Setting::REST.scale]
     };
-    if !poses.iter().any(|(_, pose)| moved(pose)) {
+    if !poses.iter().any(|listed| moved(&listed)) {
         return None;
     }
     let limb = rest.limb(part)?;
@@ -95,28 +94,30 @@ fn spill(rest: &Rest<'_>, part: PartId, poses: &[(&str, &Pose)]) -> Option<Findi
         .filter(|(_, l)| l.silhouette.area() < FRAME * area)
         .filter(|(_, l)| l.silhouette.intersection(&limb.silhouette).area() >= INSIDE * area)
         .max_by_key(|(other, _)| rest.rank[other.at()])?;
-    let mut worst: Option<(f64, Region, &str, &Pose)> = None;
-    for &(list, pose) in poses.iter().filter(|(_, pose)| moved(pose)) {
-        let set = |part: PartId| setting(rest, part, pose);
+    let mut worst: Option<(f64, Region, &ListedPose<'_>)> = None;
+    for listed in poses.iter().filter(moved) {
+        let set = |part: PartId| setting(rest, part, &listed.pose);
         let there = limb.silhouette.transformed(&set(part));
         let out = there.difference(&frame.1.silhouette.transformed(&set(frame.0)));
         let share = 100.0 * out.area() / there.area();
         if worst.as_ref().is_none_or(|w| share > w.0) {
-            worst = Some((share, out, list, pose));
+            worst = Some((share, out, listed));
         }
     }
-    let (share, out, list, pose) = worst?;
+    let (share, out, listed) = worst?;
     let (severity, limit) = rest.judge(part, Measure::Spill, share)?;
     let names = [part, frame.0].map(|p| rest.name(p));
-    let figure = rest.puppet.solve(pose).ok()?;
+    let figure = rest.puppet.solve(&listed.pose).ok()?;
     let carried = own.parent.map_or(Affine::IDENTITY, |p| figure.world(p));
     let out = out.transformed(&carried);
     Some(Finding {
         measure: Measure::Spill,
         severity,
         message: format!(
-            "{share:.0} % of {} shows outside {} in pose {list}/{}, and no mask keeps it inside",
-            names[0], names[1], pose.name
+            "{share:.0} % of {} shows outside {} in pose {}, and no mask keeps it inside",
+            names[0],
+            names[1],
+            listed.name()
         ),
         hint: format!(
             "write a [mask.*] with part = \"{}\", keep = \"inside\" and of = [\"{}\"]",
@@ -124,26 +125,19 @@ fn spill(rest: &Rest<'_>, part: PartId, poses: &[(&str, &Pose)]) -> Option<Findi
         ),
         parts: names.to_vec(),
         turns: Vec::new(),
-        order: Some(format!("{list}/{}", pose.name)),
+        order: Some(listed.name()),
         value: share,
         limit,
-        span: own.span,
+        span: Some(own.span),
         place: circle(&out),
-        pose: pose.clone(),
+        pose: listed.pose.clone(),
     })
 }
 
 /// How a pose moves and scales a part within what carries it.
-fn setting(rest: &Rest<'_>, part: PartId, pose: &Pose) -> Affine {
-    let name = rest.model().part(part).name;
+fn setting(rest: &Rest<'_>, part: PartId, pose: &ResolvedPose) -> Affine {
     let pivot = rest.pivot(part);
-    let mut all = Affine::IDENTITY;
-    if let Some(scale) = pose.scale.iter().find(|s| s.part == name) {
-        let to = Affine::translate(pivot).after(Affine::scale(scale.value));
-        all = to.after(Affine::translate([-pivot[0], -pivot[1]]));
-    }
-    if let Some(shift) = pose.shift.iter().find(|s| s.part == name) {
-        all = Affine::translate(shift.value).after(all);
-    }
-    all
+    let Setting { shift, scale, .. } = pose.parts[part.at()].setting;
+    let scaled = Affine::translate(pivot).after(Affine::scale(scale));
+    Affine::translate(shift).after(scaled.after(Affine::translate([-pivot[0], -pivot[1]])))
 }

@@ -4,7 +4,7 @@ use super::at_rest::{judged, posed};
 use super::finding::{Finding, around};
 use super::joint::{Hidden, Joint};
 use super::limb::{Limb, Rest};
-use super::order::Order;
+use super::listed::Order;
 use super::patch;
 use super::range::trace;
 use super::unseamed::{apart, fallen_off, missing, not_joined, twin_seam};

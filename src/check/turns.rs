@@ -4,7 +4,7 @@ use super::at_rest::posed;
 use super::finding::{Finding, Range, around};
 use super::joint::{Cover, Covers, Hidden, Joint};
 use super::limb::Rest;
-use super::order::Order;
+use super::listed::Order;
 use super::range::{Curve, trace};
 use crate::cast::{Measure, Opens, PartId, Seam};
 use crate::geom::{Circle, Point, Region, grown, meet};
@@ -232,7 +232,7 @@ impl<'a> Turning<'a> {
             value,
             limit: limit * allowed,
             hint,
-            span: self.rest.model().part(self.child).span,
+            span: Some(self.rest.model().part(self.child).span),
             place: Some(place),
             pose: posed(self.rest, &[(self.turns, angle)], order),
         });

@@ -13,7 +13,7 @@ use super::{
 };
 use crate::art::{ArtId, Colour, Library, Outline, PartArt, Role, Shape, Source};
 use crate::cast::{
-    ColourName, Drawing, Keep, Member, Opens, PartId, Pose, PoseEntry, Setting, Side, Zone,
+    ColourName, Drawing, Keep, Member, NameId, Opens, PartId, Pose, Said, Setting, Zone,
 };
 use crate::diag::Span;
 use crate::geom::Affine;
@@ -34,10 +34,7 @@ impl RigRecord {
             drawings.entry(name.clone()).or_insert_with(|| drawing(art));
             name
         };
-        let mut shown = |drawing: Drawing| match drawing {
-            Drawing::Art(id) => Some(art(id)),
-            Drawing::Empty => None,
-        };
+        let mut shown = |drawing: Drawing| drawing.art().map(&mut art);
         let name = |id: PartId| member.names[view.parts[id.at()].name.at()].clone();
         let parts = view.parts.iter().map(|part| {
             let replacements = part.replacements.iter();
@@ -310,55 +307,31 @@ impl PoseRecord {
     pub fn of(pose: &Pose, list: &[Pose], member: &Member) -> Self {
         let mut says = BTreeMap::new();
         // A value stands in the pose whose header is the last before it.
-        let origin = |span: Span| {
-            let before = list
-                .iter()
-                .filter(|p| p.span.source == span.source && p.span.start <= span.start);
-            let own = pose.span.source == span.source && pose.span.start <= span.start;
-            let last = before.max_by_key(|p| p.span.start);
-            last.filter(|p| !own || p.span.start > pose.span.start)
-                .map(|p| p.name.clone())
+        let origin = |span: Option<Span>| {
+            let after = |head: &Pose| {
+                let (head, span) = (head.span?, span?);
+                (head.source == span.source && head.start <= span.start).then_some(head.start)
+            };
+            let last = list.iter().filter(|p| after(p).is_some());
+            let last = last.max_by_key(|p| after(p))?;
+            (after(last) > after(pose)).then(|| last.name.clone())
         };
-        let mut put = |table: &str, part: Option<&str>, span: Span, value: Value| {
+        let mut put = |table: &str, part: Option<&str>, span: Option<Span>, value: Value| {
             let key = part.map_or_else(|| table.to_owned(), |part| format!("{table}.{part}"));
             let from = origin(span).filter(|from| *from != pose.name);
             says.insert(key, PoseEntryRecord { value, from });
         };
-        fn each<'a, T>(
-            table: &'a [PoseEntry<T>],
-            member: &'a Member,
-        ) -> impl Iterator<Item = (&'a str, &'a PoseEntry<T>)> {
-            table
-                .iter()
-                .filter_map(|said| Some((member.names.get(said.part.at())?.as_str(), said)))
-        }
-        for (part, said) in each(&pose.turn, member) {
-            put("turn", Some(part), said.span, json!(said.value));
-        }
-        for (part, said) in each(&pose.shift, member) {
-            put("move", Some(part), said.span, json!(said.value));
-        }
-        for (part, said) in each(&pose.scale, member) {
-            put("scale", Some(part), said.span, json!(said.value));
-        }
-        for (part, said) in each(&pose.skew, member) {
-            put("skew", Some(part), said.span, json!(said.value));
-        }
-        for (part, said) in each(&pose.depth, member) {
-            put("depth", Some(part), said.span, json!(said.value));
-        }
-        for (part, said) in each(&pose.sides, member) {
-            let (side, of) = said.value;
-            let table = match side {
-                Side::Behind => "behind",
-                Side::InFront => "in_front",
+        let name = |part: NameId| member.names.get(part.at()).map(String::as_str);
+        for (table, part, span, said) in pose.entries() {
+            let value = match said {
+                Said::Number(number) => json!(number),
+                Said::Pair(pair) => json!(pair),
+                Said::Part(of) => json!(name(of)),
+                Said::Drawing(drawing) => json!(drawing),
             };
-            if let Some(of) = member.names.get(of.at()) {
-                put(table, Some(part), said.span, json!(of));
+            if let (Some(part), false) = (name(part), value.is_null()) {
+                put(table, Some(part), span, value);
             }
-        }
-        for (part, said) in each(&pose.replace, member) {
-            put("replace", Some(part), said.span, json!(said.value));
         }
         if pose.palette > 0
             && let Some(palette) = member.palettes.get(pose.palette)

@@ -80,9 +80,7 @@ impl Problem {
     /// Points at another place that matters.
     #[must_use]
     pub fn also(mut self, span: Span, label: impl Into<String>) -> Self {
-        if span != Span::NOWHERE {
-            self.also.push((span, label.into()));
-        }
+        self.also.push((span, label.into()));
         self
     }
 }
@@ -101,10 +99,13 @@ impl std::error::Error for Problem {}
 
 impl From<Span> for Place {
     fn from(span: Span) -> Self {
-        if span == Span::NOWHERE {
-            return Self::Nowhere;
-        }
         Self::Span(span)
+    }
+}
+
+impl From<Option<Span>> for Place {
+    fn from(span: Option<Span>) -> Self {
+        span.map_or(Self::Nowhere, Self::Span)
     }
 }
 

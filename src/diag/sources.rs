@@ -20,13 +20,6 @@ pub struct Span {
 }
 
 impl Span {
-    /// The place of what no file says: a pose made in code. Problems there have no place.
-    pub const NOWHERE: Self = Self {
-        source: SourceId(u32::MAX),
-        start: 0,
-        end: 0,
-    };
-
     /// A stretch given in `usize`, as parsers do; cut at 4 GiB.
     #[must_use]
     pub fn of(source: SourceId, range: std::ops::Range<usize>) -> Self {

@@ -10,10 +10,11 @@ use tiny_skia::{Color, FillRule, Paint, PathBuilder, Pixmap, Stroke, Transform};
 
 use super::view::{JointCheck, Proposal, moved};
 use crate::art::{Library, Rgb};
-use crate::cast::{PartId, Pose, PoseEntry};
+use crate::cast::{Drawing, PartId};
 use crate::diag::Problem;
 use crate::draw::{Scratch, Viewport, draw};
 use crate::geom::{Affine, Point};
+use crate::pose::ResolvedPose;
 use crate::sheet::text::{self, Style};
 use crate::solve::Puppet;
 
@@ -80,6 +81,7 @@ pub fn picture(
             pivot: fitted.best,
         },
     ];
+    let span = puppet.0.part(proposal.part).span;
     let rows = rows(proposal);
     let viewport = viewport(proposal, &rows);
     let width = SPACE * 3 + CELL * 2;
@@ -108,7 +110,8 @@ pub fn picture(
             let y = HEAD + row as u32 * (CELL + UNDER);
             let figure = column
                 .puppet
-                .solve(&alone(column.puppet, proposal, angle))?;
+                .solve(&alone(column.puppet, proposal, angle))
+                .map_err(|error| Problem::error(span, error.to_string()))?;
             let Ok(mut frame) = draw(&figure, &viewport, Some(CELL_PAPER), false, scratch) else {
                 continue;
             };
@@ -251,23 +254,12 @@ fn marked(
 }
 
 /// The joint at an angle, all other parts left out.
-fn alone(puppet: &Puppet, proposal: &Proposal, angle: f64) -> Pose {
-    let view = puppet.0.view();
-    let span = view.parts[proposal.part.at()].span;
-    let mut pose = Pose::rest(span);
-    pose.turn.push(PoseEntry {
-        part: view.parts[proposal.part.at()].name,
-        value: angle,
-        span,
-    });
-    for (at, part) in view.parts.iter().enumerate() {
-        let id = PartId::of(at);
-        if !proposal.joined.contains(&id) {
-            pose.replace.push(PoseEntry {
-                part: part.name,
-                value: "none".to_owned(),
-                span,
-            });
+fn alone(puppet: &Puppet, proposal: &Proposal, angle: f64) -> ResolvedPose {
+    let mut pose = ResolvedPose::rest(puppet.0.view());
+    pose.parts[proposal.part.at()].setting.turn = angle;
+    for (at, part) in pose.parts.iter_mut().enumerate() {
+        if !proposal.joined.contains(&PartId::of(at)) {
+            part.drawing = Drawing::Empty;
         }
     }
     pose

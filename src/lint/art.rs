@@ -26,9 +26,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
             let id = PartId::of(at);
             let own = std::iter::once(&part.art).chain(part.replacements.values());
             for (nth, drawing) in own.enumerate() {
-                let crate::cast::Drawing::Art(art) = *drawing else {
-                    continue;
-                };
+                let Some(art) = drawing.art() else { continue };
                 if nth == 0 {
                     open(subject, view, id, art, found);
                 }

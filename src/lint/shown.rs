@@ -27,12 +27,8 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     let mut scratch = Scratch::default();
     for (view, declared) in subject.views() {
         let (parts, puppet) = (&declared.parts, &subject.puppets[view]);
-        let Some(first) = parts.first() else { continue };
-        let rest = Pose::rest(first.span);
-        let poses = subject.lists.iter().flat_map(|l| {
-            let swept = l.sweeps.iter().flat_map(|s| &s.poses);
-            l.poses.iter().chain(swept)
-        });
+        let rest = Pose::rest();
+        let poses = subject.lists.iter().flat_map(|list| list.all());
         let mut hidden: Vec<PartId> = declared
             .ids()
             .filter(|&p| parts[p.at()].art != Drawing::Empty)
@@ -42,7 +38,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
             if hidden.is_empty() {
                 break;
             }
-            let Ok(figure) = puppet.solve(pose) else {
+            let Ok(figure) = puppet.figure(pose) else {
                 continue;
             };
             let Ok(frame) = draw(&figure, &viewport, None, true, &mut scratch) else {

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::marks::Marks;
 use crate::art::{ArtId, Library};
-use crate::cast::{Drawing, Garment, Member, PartId, PoseList, View};
+use crate::cast::{Garment, Member, PartId, PoseList, View};
 use crate::geom::Region;
 use crate::solve::Puppet;
 
@@ -31,11 +31,7 @@ impl Subject<'_> {
     pub fn drawings(&self) -> BTreeSet<ArtId> {
         let parts = self.views().flat_map(|(_, view)| &view.parts);
         let shown = parts.flat_map(|part| part.replacements.values().chain([&part.art]));
-        let ids = shown.filter_map(|drawing| match drawing {
-            Drawing::Art(id) => Some(*id),
-            Drawing::Empty => None,
-        });
-        ids.collect()
+        shown.filter_map(|drawing| drawing.art()).collect()
     }
 
     pub fn whole(&self) -> bool {
@@ -50,15 +46,12 @@ impl Subject<'_> {
     /// What a part covers at rest, canvas units.
     pub fn silhouette(&self, view: usize, part: PartId) -> Region {
         let model = &self.puppets[view].0;
-        match model.part(part).art {
-            Drawing::Art(id) => {
-                let art = &model.art[id.at()];
-                let regions = model.detail(1.0);
-                let regions = regions.art(id);
-                Region::transformed(regions.silhouette(art), &model.place[part.at()])
-            }
-            Drawing::Empty => Region::empty(),
-        }
+        let Some(id) = model.part(part).art.art() else {
+            return Region::empty();
+        };
+        let regions = model.detail(1.0);
+        let region = regions.art(id).silhouette(&model.art[id.at()]);
+        region.transformed(&model.place[part.at()])
     }
 
     pub fn garment(&self, view: usize, part: PartId) -> Option<&Garment> {

@@ -18,10 +18,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
 }
 
 fn poses<'a>(subject: &'a Subject<'_>) -> impl Iterator<Item = &'a Pose> {
-    subject.lists.iter().flat_map(|l| {
-        let swept = l.sweeps.iter().flat_map(|s| &s.poses);
-        l.poses.iter().chain(swept)
-    })
+    subject.lists.iter().flat_map(|list| list.all())
 }
 
 fn groups(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {

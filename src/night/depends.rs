@@ -8,11 +8,11 @@ use crate::art::{
 };
 use crate::batch::MemberView;
 use crate::cast::{
-    ColourName, Drawing, Garment, Keep, Mask, Opens, Palette, Part, Pose, PoseEntry, Seam, Setting,
-    Side, View, Zone,
+    ColourName, Drawing, Garment, Keep, Mask, Opens, Palette, Part, Pose, Seam, Setting, View, Zone,
 };
 use crate::compare::ENGINE;
 use crate::geom::Affine;
+use crate::pose::ResolvedPose;
 
 use super::digest::{Digest, Stamp};
 
@@ -123,67 +123,11 @@ impl ViewDigest {
     /// Of a pose of the view.
     #[must_use]
     pub fn pose(&self, view: &View, pose: &Pose, drawings: &[Digest]) -> Digest {
-        let Pose {
-            name: _,
-            span: _,
-            note: _,
-            turn,
-            shift,
-            scale,
-            skew,
-            depth,
-            sides,
-            replace,
-            palette,
-            mirror,
-            compare: _,
-        } = pose;
+        let pose = ResolvedPose::new(pose, view);
+        let palette = self.palettes.get(pose.palette).map_or("", Digest::as_str);
         let mut stamp = Stamp::new("pose");
         stamp.digest(&self.frame);
-        let mut settings = vec![Setting::REST; view.parts.len()];
-        let mut offsets = vec![0.0; view.parts.len()];
-        let mut shown: Vec<Drawing> = view.parts.iter().map(|p| p.art).collect();
-        for (at, &v) in view.entries(turn) {
-            settings[at].turn = v;
-        }
-        for (at, &v) in view.entries(shift) {
-            settings[at].shift = v;
-        }
-        for (at, &v) in view.entries(scale) {
-            settings[at].scale = v;
-        }
-        for (at, &v) in view.entries(skew) {
-            settings[at].skew = v;
-        }
-        for (at, v) in view.entries(depth) {
-            offsets[at] += v;
-        }
-        for (at, name) in view.entries(replace) {
-            shown[at] = view.parts[at].drawing(name);
-        }
-        for ((set, offset), drawing) in settings.iter().zip(&offsets).zip(&shown) {
-            setting(&mut stamp, set);
-            stamp.number(*offset);
-            shown_as(&mut stamp, *drawing, drawings);
-        }
-        for PoseEntry {
-            part,
-            value: (side, of),
-            span: _,
-        } in sides
-        {
-            let (Some(part), Some(of)) = (view.by_name[part.at()], view.by_name[of.at()]) else {
-                continue;
-            };
-            stamp.count(part.at());
-            stamp.count(match side {
-                Side::Behind => 0,
-                Side::InFront => 1,
-            });
-            stamp.count(of.at());
-        }
-        stamp.maybe(self.palettes.get(*palette), Stamp::digest);
-        stamp.count(usize::from(*mirror));
+        stamp.text(&pose.words(|id| drawings[id.at()].as_str(), palette));
         stamp.done()
     }
 }
@@ -257,11 +201,7 @@ fn seam(stamp: &mut Stamp, seam: &Seam, parts: &[Part], drawings: &[Digest]) {
 }
 
 fn shown_as(stamp: &mut Stamp, drawing: Drawing, drawings: &[Digest]) {
-    let id = match drawing {
-        Drawing::Art(id) => Some(id),
-        Drawing::Empty => None,
-    };
-    stamp.maybe(id, |stamp, id| stamp.digest(&drawings[id.at()]));
+    stamp.maybe(drawing.art(), |stamp, id| stamp.digest(&drawings[id.at()]));
 }
 
 fn setting(stamp: &mut Stamp, setting: &Setting) {

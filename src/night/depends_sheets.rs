@@ -8,10 +8,11 @@ use super::digest::{Digest, Stamp};
 use crate::batch::{MemberView, Pages, Plan, Purpose, Section, Window, over_limits};
 use crate::cast::{
     Chart, CompareSettings, Crop, Drawing, Edge, Guides, Height, Landmark, LandmarkPlace, Length,
-    ListSheet, Measure, Member, Note, PageSetup, Paper, Part, PartId, Pose, PoseEntry, PoseList,
-    Side, Stock, Sweep, SweepAxis, Way,
+    ListSheet, Measure, Member, Note, PageSetup, Paper, Part, PartId, Pose, PoseList, Stock, Sweep,
+    SweepAxis, Way,
 };
 use crate::compare::{PoseRecord, RigRecord};
+use crate::pose::ResolvedPose;
 
 /// What of a section a sheet shows.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -174,13 +175,7 @@ fn guides(stamp: &mut Stamp, guides: &Guides) {
         along.iter().for_each(|point| stamp.numbers(point));
     }
     stamp.count(charts.len());
-    for Chart {
-        name,
-        span: _,
-        parts,
-        crop,
-    } in charts
-    {
+    for Chart { name, parts, crop } in charts {
         stamp.text(name);
         stamp.count(parts.len());
         parts.iter().for_each(|part| stamp.count(part.at()));
@@ -352,52 +347,17 @@ pub fn checked(stamp: &mut Stamp, model: &MemberView, lists: &[&PoseList], drawi
         stamp.text(&list.key);
         let steps = list.sweeps.iter().filter_map(|s| s.poses.first());
         for pose in list.poses.iter().chain(steps) {
-            posed(stamp, pose);
+            stamp.text(&pose.name);
+            // A turn out of limits that leave out rest is told where a pose says it.
+            stamp.count(pose.turn.len());
+            pose.turn
+                .iter()
+                .for_each(|said| stamp.count(said.part.at()));
+            let pose = ResolvedPose::new(pose, view);
+            let palette = pose.palette.to_string();
+            stamp.text(&pose.words(|id| drawings[id.at()].as_str(), &palette));
         }
     }
-}
-
-/// Of a pose that a check looks at, and may show.
-fn posed(stamp: &mut Stamp, pose: &Pose) {
-    let Pose {
-        name,
-        span: _,
-        note: _,
-        turn,
-        shift,
-        scale,
-        skew,
-        depth,
-        sides,
-        replace,
-        palette,
-        mirror,
-        compare: _,
-    } = pose;
-    fn all<T>(stamp: &mut Stamp, said: &[PoseEntry<T>], put: impl Fn(&mut Stamp, &T)) {
-        stamp.count(said.len());
-        for said in said {
-            stamp.count(said.part.at());
-            put(stamp, &said.value);
-        }
-    }
-    stamp.text(name);
-    for numbers in [turn, depth] {
-        all(stamp, numbers, |stamp, v| stamp.number(*v));
-    }
-    for pairs in [shift, scale, skew] {
-        all(stamp, pairs, |stamp, v| stamp.numbers(v));
-    }
-    all(stamp, sides, |stamp, (side, of)| {
-        stamp.count(match side {
-            Side::Behind => 0,
-            Side::InFront => 1,
-        });
-        stamp.count(of.at());
-    });
-    all(stamp, replace, |stamp, name| stamp.text(name));
-    stamp.count(*palette);
-    stamp.count(usize::from(*mirror));
 }
 
 /// Of a pose that is compared: what a comparison tells of it.

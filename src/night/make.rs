@@ -64,7 +64,7 @@ impl UnitMaker<'_> {
         let style = &night.style.picture;
         let viewport = style.framing.viewport(model.member.canvas);
         let puppet = self.puppets.get(it.model);
-        let figure = puppet.solve(job.pose).map_err(Failure::Input)?;
+        let figure = puppet.figure(job.pose).map_err(Failure::Input)?;
         let grow = style.grow || model.member.grow;
         let cut_off = if grow {
             None
@@ -370,7 +370,9 @@ fn rehearsed(puppets: &[Puppet], jobs: &[Job<'_>]) -> Vec<Result<Option<[f64; 4]
     jobs.iter()
         .map(|job| {
             guarded(|| {
-                let figure = puppets[job.model].solve(job.pose).map_err(Failure::Input)?;
+                let figure = puppets[job.model]
+                    .figure(job.pose)
+                    .map_err(Failure::Input)?;
                 Ok(figure.bounds())
             })
         })

@@ -12,7 +12,7 @@ pub use posing::Posing;
 use crate::art::Library;
 use crate::cast::{self, Member, Pose, PoseList};
 use crate::check::{self, Findings};
-use crate::diag::{Problem, Problems, Sources, Span, nearest};
+use crate::diag::{Problem, Problems, Sources, nearest};
 use crate::files::Files;
 use crate::solve::Puppet;
 
@@ -200,8 +200,7 @@ impl ProjectMember {
     /// The poses of its lists and of their sweeps, each as `list/pose`.
     pub fn poses(&self) -> impl Iterator<Item = (String, &Pose)> {
         self.0.lists.iter().flat_map(|list| {
-            let swept = list.sweeps.iter().flat_map(|sweep| &sweep.poses);
-            let all = list.poses.iter().chain(swept);
+            let all = list.all();
             all.map(|pose| (format!("{}/{}", list.key, pose.name), pose))
         })
     }
@@ -209,7 +208,7 @@ impl ProjectMember {
     /// A pose that starts at rest.
     #[must_use]
     pub fn pose(&self) -> Posing {
-        self.posed(Pose::rest(Span::NOWHERE))
+        self.posed(Pose::rest())
     }
 
     /// A pose that starts from one of its lists, `haul` or `deckhand/haul`.

@@ -2,7 +2,6 @@
 
 use super::{AskError, Named, ProjectError, ProjectMember, unknown};
 use crate::cast::{ANGLES, FACTORS, LENGTHS, NameId, Pose, PoseEntry, RESERVED, SKEWS, Side};
-use crate::diag::Span;
 use crate::geom::Point;
 use crate::solve::Figure;
 
@@ -95,15 +94,14 @@ impl Posing {
     fn side(mut self, part: &str, side: Side, other: &str) -> Result<Self, AskError> {
         let (part, other) = (self.part(part)?, self.part(other)?);
         // What the pose that this started from says of the part is over, whichever side it was.
-        let own =
-            |said: &PoseEntry<(Side, NameId)>| said.span == Span::NOWHERE && said.value.0 != side;
+        let own = |said: &PoseEntry<(Side, NameId)>| said.span.is_none() && said.value.0 != side;
         self.pose
             .sides
             .retain(|said| said.part != part || own(said));
         self.pose.sides.push(PoseEntry {
             part,
             value: (side, other),
-            span: Span::NOWHERE,
+            span: None,
         });
         Ok(self)
     }
@@ -159,7 +157,7 @@ impl Posing {
     /// When there is no such view, or the pose contradicts itself, throws a part out of reach or cannot be drawn
     /// in its palette.
     pub fn view(&self, view: &str) -> Result<Figure, AskError> {
-        let solved = self.of.puppet(view)?.solve(&self.pose);
+        let solved = self.of.puppet(view)?.figure(&self.pose);
         Ok(solved.map_err(|problem| ProjectError::of(problem, self.of.sources()))?)
     }
 
@@ -207,6 +205,6 @@ fn put<T>(table: &mut Vec<PoseEntry<T>>, part: NameId, value: T) {
     table.push(PoseEntry {
         part,
         value,
-        span: Span::NOWHERE,
+        span: None,
     });
 }

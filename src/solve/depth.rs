@@ -7,14 +7,7 @@
 //! solved together; a loop of constraints has no order and is reported.
 
 use crate::cast::{PartId, Side};
-
-/// A pose's statement: `part`, with its block, on that `side` of `of`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct SideOf {
-    pub part: PartId,
-    pub side: Side,
-    pub of: PartId,
-}
+use crate::pose::DepthRule;
 
 /// Where a part wants to stand. Compared item by item; what is missing counts as zero, so that a
 /// block behind a part sorts right before it, and one in front right after.
@@ -26,7 +19,7 @@ type Want = Vec<(i8, i64, i64)>;
 pub(super) fn order(
     depths: &[f64],
     parents: &[Option<PartId>],
-    sides: &[SideOf],
+    sides: &[DepthRule],
 ) -> Result<Vec<PartId>, Vec<usize>> {
     let n = depths.len();
     let mut base: Vec<usize> = (0..n).collect();
@@ -104,7 +97,7 @@ pub(super) fn order(
 }
 
 #[expect(clippy::cast_possible_wrap, reason = "part counts are small")]
-fn want(start: usize, heads: &[Option<usize>], rank: &[usize], sides: &[SideOf]) -> Want {
+fn want(start: usize, heads: &[Option<usize>], rank: &[usize], sides: &[DepthRule]) -> Want {
     let mut tail: Vec<(i8, i64, i64)> = Vec::new();
     let mut at = start;
     let mut met: Vec<usize> = Vec::new();
@@ -189,16 +182,16 @@ mod tests {
         order.iter().map(|p| p.0).collect()
     }
 
-    fn behind(part: u32, of: u32) -> SideOf {
-        SideOf {
+    fn behind(part: u32, of: u32) -> DepthRule {
+        DepthRule {
             part: PartId(part),
             side: Side::Behind,
             of: PartId(of),
         }
     }
 
-    fn in_front(part: u32, of: u32) -> SideOf {
-        SideOf {
+    fn in_front(part: u32, of: u32) -> DepthRule {
+        DepthRule {
             part: PartId(part),
             side: Side::InFront,
             of: PartId(of),
@@ -268,12 +261,12 @@ mod tests {
                 if a == b { return true; }
                 match parents[b] { Some(p) => b = p.at(), None => return false }
             };
-            let mut sides: Vec<SideOf> = Vec::new();
+            let mut sides: Vec<DepthRule> = Vec::new();
             for (part, of, back) in raw {
                 let side = if back { Side::Behind } else { Side::InFront };
                 let new = !sides.iter().any(|s| s.part.0 == part && s.side == side);
                 if new && !carries(part as usize, of as usize) {
-                    sides.push(SideOf { part: PartId(part), side, of: PartId(of) });
+                    sides.push(DepthRule { part: PartId(part), side, of: PartId(of) });
                 }
             }
             let depths: Vec<f64> = depths.into_iter().map(f64::from).collect();

@@ -2,6 +2,7 @@
 
 use crate::cast::{Part, PartId, Setting};
 use crate::geom::{Affine, Point};
+use crate::pose::PartPose;
 
 impl Setting {
     /// The part's own transform about a pivot: scale, then skew, then turn, then move.
@@ -55,14 +56,14 @@ pub(super) fn parents_first(parts: &[Part]) -> Vec<PartId> {
 pub(super) fn world(
     parts: &[Part],
     order: &[PartId],
-    settings: &[Setting],
+    poses: &[PartPose],
     root: Affine,
 ) -> Vec<Affine> {
     let mut world = vec![root; parts.len()];
     for &id in order {
         let part = &parts[id.at()];
         let base = part.parent.map_or(root, |p| world[p.at()]);
-        world[id.at()] = base.after(settings[id.at()].about(part.pivot));
+        world[id.at()] = base.after(poses[id.at()].setting.about(part.pivot));
     }
     world
 }

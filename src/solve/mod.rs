@@ -1,4 +1,4 @@
-//! Rig and pose in, figure out: kinematics, replacements, depth order.
+//! Resolved pose in, figure out: kinematics, depth order, the draw list.
 
 mod area;
 mod beyond;
@@ -6,6 +6,7 @@ mod chords;
 mod depth;
 mod detail;
 mod ends;
+mod error;
 mod extent;
 mod figure;
 mod hosts;
@@ -19,6 +20,7 @@ mod rim;
 mod zone;
 
 pub use beyond::Outside;
+pub use error::SolveError;
 pub use figure::Figure;
 pub use model::Puppet;
 pub(crate) use {

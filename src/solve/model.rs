@@ -7,6 +7,7 @@ use super::detail::Detail;
 use crate::art::{ArtId, Colour, PartArt, RasterArt, Rgb};
 use crate::cast::{Member, NameId, Part, PartId, View, swatch_of};
 use crate::geom::Affine;
+use crate::pose::ResolvedPose;
 
 /// One view of one member, prepared once for all its poses. Cheap to clone.
 #[derive(Clone, Debug)]
@@ -46,6 +47,16 @@ impl Model {
 
     pub fn part(&self, id: PartId) -> &Part {
         &self.view().parts[id.at()]
+    }
+
+    /// Whether a pose is of this view.
+    pub(super) fn fits(&self, pose: &ResolvedPose) -> bool {
+        let n = self.view().parts.len();
+        let drawings = pose.parts.iter().filter_map(|part| part.drawing.art());
+        pose.parts.len() == n
+            && drawings.map(ArtId::at).all(|at| at < self.art.len())
+            && (pose.rules.iter()).all(|rule| rule.part.at().max(rule.of.at()) < n)
+            && pose.palette < self.member.palettes.len().max(1)
     }
 
     /// Whether nothing shows through a drawing's paint.

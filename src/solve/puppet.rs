@@ -3,15 +3,16 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, OnceLock};
 
-use super::depth::{self, SideOf};
+use super::depth;
+use super::error::SolveError;
 use super::figure::{Figure, Posed};
 use super::kinematics;
 use super::layers::layers;
 use super::model::{Model, Puppet};
 use crate::art::{ArtId, Library, Outline, PartArt, Rgb, Role, Source};
-use crate::cast::{Drawing, Member, NameId, Part, PartId, Pose, PoseEntry, Setting, Side};
-use crate::diag::Problem;
+use crate::cast::{Member, Part, PartId};
 use crate::geom::Affine;
+use crate::pose::ResolvedPose;
 
 /// Numbers beyond this leave the picture by so far that they are mistakes.
 const FAR: f64 = 1e7;
@@ -116,153 +117,67 @@ impl Puppet {
     ///
     /// # Errors
     ///
-    /// When the pose is of another member, its sides contradict each other, its numbers leave the finite, or a
-    /// drawing cannot take the colours of its palette.
-    pub fn solve(&self, pose: &Pose) -> Result<Figure, Problem> {
+    /// When the pose is of another view or member, its depth rules contradict each other, its numbers leave the
+    /// finite, or a drawing cannot take the colours of its palette.
+    pub fn solve(&self, pose: &ResolvedPose) -> Result<Figure, SolveError> {
         let model = &self.0;
         let view = model.view();
-        let n = view.parts.len();
-        if !pose.fits(&model.member) {
-            let message = format!("pose \"{}\" sets parts that this member has not", pose.name);
-            let hint = "read the pose for this member";
-            return Err(Problem::error(pose.span, message).hint(hint));
+        if !model.fits(pose) {
+            return Err(SolveError::Foreign);
         }
-
-        let mut settings = vec![Setting::REST; n];
-        for (part, &v) in view.entries(&pose.turn) {
-            settings[part].turn = v;
-        }
-        for (part, &v) in view.entries(&pose.shift) {
-            settings[part].shift = v;
-        }
-        for (part, &v) in view.entries(&pose.scale) {
-            settings[part].scale = v;
-        }
-        for (part, &v) in view.entries(&pose.skew) {
-            settings[part].skew = v;
-        }
-        let width = model.member.canvas[0];
         let root = if pose.mirror {
             Affine {
                 a: -1.0,
-                e: width,
+                e: model.member.canvas[0],
                 ..Affine::IDENTITY
             }
         } else {
             Affine::IDENTITY
         };
-        let world = kinematics::world(&view.parts, &model.order, &settings, root);
-        for (i, w) in world.iter().enumerate() {
-            let sane = [w.a, w.b, w.c, w.d, w.e, w.f]
-                .iter()
-                .all(|v| v.is_finite() && v.abs() <= FAR);
-            if !sane {
-                let name = model.name_of(view.parts[i].name);
-                return Err(Problem::error(
-                    pose.span,
-                    format!("pose \"{}\" throws part \"{name}\" out of reach", pose.name),
-                )
-                .hint("look for a very large move, scale or skew on it or on what carries it"));
+        let world = kinematics::world(&view.parts, &model.order, &pose.parts, root);
+        let sane = |w: &Affine| {
+            let all = [w.a, w.b, w.c, w.d, w.e, w.f];
+            all.iter().all(|v| v.is_finite() && v.abs() <= FAR)
+        };
+        if let Some(part) = world.iter().position(|w| !sane(w)) {
+            return Err(SolveError::OutOfReach(PartId::of(part)));
+        }
+        let order = self.depth_order(pose)?;
+        let posed = world.iter().zip(&pose.parts).map(|(&world, part)| Posed {
+            world,
+            art: part.drawing.art(),
+        });
+        let mut figure = Figure::new(Arc::clone(model), posed.collect(), order, pose.palette);
+        figure.set_layers(layers(&figure, |part| pose.parts[part.at()].setting.shift));
+        // All that it shows as pixels must be there in the pose's palette.
+        let rasters = model.rasters.get(pose.palette);
+        for layer in figure.layers() {
+            let kept = rasters.and_then(|all| all.get(&(layer.art, layer.shape)));
+            if let Some(Err(why)) = kept {
+                return Err(SolveError::Colours {
+                    part: layer.part,
+                    drawing: layer.art,
+                    why: why.clone(),
+                });
             }
         }
-
-        let order = self.depth_order(pose)?;
-
-        let mut drawings: Vec<Drawing> = view.parts.iter().map(|p| p.art).collect();
-        for (part, name) in view.entries(&pose.replace) {
-            drawings[part] = view.parts[part].drawing(name);
-        }
-        let posed = world
-            .iter()
-            .zip(&drawings)
-            .map(|(&world, drawing)| Posed {
-                world,
-                art: match drawing {
-                    Drawing::Art(id) => Some(*id),
-                    Drawing::Empty => None,
-                },
-            })
-            .collect::<Vec<_>>();
-        let mut figure = Figure::new(Arc::clone(model), posed, order, pose.palette);
-        figure.set_layers(layers(&figure, |part| settings[part.at()].shift));
-        self.check_colours(pose, &figure)?;
         Ok(figure)
     }
 
-    /// Whether all that a figure shows as pixels could be drawn in the pose's palette.
-    fn check_colours(&self, pose: &Pose, figure: &Figure) -> Result<(), Problem> {
+    /// Parts back to front.
+    pub(crate) fn depth_order(&self, pose: &ResolvedPose) -> Result<Vec<PartId>, SolveError> {
         let model = &self.0;
-        let Some(rasters) = model.rasters.get(pose.palette) else {
-            return Ok(());
-        };
-        for layer in figure.layers() {
-            let drawing = layer.art;
-            let Some(Err(why)) = rasters.get(&(drawing, layer.shape)) else {
-                continue;
-            };
-            let message = format!(
-                "\"{}\" cannot be drawn in palette \"{}\", which pose \"{}\" has: {why}",
-                model.art[drawing.at()].id,
-                model.member.palettes[pose.palette].name,
-                pose.name
-            );
-            let hint = "something that is no colour is written like one of the palette's";
-            return Err(Problem::error(model.part(layer.part).span, message).hint(hint));
-        }
-        Ok(())
-    }
-
-    pub(crate) fn depth_order(&self, pose: &Pose) -> Result<Vec<PartId>, Problem> {
-        let model = &self.0;
-        let view = model.view();
-        let mut own: Vec<f64> = view.parts.iter().map(|p| p.depth).collect();
-        for (part, v) in view.entries(&pose.depth) {
-            own[part] += v;
-        }
-        let mut depths = own.clone();
+        let parts = &model.view().parts;
+        let own = parts.iter().zip(&pose.parts);
+        let mut depths: Vec<f64> = own.map(|(part, posed)| part.depth + posed.depth).collect();
+        // Carriers come first.
         for &id in &model.order {
-            if let Some(parent) = view.parts[id.at()].parent {
-                depths[id.at()] = depths[parent.at()] + own[id.at()];
+            if let Some(parent) = parts[id.at()].parent {
+                depths[id.at()] += depths[parent.at()];
             }
         }
-        let mut sides: Vec<SideOf> = Vec::new();
-        let mut said: Vec<&PoseEntry<(Side, NameId)>> = Vec::new();
-        for s in &pose.sides {
-            let (side, of) = s.value;
-            // A view without one of the two has nothing to put in order.
-            if let (Some(part), Some(of)) = (view.by_name[s.part.at()], view.by_name[of.at()]) {
-                sides.push(SideOf { part, side, of });
-                said.push(s);
-            }
-        }
-        let parents: Vec<Option<PartId>> = view.parts.iter().map(|p| p.parent).collect();
-        depth::order(&depths, &parents, &sides).map_err(|met| {
-            let words = |s: &PoseEntry<(Side, NameId)>| {
-                let side = match s.value.0 {
-                    Side::Behind => "behind",
-                    Side::InFront => "in front of",
-                };
-                format!(
-                    "{} {side} {}",
-                    model.name_of(s.part),
-                    model.name_of(s.value.1)
-                )
-            };
-            let list: Vec<String> = met.iter().map(|&k| words(said[k])).collect();
-            let mut problem = Problem::error(
-                said[met[0]].span,
-                format!(
-                    "pose \"{}\" contradicts itself: {}",
-                    pose.name,
-                    list.join(", ")
-                ),
-            )
-            .hint("each of these goes with all that the part carries; leave one out");
-            for &k in &met[1..] {
-                problem = problem.also(said[k].span, words(said[k]));
-            }
-            problem
-        })
+        let parents: Vec<Option<PartId>> = parts.iter().map(|p| p.parent).collect();
+        depth::order(&depths, &parents, &pose.rules).map_err(SolveError::Loop)
     }
 }
 

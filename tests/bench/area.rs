@@ -15,7 +15,7 @@ pub fn run(rounds: usize) {
     let jobs = show.jobs();
     let puppet = &show.puppets[0];
     let [_, height] = puppet.member().canvas;
-    let figure = puppet.solve(jobs[0].pose).expect("the pose solves");
+    let figure = puppet.figure(jobs[0].pose).expect("the pose solves");
 
     let mut table = Table::new(&["page, px", "draw, ms", "of 1k page", "clear the page, ms"]);
     let pages = [1024_u32, 2048, 4096, 8192];
@@ -80,7 +80,7 @@ pub fn run(rounds: usize) {
             &(0..count).map(|i| &jobs[i % 50]).collect::<Vec<_>>(),
             1,
             |job, scratch| {
-                let figure = puppet.solve(job.pose).expect("the pose solves");
+                let figure = puppet.figure(job.pose).expect("the pose solves");
                 let mut page = Pixmap::new(384, 512).expect("a picture");
                 draw_onto(
                     &figure,

@@ -22,7 +22,7 @@ pub fn run() {
 fn compositing(name: &str, staged: &Staged, pose: &str) {
     let puppet = &staged.puppets[0];
     let pose = staged.pose(pose);
-    let figure = puppet.solve(pose).expect("the pose solves");
+    let figure = puppet.figure(pose).expect("the pose solves");
     let [w, h] = staged.member.canvas;
     let mut table = Table::new(&[
         "square px",
@@ -41,7 +41,7 @@ fn compositing(name: &str, staged: &Staged, pose: &str) {
         let mut pixels = tiny_skia::Pixmap::new(side, side).expect("a picture");
         let mut scratch = Scratch::default();
         let solve = median(50.0, || {
-            std::hint::black_box(puppet.solve(pose).expect("the pose solves"));
+            std::hint::black_box(puppet.figure(pose).expect("the pose solves"));
         });
         let (tree, to_side) = exported(&figure, side);
         let shapes = Shapes::new(&tree, to_side);
@@ -50,7 +50,7 @@ fn compositing(name: &str, staged: &Staged, pose: &str) {
         let mut skia = Skia::new(&shapes, side);
         let mut draw_ours = || {
             pixels.data_mut().fill(0);
-            let figure = puppet.solve(pose).expect("the pose solves");
+            let figure = puppet.figure(pose).expect("the pose solves");
             draw_onto(&figure, to_pixels, &mut pixels.as_mut(), &mut scratch).expect("it is drawn");
         };
         let mut draw_vello = || vello.draw();

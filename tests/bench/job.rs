@@ -46,7 +46,7 @@ pub fn run(rounds: usize) {
         .iter()
         .map(|job| {
             let figure = show.puppets[job.model]
-                .solve(job.pose)
+                .figure(job.pose)
                 .expect("the pose solves");
             let name = job.file(&show.plan, Path::new(""), ".png");
             (name, svg(&figure, SIDE))

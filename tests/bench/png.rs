@@ -21,7 +21,7 @@ pub fn run(rounds: usize) {
         1,
         |job, scratch| {
             let puppet = &show.puppets[job.model];
-            let figure = puppet.solve(job.pose).expect("the pose solves");
+            let figure = puppet.figure(job.pose).expect("the pose solves");
             let viewport = Framing::Size(1024, 1024).viewport(puppet.member().canvas);
             Ok(draw(&figure, &viewport, None, false, scratch)?.pixels)
         },

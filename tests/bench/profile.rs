@@ -23,7 +23,7 @@ pub fn run(args: &[String]) {
     let side: u32 = side.parse().expect("pixels");
     let times: u32 = times.parse().expect("a count");
     if rest.iter().any(|r| r == "vello") {
-        let figure = puppet.solve(pose).expect("the pose solves");
+        let figure = puppet.figure(pose).expect("the pose solves");
         let (tree, to_side) = exported(&figure, side);
         let mut vello = Vello::new(&Shapes::new(&tree, to_side), side);
         for _ in 0..times {
@@ -36,7 +36,7 @@ pub fn run(args: &[String]) {
     let mut pixels = tiny_skia::Pixmap::new(side, side).expect("a picture");
     let mut scratch = Scratch::default();
     for _ in 0..times {
-        let figure = puppet.solve(pose).expect("the pose solves");
+        let figure = puppet.figure(pose).expect("the pose solves");
         draw_onto(
             &figure,
             Affine::scale([scale, scale]),

@@ -54,7 +54,7 @@ pub fn run(rounds: usize) {
             threads,
             |job, scratch| {
                 let puppet = &show.puppets[job.model];
-                let figure = puppet.solve(job.pose).expect("the pose solves");
+                let figure = puppet.figure(job.pose).expect("the pose solves");
                 let viewport = style.framing.viewport(puppet.member().canvas);
                 draw(&figure, &viewport, None, false, scratch)?;
                 Ok(())

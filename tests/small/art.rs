@@ -230,10 +230,10 @@ fn a_picture_that_is_too_large_to_draw_on_is_refused() {
     let folder = show.path("robo");
     let member = layfig::cast::load_member(&folder, &mut sources, &mut problems, &mut library);
     let member = std::sync::Arc::new(member.unwrap());
-    let rest = layfig::cast::Pose::rest(member.views[0].parts[0].span);
+    let rest = layfig::cast::Pose::rest();
     let figure = layfig::solve::Puppet::new(member, 0, &library)
         .unwrap()
-        .solve(&rest)
+        .figure(&rest)
         .unwrap();
     let on = |width, height| {
         let mut pixels = tiny_skia::Pixmap::new(width, height).unwrap();

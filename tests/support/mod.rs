@@ -211,7 +211,7 @@ impl Staged {
     /// The first view's figure in a pose.
     pub fn figure(&self, pose: &str) -> Figure {
         self.puppets[0]
-            .solve(self.pose(pose))
+            .figure(self.pose(pose))
             .unwrap_or_else(|p| panic!("{p:?}"))
     }
 }

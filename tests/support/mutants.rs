@@ -405,17 +405,16 @@ impl Subject {
         };
         let (before, after) = (of(&self.member), of(&mutant.member));
         let view = &self.member.views[mutant.view];
-        let span = view.parts[0].span;
-        let mut poses = vec![Pose::rest(span)];
+        let mut poses = vec![Pose::rest()];
         for part in &view.parts {
             let name = &self.member.names[part.name.at()];
             if let (true, Some(limits)) = (mutant.names.contains(name), part.limits) {
                 poses.extend(limits.map(|value| {
-                    let mut pose = Pose::rest(span);
+                    let mut pose = Pose::rest();
                     pose.turn.push(PoseEntry {
                         part: part.name,
                         value,
-                        span,
+                        span: None,
                     });
                     pose
                 }));
@@ -423,7 +422,7 @@ impl Subject {
         }
         poses.iter().any(|pose| {
             let [a, b] = [&before, &after].map(|puppet| {
-                let figure = puppet.solve(pose).expect("a pose of one joint");
+                let figure = puppet.figure(pose).expect("a pose of one joint");
                 super::support::picture(&figure, 0.5, Some(Rgb([255, 255, 255]))).pixels
             });
             super::support::difference(&a, &b).blob > SPOT

@@ -118,8 +118,7 @@ fn is_gone(plan: &Plan, member: &Member, of: &Name) -> bool {
     for section in sections.filter(|s| s.name.view == of.view) {
         known_view = true;
         if section.name.list == of.list {
-            let steps = section.list.sweeps.iter().flat_map(|s| &s.poses);
-            let mut all = section.list.poses.iter().chain(steps).map(|p| &p.name);
+            let mut all = section.list.all().map(|pose| &pose.name);
             // A list with mistakes may hold the pose.
             return section.list.left_out.is_empty() && !all.any(|n| Some(n) == of.pose.as_ref());
         }

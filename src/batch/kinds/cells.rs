@@ -2,11 +2,12 @@
 
 use std::ops::Range;
 
-use super::poses::{self, charts, drawings, rest};
+use super::poses::{self, charts, drawings};
 use super::{KindMaker, Made, MemberKind};
 use crate::batch::files::file_name;
 use crate::cast::{Chart, Crop, PartId};
 use crate::geom::{grown, joined};
+use crate::pose::ResolvedPose;
 use crate::sheet::{Cell, Document, Group, Heading, Sheet, Shown, TooSmall, lay_out, spoken};
 
 impl KindMaker<'_> {
@@ -53,10 +54,13 @@ impl KindMaker<'_> {
     /// What a crop shows at rest.
     pub(in crate::batch) fn window(&self, section: usize, crop: &Crop) -> Option<[f64; 4]> {
         let model = self.plan.sections[section].model;
-        let figure = self.puppets[model].solve(&rest("rest")).ok()?;
         let [left, top, right, bottom] = match crop.area {
             Some(area) => area,
-            None => figure.extent_from(crop.part)?,
+            None => {
+                let rest = ResolvedPose::rest(self.of(section).view());
+                let figure = self.puppets[model].solve(&rest).ok()?;
+                figure.extent_from(crop.part)?
+            }
         };
         let margin = (right - left).max(bottom - top) * crop.margin;
         Some([left - margin, top - margin, right + margin, bottom + margin])

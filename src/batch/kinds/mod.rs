@@ -110,12 +110,8 @@ fn section(plan: &Plan, model: usize, kind: MemberKind, poses: Vec<Pose>) -> Sec
         folder,
         list: Arc::new(PoseList {
             key: kind.name().into(),
-            path: PathBuf::new(),
             poses,
-            sweeps: Vec::new(),
-            sheets: Vec::new(),
-            left_out: Vec::new(),
-            sheets_left_out: Vec::new(),
+            ..PoseList::default()
         }),
         purpose: Purpose::Sheet(kind),
     }
@@ -222,7 +218,7 @@ impl KindMaker<'_> {
     fn solved(&self, section: usize, pose: usize) -> Option<Figure> {
         let section = &self.plan.sections[section];
         self.puppets[section.model]
-            .solve(&section.list.poses[pose])
+            .figure(&section.list.poses[pose])
             .ok()
     }
 

@@ -3,23 +3,15 @@
 use crate::batch::plan::Plan;
 use crate::batch::section::{MemberView, Section};
 use crate::cast::{Chart, Crop, Member, NameId, PartId, Pose, PoseEntry};
-use crate::diag::{SourceId, Span};
 
 /// The crop that expressions are shown in, where a view has it.
 const HEAD: &str = "head";
-
-/// The place of what no file says.
-const NOWHERE: Span = Span {
-    source: SourceId(0),
-    start: 0,
-    end: 0,
-};
 
 /// The rig as it is drawn.
 pub(in crate::batch) fn rest(name: &str) -> Pose {
     Pose {
         name: name.into(),
-        ..Pose::rest(NOWHERE)
+        ..Pose::rest()
     }
 }
 
@@ -58,7 +50,6 @@ pub(super) fn charts(model: &MemberView, names: Option<&[String]>) -> Vec<Chart>
     }
     vec![Chart {
         name: "replacements".into(),
-        span: NOWHERE,
         parts,
         crop: None,
     }]
@@ -85,7 +76,7 @@ pub(in crate::batch) fn charted(model: &MemberView, names: Option<&[String]>) ->
                 pose.replace.push(PoseEntry {
                     part: name,
                     value: drawing,
-                    span: NOWHERE,
+                    span: None,
                 });
                 poses.push(pose);
             }
@@ -123,13 +114,9 @@ pub(in crate::batch) fn faces<'a>(
     let view = model.view();
     let on_head = |name: NameId| view.by_name[name.at()].is_none_or(|p| view.carries(crop.part, p));
     let plain = |pose: &&Pose| {
-        let parts = (pose.turn.iter().map(|s| s.part))
-            .chain(pose.shift.iter().map(|s| s.part))
-            .chain(pose.scale.iter().map(|s| s.part))
-            .chain(pose.skew.iter().map(|s| s.part))
-            .chain(pose.replace.iter().map(|s| s.part))
-            .chain(pose.sides.iter().map(|s| s.part));
-        pose.palette == 0 && !pose.mirror && parts.into_iter().all(on_head)
+        // What only changes depth is still a face.
+        let mut said = pose.entries().filter(|(table, ..)| *table != "depth");
+        pose.palette == 0 && !pose.mirror && said.all(|(_, part, ..)| on_head(part))
     };
     let found: Vec<Pose> = poses.filter(plain).cloned().collect();
     // A list of poses without a face in it has only its rest pose left.

@@ -96,7 +96,7 @@ pub fn write_packs(
                     let job: &Job<'_> = &jobs[at];
                     send(Event::Started(at));
                     let solved =
-                        guarded(|| puppets[job.model].solve(job.pose).map_err(Failure::Input));
+                        guarded(|| puppets[job.model].figure(job.pose).map_err(Failure::Input));
                     send(match &solved {
                         Ok(_) => Event::Done(at),
                         Err(failure) => Event::Failed(at, failure.clone()),
@@ -136,7 +136,9 @@ fn draw_page(
         let job = &jobs[at];
         send(Event::Started(at));
         let drawn = guarded(|| {
-            let figure = puppets[job.model].solve(job.pose).map_err(Failure::Input)?;
+            let figure = puppets[job.model]
+                .figure(job.pose)
+                .map_err(Failure::Input)?;
             scratches.lend(|scratch| draw::draw_onto(&figure, to_pixels, pixels, scratch))?;
             Ok(())
         });

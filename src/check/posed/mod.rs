@@ -13,12 +13,14 @@ use std::cell::OnceCell;
 
 use self::borders::Borders;
 use self::scene::Scene;
-use super::at_rest::rest_pose;
+use super::cut_off;
 use super::finding::{Finding, around};
 use super::limb::Rest;
-use crate::cast::{Measure, PartId, Pose, PoseList};
+use super::listed::ListedPose;
+use crate::cast::{Measure, PartId};
 use crate::geom::{Circle, Point, bounds_of};
 use crate::parallel::each;
+use crate::pose::ResolvedPose;
 use crate::solve::Figure;
 
 /// Poses that a finding names beside the worst.
@@ -45,14 +47,19 @@ impl Found {
     }
 }
 
-/// Checks every pose of the lists: of each measure and part the worst, with the other poses that show it.
-pub(super) fn check(rest: &Rest<'_>, lists: &[&PoseList]) -> Vec<Finding> {
+/// Checks every pose of the lists: those that go beyond the canvas; then of each measure and part the worst, with the
+/// other poses that show it.
+pub(super) fn check(rest: &Rest<'_>, poses: &[ListedPose<'_>]) -> Vec<Finding> {
     let borders = Borders::new(rest);
-    let poses: Vec<(&str, &Pose)> = lists
-        .iter()
-        .flat_map(|l| l.poses.iter().map(|p| (l.key.as_str(), p)))
-        .collect();
-    let found: Vec<Vec<Found>> = each(&poses, |(_, pose)| of_pose(rest, &borders, pose));
+    let found = each(poses, |listed| {
+        // What contradicts itself is a mistake of its own.
+        let Ok(figure) = rest.puppet.solve(&listed.pose) else {
+            return (None, Vec::new());
+        };
+        let found = of_scene(&Scene::new(rest, &borders, &figure), &listed.pose);
+        (cut_off::check(rest, listed, &figure), found)
+    });
+    let (cut_off, found): (Vec<Option<Finding>>, Vec<Vec<Found>>) = found.into_iter().unzip();
     let mut worst: Vec<(Found, usize, Vec<usize>)> = Vec::new();
     for (at, list) in found.into_iter().enumerate() {
         for one in list {
@@ -72,31 +79,23 @@ pub(super) fn check(rest: &Rest<'_>, lists: &[&PoseList]) -> Vec<Finding> {
             }
         }
     }
-    let name = |at: usize| format!("{}/{}", poses[at].0, poses[at].1.name);
-    worst
-        .into_iter()
-        .filter_map(|(one, at, mut others)| {
-            others.sort_unstable();
-            others.dedup();
-            let others: Vec<String> = others.into_iter().map(name).collect();
-            finding(rest, one, poses[at].1, &name(at), &others)
-        })
-        .collect()
+    let worst = worst.into_iter().filter_map(|(one, at, mut others)| {
+        others.sort_unstable();
+        others.dedup();
+        let others: Vec<String> = others.into_iter().map(|at| poses[at].name()).collect();
+        finding(rest, one, &poses[at], &others)
+    });
+    cut_off.into_iter().flatten().chain(worst).collect()
 }
 
-fn of_pose(rest: &Rest<'_>, borders: &Borders, pose: &Pose) -> Vec<Found> {
-    // What contradicts itself is a mistake of its own.
-    let Ok(figure) = rest.puppet.solve(pose) else {
-        return Vec::new();
-    };
-    of_scene(&Scene::new(rest, borders, &figure), pose)
-}
-
-fn of_scene(scene: &Scene<'_>, pose: &Pose) -> Vec<Found> {
+fn of_scene(scene: &Scene<'_>, pose: &ResolvedPose) -> Vec<Found> {
     let (rest, borders) = (scene.rest, scene.borders);
     // The rest pose, with the drawings that this pose shows, is asked only where something was found.
-    let mut plain = rest_pose(pose.span);
-    plain.replace.clone_from(&pose.replace);
+    let as_drawn = ResolvedPose::rest(rest.view());
+    let mut plain = as_drawn.clone();
+    for (part, posed) in plain.parts.iter_mut().zip(&pose.parts) {
+        part.drawing = posed.drawing;
+    }
     let drawn: OnceCell<Option<Figure>> = OnceCell::new();
     let at_rest: OnceCell<Option<Scene<'_>>> = OnceCell::new();
     let meant = || {
@@ -116,7 +115,7 @@ fn of_scene(scene: &Scene<'_>, pose: &Pose) -> Vec<Found> {
     }));
     all.extend(floating::check(scene, &|parent, child| {
         // What a pose puts before the place, a crate, is not there at rest.
-        let Ok(figure) = rest.puppet.solve(&rest_pose(pose.span)) else {
+        let Ok(figure) = rest.puppet.solve(&as_drawn) else {
             return Vec::new();
         };
         floating::over(&Scene::new(rest, borders, &figure), parent, child)
@@ -128,11 +127,11 @@ fn of_scene(scene: &Scene<'_>, pose: &Pose) -> Vec<Found> {
 fn finding(
     rest: &Rest<'_>,
     found: Found,
-    pose: &Pose,
-    name: &str,
+    listed: &ListedPose<'_>,
     others: &[String],
 ) -> Option<Finding> {
     let (severity, limit) = rest.judge(found.parts[0], found.measure, found.value)?;
+    let name = listed.name();
     let also = match others {
         [] => String::new(),
         few if few.len() <= NAMED => format!("; also in {}", few.join(", ")),
@@ -147,14 +146,14 @@ fn finding(
         severity,
         parts: found.parts.iter().map(|&p| rest.name(p)).collect(),
         turns: Vec::new(),
-        order: Some(name.to_owned()),
         value: found.value,
         limit,
         message: format!("pose {name}: {}{also}", found.message),
+        order: Some(name),
         hint: found.hint,
-        span: pose.span,
+        span: listed.written.span,
         place: place(&found.places),
-        pose: pose.clone(),
+        pose: listed.pose.clone(),
     })
 }
 

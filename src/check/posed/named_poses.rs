@@ -12,6 +12,7 @@ use crate::cast::{Member, PartId, PoseList, load_member, load_poses};
 use crate::check::limb;
 use crate::diag::{Problems, Sources};
 use crate::geom::{Point, Region};
+use crate::pose::ResolvedPose;
 use crate::solve::Puppet;
 
 /// An opening of a part in a pose, in the part's own frame.
@@ -76,6 +77,7 @@ fn poses_that_the_first_law_drew_wrong_are_found_and_clean_today() {
         let pose = poses.find(|p| p.name == opening.pose).unwrap();
         let rest = limb::Rest::new(&puppets[view], Vec::new(), limb::SCALE);
         let borders = Borders::new(&rest);
+        let pose = &ResolvedPose::new(pose, &member.views[view]);
         let figure = puppets[view].solve(pose).unwrap();
         let found = |scene: &Scene<'_>| -> Vec<(&'static str, String)> {
             let all = of_scene(scene, pose).into_iter();

@@ -1,0 +1,36 @@
+//! Poses of lists, and what they change of depth.
+
+use crate::cast::{Pose, PoseList, View};
+use crate::pose::ResolvedPose;
+
+/// A pose of a list.
+pub(super) struct ListedPose<'a> {
+    list: &'a str,
+    /// As it is written.
+    pub written: &'a Pose,
+    pub pose: ResolvedPose,
+}
+
+/// Another depth order than that of rest.
+pub(super) struct Order {
+    /// `list/pose`.
+    pub name: String,
+    pub rank: Vec<usize>,
+    /// Rest in this order.
+    pub pose: ResolvedPose,
+}
+
+impl<'a> ListedPose<'a> {
+    pub fn new(list: &'a PoseList, written: &'a Pose, view: &View) -> Self {
+        Self {
+            list: &list.key,
+            written,
+            pose: ResolvedPose::new(written, view),
+        }
+    }
+
+    /// `list/pose`.
+    pub fn name(&self) -> String {
+        format!("{}/{}", self.list, self.written.name)
+    }
+}
