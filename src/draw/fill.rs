@@ -255,85 +255,47 @@ impl Filler {
     }
 
     /// An edge inside the box, in steps.
-    #[inline]
+    #[expect(clippy::cast_sign_loss, reason = "inside the box")]
     fn line(&mut self, a: [i32; 2], b: [i32; 2]) {
         let (sign, a, b) = if a[1] < b[1] { (1, a, b) } else { (-1, b, a) };
-        if a[1] == b[1] {
+        let height = b[1] - a[1];
+        if height == 0 {
             return;
         }
-        let row = a[1] >> DOWN_BITS;
-        if row == (b[1] - 1) >> DOWN_BITS {
-            // Most edges of a curve lie within one row.
-            let height = b[1] - a[1];
-            let rise = rise(a, b);
-            self.piece(
-                row.cast_unsigned() as usize,
-                a[0],
-                b[0],
-                height << STEP_BITS,
-                sign,
-                rise,
-            );
+        let first = a[1] >> DOWN_BITS;
+        let last = (b[1] - 1) >> DOWN_BITS;
+        let (left, right) = if a[0] < b[0] {
+            (a[0], b[0])
         } else {
-            self.tall(sign, a, b);
+            (b[0], a[0])
+        };
+        // Only what passes from pixel to pixel needs to know how area grows with the way across.
+        let rise = if right > (left | (ACROSS - 1)) + 1 {
+            (i64::from(height) << (STEP_BITS + RISE_BITS)) / i64::from(right - left)
+        } else {
+            0
+        };
+        let mut row = first as usize;
+        if first == last {
+            // Most edges of a curve lie within one row.
+            self.piece(row, a[0], b[0], height << STEP_BITS, sign, rise);
+            return;
         }
-    }
-
-    /// An edge over several rows, from its upper end to its lower one.
-    #[inline(never)]
-    #[expect(clippy::cast_sign_loss, reason = "inside the box")]
-    #[expect(clippy::cast_possible_truncation, reason = "of whole numbers")]
-    fn tall(&mut self, sign: i32, a: [i32; 2], b: [i32; 2]) {
-        let rise = rise(a, b);
-        let mut row = (a[1] >> DOWN_BITS) as usize;
-        let last = ((b[1] - 1) >> DOWN_BITS) as usize;
-        let slope = (i64::from(b[0] - a[0]) << 32) / i64::from(b[1] - a[1]);
-        let part = ((row as i32 + 1) << DOWN_BITS) - a[1];
+        let slope = (i64::from(b[0] - a[0]) << 32) / i64::from(height);
+        let part = ((first + 1) << DOWN_BITS) - a[1];
         let mut reached = (i64::from(a[0]) << 32) + (1 << 31) + slope * i64::from(part);
         let mut x = (reached >> 32) as i32;
         self.piece(row, a[0], x, part << STEP_BITS, sign, rise);
         row += 1;
-        while row < last {
+        while row < last as usize {
             reached += slope << DOWN_BITS;
             let next = (reached >> 32) as i32;
-            if (x ^ next) >> ACROSS_BITS == 0 {
-                self.upright(row, x, next, sign);
-            } else {
-                self.piece(row, x, next, FULL, sign, rise);
-            }
+            self.piece(row, x, next, FULL, sign, rise);
             x = next;
             row += 1;
         }
-        let part = b[1] - ((last as i32) << DOWN_BITS);
+        let part = b[1] - (last << DOWN_BITS);
         self.piece(row, x, b[0], part << STEP_BITS, sign, rise);
-    }
-
-    /// A piece over a whole row within one pixel: what [`Self::piece`] does, in fewer steps.
-    #[inline(always)]
-    #[expect(clippy::cast_sign_loss, reason = "inside the box")]
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::inline_always,
-        reason = "the innermost loop"
-    )]
-    fn upright(&mut self, row: usize, x: i32, next: i32, sign: i32) {
-        let i = (x >> ACROSS_BITS) as usize;
-        let across = (x & (ACROSS - 1)) + (next & (ACROSS - 1));
-        let later = (across << (DOWN_BITS + STEP_BITS - ACROSS_BITS - 1)) * sign;
-        let at = row * self.stride + i;
-        if let Some([first, second]) = self.sums.get_mut(at..at + 2) {
-            *first = first.wrapping_add((FULL * sign - later) as i16);
-            *second = second.wrapping_add(later as i16);
-        }
-        self.touch(row, i / BLOCK);
-    }
-
-    #[inline(always)]
-    #[expect(clippy::inline_always, reason = "the innermost loop")]
-    fn touch(&mut self, row: usize, block: usize) {
-        if let Some(bits) = self.touched.get_mut(row * self.words + block / 64) {
-            *bits |= 1 << (block % 64);
-        }
     }
 
     /// A piece of an edge within one row, from `x` to `next`, that shuts off `area` of every pixel
@@ -378,7 +340,10 @@ impl Filler {
             }
         }
         // What the piece adds to the next block is found from this one.
-        self.touch(row, i / BLOCK);
+        let block = i / BLOCK;
+        if let Some(bits) = self.touched.get_mut(row * self.words + block / 64) {
+            *bits |= 1 << (block % 64);
+        }
     }
 
     /// A piece over more than two pixels.
@@ -453,21 +418,6 @@ impl Filler {
             }
         });
         out
-    }
-}
-
-/// How area grows with the way across, in an edge that passes from pixel to pixel; only that needs to know.
-#[inline]
-fn rise(a: [i32; 2], b: [i32; 2]) -> i64 {
-    let (left, right) = if a[0] < b[0] {
-        (a[0], b[0])
-    } else {
-        (b[0], a[0])
-    };
-    if right > (left | (ACROSS - 1)) + 1 {
-        (i64::from(b[1] - a[1]) << (STEP_BITS + RISE_BITS)) / i64::from(right - left)
-    } else {
-        0
     }
 }
 

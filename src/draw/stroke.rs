@@ -103,6 +103,7 @@ impl Stroke {
         }
     }
 
+    #[inline]
     fn put_whole(&self, rgb: Rgb, run: Run, row: &mut [[u8; 4]]) {
         let stretch = &mut row[usize::from(run.x)..usize::from(run.end())];
         match self.seen.levels(run) {
