@@ -444,7 +444,7 @@ fn ids_of_others_are_answered_without_a_panic() {
     assert!(dog.posed(palette).figure().is_err());
     let _ = PoseRecord::of(&foreign, &[], &dogs);
 
-    let mut list = deckhand.lists()[0].clone();
+    let mut list = (*deckhand.lists()[0]).clone();
     list.poses = vec![foreign];
     let found = layfig::check::check(dog.puppet("").unwrap(), &[&list]);
     assert_eq!(found.list.len(), dog.check("").unwrap().findings.list.len());

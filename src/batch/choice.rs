@@ -1,22 +1,9 @@
 //! Whom to show, and what of the lists.
 
-use std::sync::Arc;
-
 use super::filter::{Filter, nearest};
-use crate::art::Library;
-use crate::cast::{Member, PoseList};
+use crate::cast::Member;
 use crate::diag::{Place, Problem, quoted};
-
-/// A member and the pose lists to show it in.
-#[derive(Clone, Debug)]
-pub struct Subject {
-    /// Who.
-    pub member: Arc<Member>,
-    /// The member's drawings.
-    pub library: Arc<Library>,
-    /// In what.
-    pub lists: Vec<Arc<PoseList>>,
-}
+use crate::project::Subject;
 
 /// Which views to show.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -52,14 +39,15 @@ pub struct Choice {
 }
 
 /// The views of a member that a choice takes.
-pub(super) fn chosen_views(member: &Member, views: &Views) -> Vec<usize> {
+#[must_use]
+pub fn chosen_views(member: &Member, views: &Views) -> Vec<usize> {
     match views {
         Views::First => vec![0],
         Views::All => (0..member.views.len()).collect(),
         Views::Named(filters) => (0..member.views.len())
             .filter(|&at| {
                 let name = member.views[at].name.as_deref();
-                name.is_some_and(|name| filters.iter().any(|f| f.matches(name)))
+                name.is_some_and(|name| Filter::any(filters, name))
             })
             .collect(),
     }

@@ -25,6 +25,23 @@ impl Filter {
         &self.text
     }
 
+    /// True when one of them matches.
+    #[must_use]
+    pub fn any(filters: &[Self], name: &str) -> bool {
+        filters.iter().any(|filter| filter.matches(name))
+    }
+
+    /// The same, and marks those that do as used.
+    pub fn mark(filters: &[Self], used: &mut [bool], name: &str) -> bool {
+        let mut any = false;
+        for (filter, used) in filters.iter().zip(used) {
+            let found = filter.matches(name);
+            *used |= found;
+            any |= found;
+        }
+        any
+    }
+
     /// True when the filter is the name or the end of it.
     #[must_use]
     pub fn matches(&self, name: &str) -> bool {

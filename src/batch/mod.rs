@@ -5,17 +5,15 @@
 //! [`draw_sheets`] are what a job can be. Nothing here prints: whoever calls hears [`Event`]s.
 
 mod approved;
+mod asked;
 mod chart;
 mod checks;
 mod choice;
 mod compare;
-mod declared;
 mod encode;
 mod files;
 mod filter;
 mod grow;
-mod kinds;
-mod member_kind;
 mod owners;
 mod pictures;
 mod plan;
@@ -24,22 +22,21 @@ mod review_of;
 mod run;
 mod section;
 mod sheets;
+mod shown;
 
 pub use approved::{ApprovedSet, OpenSet};
+pub use asked::{SheetGroup, view_of};
 pub use chart::strip_chart;
 pub use checks::{Checked, check_names, check_views, finding_json, range_json};
-pub use choice::{Choice, Only, Subject, Views};
+pub use choice::{Choice, Only, Views, chosen_views};
 pub use compare::{
     CompareStyle, ComparedPose, NotDrawn, Round, compare_poses, comparison_folder, framings,
     gather, known_identical, promote, scale_of, show_removed, write_comparison,
 };
-pub use declared::{Laid, Pages, add_declared, one_sheet, plan_declared};
 pub use encode::{Effort, grey_png, numbers_of, picture_of, png};
 pub use files::{file_name, plain, relative, sweep_out, write_whole};
 pub use filter::{Filter, nearest};
 pub use grow::{CUT_OFF_HINT, Grown, cut_off, grown_area};
-pub use kinds::{add_kinds, plan_kinds};
-pub use member_kind::MemberKind;
 pub use owners::{Owner, PartMap};
 pub use pictures::{
     ExportStyle, Framing, PictureStyle, check_size, draw_pictures, export_svgs, picture,
@@ -52,5 +49,5 @@ pub use run::{Event, Failure, guarded, run, with_threads};
 pub use section::{ChosenSweep, MemberView, Purpose, Section};
 pub(crate) use sheets::over_limits;
 pub use sheets::{
-    Kind, PlannedSheet, Rehearsal, Wanted, Window, draw_sheets, is_asked, plan_sheets, write_packs,
+    Laid, Pages, PlannedSheet, Rehearsal, Window, draw_sheets, lay_out_sheets, write_packs,
 };

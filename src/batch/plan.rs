@@ -4,12 +4,15 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::choice::{Choice, Only, Subject, chosen_views, unmatched, unmatched_views};
+use super::asked::view_of;
+use super::choice::{Choice, Only, chosen_views, unmatched, unmatched_views};
 use super::files::{file_name, folded};
+use super::filter::Filter;
 use super::section::{ChosenSweep, MemberView, Purpose, Section};
 use crate::cast::{Pose, PoseList};
 use crate::diag::{Place, Problem, quoted};
 use crate::name::Name;
+use crate::project::Subject;
 
 /// One pose to draw.
 #[derive(Clone, Debug)]
@@ -54,11 +57,7 @@ impl Plan {
         let mut names: Vec<String> = Vec::new();
         for subject in subjects {
             for view in chosen_views(&subject.member, &choice.views) {
-                let model = MemberView {
-                    member: Arc::clone(&subject.member),
-                    library: Arc::clone(&subject.library),
-                    view,
-                };
+                let model = MemberView::new(subject, view);
                 let at = plan.models.len();
                 for list in &subject.lists {
                     let (section, left_out) = take(at, &model, list, choice, &mut used, &mut names);
@@ -87,15 +86,7 @@ impl Plan {
     pub fn add_views(&mut self, subjects: &[Subject], choice: &Choice) {
         for subject in subjects {
             for view in chosen_views(&subject.member, &choice.views) {
-                let known =
-                    |m: &MemberView| m.view == view && Arc::ptr_eq(&m.member, &subject.member);
-                if !self.models.iter().any(known) {
-                    self.models.push(MemberView {
-                        member: Arc::clone(&subject.member),
-                        library: Arc::clone(&subject.library),
-                        view,
-                    });
-                }
+                self.model(subject, view);
             }
         }
     }
@@ -127,27 +118,13 @@ fn take(
     used: &mut [bool],
     names: &mut Vec<String>,
 ) -> (Section, Vec<(Name, String)>) {
-    let member = &model.member;
-    let mut folder = PathBuf::from(file_name(&member.key));
-    folder.extend(model.view_name().map(file_name));
-    folder.push(file_name(&list.key));
-    let name = Name::new(&member.key, model.view_name()).list(&list.key);
+    let folder = model.folder().join(file_name(&list.key));
+    let name = view_of(model).list(&list.key);
 
     let mut wanted = |names_of_one: &[&str]| {
-        if choice.poses.is_empty() {
-            return true;
-        }
-        let mut any = false;
-        for (filter, used) in choice.poses.iter().zip(used.iter_mut()) {
-            if names_of_one
-                .iter()
-                .any(|n| filter.matches(&name.pose(*n).to_string()))
-            {
-                *used = true;
-                any = true;
-            }
-        }
-        any
+        let mut mark = |one: &&str| Filter::mark(&choice.poses, used, &name.pose(*one).to_string());
+        // All are tried: each may use another filter.
+        choice.poses.is_empty() | (names_of_one.iter().filter(|one| mark(one)).count() > 0)
     };
     let mut poses = Vec::new();
     if choice.only != Only::Sweeps {

@@ -3,9 +3,8 @@
 use std::any::Any;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError, mpsc};
-
-use rayon::prelude::*;
 
 use crate::diag::{Place, Problem};
 use crate::draw::{DrawError, Scratch};
@@ -78,6 +77,18 @@ pub enum Event {
     Failed(usize, Failure),
 }
 
+impl Event {
+    /// The same of a job with another number.
+    #[must_use]
+    pub fn of(self, number: impl Fn(usize) -> usize) -> Self {
+        match self {
+            Self::Started(at) => Self::Started(number(at)),
+            Self::Done(at) => Self::Done(number(at)),
+            Self::Failed(at, failure) => Self::Failed(number(at), failure),
+        }
+    }
+}
+
 /// Drawing buffers that pass from job to job; never more than jobs at work.
 #[derive(Debug, Default)]
 pub struct Scratches {
@@ -95,6 +106,11 @@ impl Scratches {
     }
 }
 
+/// True for one thread on a thread of a pool, which is that one.
+fn is_alone(threads: usize) -> bool {
+    threads == 1 && rayon::current_thread_index().is_some()
+}
+
 /// Runs `work` on threads of its own while `watch` hears of it on this one. On a thread of a pool, one
 /// thread is that one: it does the work, with whatever help the pool has to spare, and `watch` hears of it
 /// afterwards. Threads that come and go would each keep memory of their own.
@@ -107,7 +123,7 @@ pub fn with_threads<E: Send, T: Send>(
     work: impl FnOnce(&(dyn Fn(E) + Sync)) -> T + Send,
     mut watch: impl FnMut(E),
 ) -> T {
-    if threads == 1 && rayon::current_thread_index().is_some() {
+    if is_alone(threads) {
         let events = Mutex::new(Vec::new());
         let made = work(&|event| {
             let mut events = events.lock().unwrap_or_else(PoisonError::into_inner);
@@ -140,34 +156,44 @@ pub fn with_threads<E: Send, T: Send>(
     })
 }
 
-/// Does every job on `threads` threads. Results are in the order of the jobs, whatever the order
-/// they were done in. A job that fails, or breaks, stops no other.
+/// Does every job on `threads` threads, beginning with the first. Results are in the order of the jobs,
+/// whatever the order they were done in. A job that fails, or breaks, stops no other.
 pub fn run<J: Sync, T: Send>(
     jobs: &[J],
     threads: usize,
     work: impl Fn(&J, &mut Scratch) -> Result<T, Failure> + Sync,
     watch: impl FnMut(Event),
 ) -> Vec<Result<T, Failure>> {
-    let scratches = Scratches::default();
-    with_threads(
-        threads,
-        |send| {
-            jobs.par_iter()
-                .enumerate()
-                .with_max_len(1)
-                .map(|(index, job)| {
-                    send(Event::Started(index));
-                    let made = guarded(|| scratches.lend(|scratch| work(job, scratch)));
-                    send(match &made {
-                        Ok(_) => Event::Done(index),
-                        Err(failure) => Event::Failed(index, failure.clone()),
-                    });
-                    made
-                })
-                .collect()
-        },
-        watch,
-    )
+    let next = AtomicUsize::new(0);
+    let results = Mutex::new(Vec::with_capacity(jobs.len()));
+    let alone = is_alone(threads);
+    let worker = |send: &(dyn Fn(Event) + Sync)| {
+        let mut scratch = Scratch::default();
+        loop {
+            let at = next.fetch_add(1, Ordering::Relaxed);
+            let Some(job) = jobs.get(at) else { return };
+            send(Event::Started(at));
+            let made = guarded(|| work(job, &mut scratch));
+            send(match &made {
+                Ok(_) => Event::Done(at),
+                Err(failure) => Event::Failed(at, failure.clone()),
+            });
+            let mut results = results.lock().unwrap_or_else(PoisonError::into_inner);
+            results.push((at, made));
+        }
+    };
+    let all = |send: &(dyn Fn(Event) + Sync)| {
+        if alone {
+            worker(send);
+        } else {
+            // Each thread has its own loop, which no other can take up in the middle of a job.
+            rayon::broadcast(|_| worker(send));
+        }
+    };
+    with_threads(threads, all, watch);
+    let mut results = results.into_inner().unwrap_or_else(PoisonError::into_inner);
+    results.sort_unstable_by_key(|(at, _)| *at);
+    results.into_iter().map(|(_, made)| made).collect()
 }
 
 /// Turns a break in `work` into a failure.

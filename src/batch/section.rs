@@ -3,10 +3,11 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use super::member_kind::MemberKind;
+use super::files::file_name;
 use crate::art::Library;
-use crate::cast::{ListSheet, Member, Pose, PoseList, Sweep, View};
+use crate::cast::{ListSheet, Member, Pose, PoseList, SheetKind, Sweep, View};
 use crate::name::Name;
+use crate::project::Subject;
 
 /// One view of one member.
 #[derive(Clone, Debug)]
@@ -20,6 +21,16 @@ pub struct MemberView {
 }
 
 impl MemberView {
+    /// Of a member this view.
+    #[must_use]
+    pub fn new(subject: &Subject, view: usize) -> Self {
+        Self {
+            member: Arc::clone(&subject.member),
+            library: Arc::clone(&subject.library),
+            view,
+        }
+    }
+
     /// The view.
     #[must_use]
     pub fn view(&self) -> &View {
@@ -30,6 +41,14 @@ impl MemberView {
     #[must_use]
     pub fn view_name(&self) -> Option<&str> {
         self.view().name.as_deref()
+    }
+
+    /// The folder of its files, below that of everything.
+    #[must_use]
+    pub fn folder(&self) -> PathBuf {
+        let mut folder = PathBuf::from(file_name(&self.member.key));
+        folder.extend(self.view_name().map(file_name));
+        folder
     }
 }
 
@@ -49,7 +68,7 @@ pub enum Purpose {
     #[default]
     List,
     /// Poses that a kind of sheet shows; no file says them.
-    Sheet(MemberKind),
+    Sheet(SheetKind),
     /// A sheet that a pose list asks for: the only one of the section's own list.
     Declared,
 }
@@ -79,6 +98,26 @@ impl Section {
     pub fn declared(&self) -> Option<&ListSheet> {
         let declared = self.purpose == Purpose::Declared;
         self.list.sheets.first().filter(|_| declared)
+    }
+
+    /// The kind of sheet that it is for; `None` for a list as it is.
+    #[must_use]
+    pub fn kind(&self) -> Option<SheetKind> {
+        match self.purpose {
+            Purpose::List => None,
+            Purpose::Sheet(kind) => Some(kind),
+            Purpose::Declared => self.list.sheets.first().map(|sheet| sheet.kind),
+        }
+    }
+
+    /// True where a kind of sheet has something to show of the list as it is.
+    pub(super) fn suits(&self, kind: SheetKind) -> bool {
+        let mut sweeps = self.sweeps.iter().map(|sweep| sweep.poses.len());
+        match kind {
+            SheetKind::Pose => !self.poses.is_empty(),
+            SheetKind::Range => sweeps.len() > 0,
+            _ => self.poses.len() > 1 || sweeps.any(|steps| steps > 1),
+        }
     }
 
     /// The chosen poses of the list.

@@ -125,7 +125,7 @@ pub struct Sweep {
 }
 
 /// A file of poses, read for one member.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct PoseList {
     /// The file's stem.
     pub key: String,

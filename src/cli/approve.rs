@@ -9,7 +9,7 @@ use super::args::{ChoiceArgs, InputArgs, RunningArgs};
 use super::compare::{ComparingArgs, Ready};
 use super::console::Console;
 use super::exit::Exit;
-use super::reporter::Reporter;
+use super::progress::Reporter;
 use crate::batch::{self, Failure, Filter, Job, OpenSet, Round};
 use crate::compare::{
     self, Comparison, Decision, Decisions, PoseComparison, Rejection, State, Verdict,

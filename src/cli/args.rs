@@ -6,6 +6,7 @@ use clap::{Args, ValueEnum};
 
 use crate::art::Rgb;
 use crate::draw::MOST_SIDE;
+use crate::project::Reading;
 
 /// Whom, and in what.
 #[derive(Clone, Debug, Args)]
@@ -14,6 +15,19 @@ pub struct InputArgs {
     pub rig: PathBuf,
     /// Pose lists; without any, the lists that the rig names itself
     pub poses: Vec<PathBuf>,
+}
+
+impl InputArgs {
+    /// How members are read.
+    pub(super) fn reading<'a>(&'a self, palette: Option<&'a str>) -> Reading<'a> {
+        Reading {
+            lists: &self.poses,
+            palette,
+            hint: Some(
+                "give pose lists after the rig, or name them in it: poses = [\"../../poses/actions.toml\"]",
+            ),
+        }
+    }
 }
 
 /// What to take of it.

@@ -10,8 +10,8 @@ use serde_json::json;
 use super::args::{self, ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
+use super::progress::Reporter;
 use super::render::GrowArgs;
-use super::reporter::Reporter;
 use super::review;
 use super::show::Show;
 use crate::batch::{

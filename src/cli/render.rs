@@ -8,7 +8,7 @@ use serde_json::json;
 use super::args::{self, Background, ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
-use super::reporter::Reporter;
+use super::progress::Reporter;
 use super::show::{Looks, Show};
 use crate::batch::{self, Failure, Framing, PictureStyle};
 use crate::cast::Member;

@@ -8,7 +8,7 @@ use serde_json::json;
 use super::args::{OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
-use super::reporter::Reporter;
+use super::progress::Reporter;
 use crate::batch::{self, Compared};
 use crate::compare::{Comparison, FORMAT};
 use crate::diag::{Problem, Sources};

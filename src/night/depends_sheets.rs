@@ -13,16 +13,15 @@ use crate::cast::{
 };
 use crate::compare::{PoseRecord, RigRecord};
 
-/// What of a section a sheet shows.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub enum Shown {
-    Poses,
-    Sweeps,
-    Both,
-}
-
 /// Of a section on a sheet: all that is written there of its member, its view, its list.
-pub fn section(stamp: &mut Stamp, section: &Section, model: &MemberView, shown: Shown) {
+///
+/// Of a list as it is, its poses and its sweeps as far as they are shown.
+pub fn section(
+    stamp: &mut Stamp,
+    section: &Section,
+    model: &MemberView,
+    [poses, sweeps]: [bool; 2],
+) {
     let member = &model.member;
     stamp.text(&section.name.to_string());
     stamp.text(&section.list.key);
@@ -44,10 +43,10 @@ pub fn section(stamp: &mut Stamp, section: &Section, model: &MemberView, shown: 
         part.replacements.keys().for_each(|name| stamp.text(name));
     }
     stamp.maybe(section.declared(), list_sheet);
-    for pose in section.poses().filter(|_| shown != Shown::Sweeps) {
+    for pose in section.poses().filter(|_| poses) {
         label(stamp, pose, model);
     }
-    for (sweep, poses) in section.sweeps().filter(|_| shown != Shown::Poses) {
+    for (sweep, steps) in section.sweeps().filter(|_| sweeps) {
         let Sweep {
             name,
             span: _,
@@ -63,8 +62,8 @@ pub fn section(stamp: &mut Stamp, section: &Section, model: &MemberView, shown: 
             stamp.count(angles.len());
             stamp.numbers(angles);
         }
-        stamp.count(poses.len());
-        poses.iter().for_each(|pose| label(stamp, pose, model));
+        stamp.count(steps.len());
+        steps.iter().for_each(|pose| label(stamp, pose, model));
     }
     // How many there would be without errors is written on it.
     for sweeps in [false, true] {

@@ -11,8 +11,8 @@ use super::plan::{Night, Task, Unit};
 use super::shared::{Places, Puppets};
 use super::unit::{Made, NightFinding};
 use crate::batch::{
-    self, ApprovedSet, CompareStyle, ComparedPose, Failure, Grown, Job, Plan, Round, Wanted,
-    draw_sheets, guarded, plan_sheets, write_whole,
+    self, ApprovedSet, CompareStyle, ComparedPose, Failure, Grown, Job, Plan, Purpose, Round,
+    SheetGroup, draw_sheets, guarded, write_whole,
 };
 use crate::cast::Member;
 use crate::compare::{Comparison, SetState};
@@ -38,8 +38,7 @@ impl UnitMaker<'_> {
     pub fn make(&self, unit: &Unit, scratch: &mut Scratch) -> Result<Output, Failure> {
         match &unit.task {
             Task::Picture { section, pose } => self.picture(*section, *pose, scratch),
-            Task::List { section, kind } => self.list_sheet(*section, *kind),
-            Task::Special(sections) => self.special(&sections.clone().collect::<Vec<_>>(), unit),
+            Task::Sheet(group) => self.sheet(group, unit),
             Task::Check(model) => self.check(*model),
             Task::Comparison(member) => self.comparison(*member),
         }
@@ -97,34 +96,21 @@ impl UnitMaker<'_> {
         ))
     }
 
-    fn list_sheet(&self, section: usize, kind: batch::Kind) -> Result<Output, Failure> {
-        let (mut plan, models) = self.night.alone(&[section]);
-        for section in &mut plan.sections {
-            match kind {
-                batch::Kind::Pose => section.sweeps.clear(),
-                batch::Kind::Range => section.poses.clear(),
-                batch::Kind::Onion => {}
-            }
-        }
-        let puppets: Vec<Puppet> = models.iter().map(|&m| self.puppets.get(m)).collect();
-        let jobs = plan.jobs();
-        let rehearsal = rehearsed(&puppets, &jobs);
-        let wanted = Wanted {
-            kinds: vec![kind],
-            ..Wanted::default()
+    fn sheet(&self, group: &SheetGroup, unit: &Unit) -> Result<Output, Failure> {
+        let (mut plan, models) = self.night.alone(&group.sections);
+        let alone = SheetGroup {
+            kind: group.kind,
+            sections: (0..group.sections.len()).collect(),
         };
-        let look = self.night.style.pages.look(None);
-        let sheets = plan_sheets(&plan, &rehearsal, self.places.out, &look, &wanted)
-            .map_err(|e| refusal(&e))?;
-        let files = self.draw(&puppets, &sheets, &jobs)?;
-        Ok(Output {
-            files,
-            findings: Vec::new(),
-        })
-    }
-
-    fn special(&self, sections: &[usize], unit: &Unit) -> Result<Output, Failure> {
-        let (plan, models) = self.night.alone(sections);
+        for section in plan
+            .sections
+            .iter_mut()
+            .filter(|s| s.purpose == Purpose::List)
+        {
+            let [poses, sweeps] = group.kind.shows();
+            section.poses.retain(|_| poses);
+            section.sweeps.retain(|_| sweeps);
+        }
         let puppets: Vec<Puppet> = models
             .iter()
             .map(|&model| match unit.member {
@@ -134,20 +120,21 @@ impl UnitMaker<'_> {
             .collect();
         let jobs = plan.jobs();
         let rehearsal = rehearsed(&puppets, &jobs);
-        let pages = &self.night.style.pages;
-        let (out, look) = (self.places.out, pages.look(None));
-        let (mut sheets, mut found) =
-            batch::plan_kinds(&plan, &puppets, &rehearsal, &self.night.cast, out, &look)
-                .map_err(|e| refusal(&e))?;
-        let declared = batch::plan_declared(&plan, &puppets, &rehearsal, out, pages);
-        if let Some((_, problem)) = declared.refused.into_iter().next() {
+        let laid = batch::lay_out_sheets(
+            (&plan, &[alone]),
+            &puppets,
+            &rehearsal,
+            &self.night.cast,
+            self.places.out,
+            &self.night.style.pages,
+        );
+        let laid = laid.map_err(|e| refusal(&e))?;
+        if let Some((_, problem)) = laid.refused.into_iter().next() {
             return Err(Failure::Input(problem));
         }
-        sheets.extend(declared.sheets);
-        found.extend(declared.findings);
         Ok(Output {
-            files: self.draw(&puppets, &sheets, &jobs)?,
-            findings: found.iter().map(findings::drift).collect(),
+            files: self.draw(&puppets, &laid.sheets, &jobs)?,
+            findings: laid.findings.iter().map(findings::drift).collect(),
         })
     }
 

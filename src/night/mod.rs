@@ -45,7 +45,7 @@ pub use order::heavy_first;
 pub use plan::{Night, Style, Task, Unit};
 pub use reading::{ReadMember, read};
 pub use revision::{Tree, checkout};
-pub use run::{Event, Results, run};
+pub use run::{Results, run};
 pub use scope::{NotMerged, Scope, ScopeMember, ScopeUnit, ShardDone, gather, save_shard};
 pub use shard::{Shard, split};
 pub use shared::Places;

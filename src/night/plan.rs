@@ -1,7 +1,6 @@
 //! The units of a night: all that a cast asks for, each with the digest of what it depends on.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::ops::Range;
 use std::path::{Path, PathBuf};
 
 use super::digest::{Digest, Stamp};
@@ -9,10 +8,10 @@ use super::reading::ReadMember;
 use super::store::{Known, Measured};
 use super::unit::Key;
 use crate::batch::{
-    self, Choice, MemberKind, MemberView, Only, Pages, PictureStyle, Plan, Purpose, Views,
-    comparison_folder, file_name,
+    self, Choice, Only, Pages, PictureStyle, Plan, Purpose, SheetGroup, Views, comparison_folder,
+    file_name,
 };
-use crate::cast::Member;
+use crate::cast::{Member, SheetKind};
 use crate::diag::Problem;
 use crate::name::Name;
 
@@ -50,16 +49,8 @@ pub enum Task {
         /// By place among the section's chosen poses.
         pose: usize,
     },
-    /// The usual sheet of a pose list.
-    List {
-        /// By place in the plan.
-        section: usize,
-        /// Which.
-        kind: batch::Kind,
-    },
-    /// The sheets of these sections, which no list shows as it is: all of one kind, or of one that a
-    /// list asks for.
-    Special(Range<usize>),
+    /// Sheets of a kind.
+    Sheet(SheetGroup),
     /// A check of a view, by place among the models.
     Check(usize),
     /// A member's poses against its approved set, by place among the members.
@@ -113,8 +104,9 @@ impl Night {
             poses: Vec::new(),
         };
         let (mut plan, _) = Plan::new(&subjects, &choice);
-        batch::add_kinds(&mut plan, &subjects, &MemberKind::ALL, true, &choice);
-        batch::add_declared(&mut plan, &subjects, &[], &choice);
+        let others = SheetKind::ALL.into_iter().filter(|kind| !kind.is_of_list());
+        plan.add_kinds(&subjects, &others.collect::<Vec<_>>(), true, &choice);
+        plan.add_declared(&subjects, &[], &choice);
         let mut unread: Vec<(Name, String)> = members
             .iter_mut()
             .flat_map(|m| std::mem::take(&mut m.unread))
@@ -178,7 +170,6 @@ impl Night {
     /// what its pages would be called if it had but one.
     #[must_use]
     pub fn file(&self, unit: &Unit) -> PathBuf {
-        let up = |folder: &Path| folder.parent().unwrap_or(Path::new("")).to_path_buf();
         match &unit.task {
             Task::Picture { section, pose } => {
                 let section = &self.plan.sections[*section];
@@ -186,33 +177,12 @@ impl Night {
                 let file = format!("{}.png", file_name(&pose.name));
                 section.folder.join(file)
             }
-            Task::List { section, kind } => {
-                let section = &self.plan.sections[*section];
-                let sort = match kind {
-                    batch::Kind::Pose => "sheet",
-                    batch::Kind::Range => "sweeps",
-                    batch::Kind::Onion => "onion",
-                };
-                let file = format!("{}.{sort}.png", file_name(&section.list.key));
-                up(&section.folder).join(file)
-            }
-            Task::Special(sections) => {
-                let section = &self.plan.sections[sections.start];
-                let stem = section.folder.file_name().unwrap_or_default();
-                let file = format!("{}.sheet.png", stem.to_string_lossy());
-                match section.purpose {
-                    Purpose::Sheet(MemberKind::LineUp) => PathBuf::from(file),
-                    Purpose::Sheet(MemberKind::Turnaround) => {
-                        let member = &self.plan.models[section.model].member.key;
-                        Path::new(&file_name(member)).join(file)
-                    }
-                    _ => up(&section.folder).join(file),
-                }
+            Task::Sheet(group) => {
+                let (folder, stem, ending) = self.plan.sheet_place(group);
+                folder.join(format!("{stem}.{ending}.png"))
             }
             Task::Check(model) => {
-                let model = &self.plan.models[*model];
-                let mut folder = PathBuf::from(file_name(&model.member.key));
-                folder.extend(model.view_name().map(file_name));
+                let folder = self.plan.models[*model].folder();
                 folder.join("check").join("findings.json")
             }
             Task::Comparison(member) => {
@@ -289,8 +259,4 @@ impl Night {
             })
             .collect()
     }
-}
-
-pub(super) fn view_of(model: &MemberView) -> Name {
-    Name::new(&model.member.key, model.view_name())
 }

@@ -2,17 +2,15 @@
 //! broken is told of and stops no other.
 
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 use rayon::prelude::*;
 
 use super::depends;
 use super::digest::Digest;
-use crate::art::Library;
-use crate::batch::{Subject, plain, relative};
-use crate::cast;
+use crate::batch::relative;
 use crate::diag::{Problem, Problems, Sources, short_with};
 use crate::name::Name;
+use crate::project::{Reading, Subject};
 
 /// A member as far as it could be read.
 #[derive(Debug)]
@@ -39,7 +37,7 @@ pub struct ReadMember {
 pub fn read(rigs: &[(Option<String>, PathBuf)], base: &Path) -> Vec<ReadMember> {
     rigs.par_iter()
         .with_max_len(1)
-        .map(|(key, rig)| read_member(key.as_deref(), rig, base))
+        .map(|rig| read_member(rig, base))
         .collect()
 }
 
@@ -51,50 +49,29 @@ impl ReadMember {
     }
 }
 
-fn read_member(key: Option<&str>, rig: &Path, base: &Path) -> ReadMember {
-    let sources = Sources::default();
-    let mut it = ReadMember {
-        key: key.map_or_else(|| cast::member_key(sources.files(), rig), str::to_owned),
+fn read_member(rig: &(Option<String>, PathBuf), base: &Path) -> ReadMember {
+    let (mut sources, mut problems) = (Sources::default(), Problems::default());
+    let mut unread = Vec::new();
+    let reading = Reading {
+        hint: Some("name them in its rig: poses = [\"../../poses/actions.toml\"]"),
+        ..Reading::default()
+    };
+    let subject = reading.member(rig, &mut sources, &mut problems, &mut unread);
+    let key = match &subject {
+        Some(subject) => subject.member.key.clone(),
+        None => unread
+            .first()
+            .map(|(name, _)| name.member.clone())
+            .unwrap_or_default(),
+    };
+    let drawings = subject.as_ref().map(|it| depends::drawings(&it.library));
+    ReadMember {
+        key,
         sources,
-        problems: Problems::default(),
-        subject: None,
-        drawings: Vec::new(),
+        problems,
+        drawings: drawings.unwrap_or_default(),
+        subject,
         base: base.to_path_buf(),
-        unread: Vec::new(),
-    };
-    let mut library = Library::new();
-    let Some(mut member) = cast::load_member(rig, &mut it.sources, &mut it.problems, &mut library)
-    else {
-        it.unread
-            .push((Name::new(&it.key, None), "its files have errors".to_owned()));
-        return it;
-    };
-    if let Some(key) = key {
-        key.clone_into(&mut member.key);
+        unread,
     }
-    it.key.clone_from(&member.key);
-    if member.poses.is_empty() {
-        let problem = Problem::warning(rig, format!("{} names no pose lists", member.key));
-        let hint = "name them in its rig: poses = [\"../../poses/actions.toml\"]";
-        it.problems.push(problem.hint(hint));
-    }
-    let mut lists = Vec::new();
-    for path in member.poses.iter().map(|path| plain(path)) {
-        let list = cast::load_poses(&path, &member, &mut it.sources, &mut it.problems);
-        if let Some(list) = list {
-            lists.push(Arc::new(list));
-        } else {
-            let list = path.file_stem().unwrap_or_default().to_string_lossy();
-            let name = Name::new(&member.key, None).list(list);
-            it.unread
-                .push((name, "nothing in the list can be used".to_owned()));
-        }
-    }
-    it.drawings = depends::drawings(&library);
-    it.subject = Some(Subject {
-        member: Arc::new(member),
-        library: Arc::new(library),
-        lists,
-    });
-    it
 }

@@ -1,7 +1,5 @@
 //! The run: units on threads, heavy first, each journalled when its files are in place.
 
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Mutex, PoisonError};
 use std::time::Instant;
 
 use super::make::{Output, UnitMaker};
@@ -10,65 +8,35 @@ use super::plan::{Night, Unit};
 use super::shared::{Places, Puppets};
 use super::store::{Journal, Known, Measured, stat};
 use super::unit::Record;
-use crate::batch::{Failure, guarded, with_threads};
+use crate::batch::{self, Event, Failure, guarded};
 use crate::diag;
 use crate::draw::Scratch;
 
-/// What happens in a night; `usize` is the unit's place in the night.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Event {
-    /// A thread took the unit up.
-    Started(usize),
-    /// It is made, or it was found that nothing can be made of its inputs.
-    Done(usize),
-    /// It could not be drawn or written.
-    Failed(usize, String),
-}
-
 /// What became of the units that were to do, in their order.
-pub type Results = Vec<(usize, Result<Known, String>)>;
+pub type Results = Vec<(usize, Result<Known, Failure>)>;
 
-/// Does these units of the night.
+/// Does these units of the night. Events and failures tell units by their place in the night, and files from
+/// the output folder.
 pub fn run(
     night: &Night,
     todo: &[usize],
     places: Places<'_>,
     journal: &Journal,
     threads: usize,
-    watch: impl FnMut(Event),
+    mut watch: impl FnMut(Event),
 ) -> Results {
     let order = heavy_first(night, todo);
     let puppets = Puppets::new(night, &order);
-    let next = AtomicUsize::new(0);
-    let results = Mutex::new(Vec::with_capacity(order.len()));
-    with_threads(
-        threads,
-        |send: &(dyn Fn(Event) + Sync)| {
-            let worker = || {
-                let mut scratch = Scratch::default();
-                while let Some(&at) = order.get(next.fetch_add(1, Ordering::Relaxed)) {
-                    send(Event::Started(at));
-                    let unit = &night.units[at];
-                    let made =
-                        guarded(|| finish((night, &puppets), unit, places, journal, &mut scratch));
-                    puppets.done(unit);
-                    let made = made.map_err(|failure| failure.below(places.out).to_string());
-                    send(match &made {
-                        Ok(_) => Event::Done(at),
-                        Err(why) => Event::Failed(at, why.clone()),
-                    });
-                    results
-                        .lock()
-                        .unwrap_or_else(PoisonError::into_inner)
-                        .push((at, made));
-                }
-            };
-            // Each thread has its own loop, which no other can take up in the middle of a unit.
-            rayon::broadcast(|_| worker());
-        },
-        watch,
-    );
-    let mut results = results.into_inner().unwrap_or_else(PoisonError::into_inner);
+    let work = |&at: &usize, scratch: &mut Scratch| {
+        let unit = &night.units[at];
+        let made = guarded(|| finish((night, &puppets), unit, places, journal, scratch));
+        puppets.done(unit);
+        made.map_err(|failure| failure.below(places.out))
+    };
+    let made = batch::run(&order, threads, work, |event| {
+        watch(event.of(|at| order[at]))
+    });
+    let mut results: Results = order.iter().copied().zip(made).collect();
     results.sort_unstable_by_key(|(at, _)| *at);
     results
 }

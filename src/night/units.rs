@@ -1,16 +1,14 @@
 //! Units from a plan: what each is called and what it depends on.
 
-use std::ops::Range;
-
 use rayon::prelude::*;
 
 use super::depends::ViewDigest;
-use super::depends_sheets::{self as papers, Shown};
+use super::depends_sheets as papers;
 use super::digest::{Digest, Stamp};
-use super::plan::{Night, Task, Unit, view_of};
+use super::plan::{Night, Task, Unit};
 use super::unit::{Key, Kind};
-use crate::batch::{self, Framing, MemberKind, PictureStyle, Purpose};
-use crate::cast::{Pose, PoseList};
+use crate::batch::{Framing, PictureStyle, Purpose, SheetGroup, view_of};
+use crate::cast::{Pose, PoseList, SheetKind};
 use crate::compare::ENGINE;
 use crate::name::Name;
 
@@ -18,6 +16,8 @@ use crate::name::Name;
 struct Draft<'a> {
     night: &'a Night,
     views: Vec<ViewDigest>,
+    /// For each section of the plan those of its poses, of its sweeps' steps last.
+    poses: Vec<Vec<Digest>>,
     style: Digest,
 }
 
@@ -25,27 +25,27 @@ impl Night {
     /// All units, in the order they are told of.
     pub(super) fn all_units(&self) -> Vec<Unit> {
         let models = self.plan.models.par_iter().zip(&self.owners);
+        let views: Vec<ViewDigest> = models
+            .map(|(model, &owner)| ViewDigest::new(model, &self.members[owner].drawings))
+            .collect();
+        let sections = self.plan.sections.par_iter().map(|section| {
+            let view = self.plan.models[section.model].view();
+            let drawings = &self.members[self.owners[section.model]].drawings;
+            let poses = section.all_poses().into_iter();
+            let digests = poses.map(|pose| views[section.model].pose(view, pose, drawings));
+            digests.collect()
+        });
         let draft = Draft {
             night: self,
-            views: models
-                .map(|(model, &owner)| ViewDigest::new(model, &self.members[owner].drawings))
-                .collect(),
+            poses: sections.collect(),
+            views,
             style: style_of_pictures(&self.style.picture),
         };
-        let count = self.plan.sections.len();
-        let of_lists: Vec<(Vec<Unit>, Vec<Unit>)> = (0..count)
-            .into_par_iter()
-            .filter(|&at| self.plan.sections[at].purpose == Purpose::List)
-            .map(|at| draft.of_list(at))
-            .collect();
-        let mut units = Vec::new();
-        let mut sheets = Vec::new();
-        for (pictures, mut own) in of_lists {
-            units.extend(pictures);
-            sheets.append(&mut own);
-        }
-        units.append(&mut sheets);
-        units.extend(self.specials().into_iter().map(|s| draft.special(s)));
+        let lists = 0..self.plan.sections.len();
+        let lists = lists.filter(|&at| self.plan.sections[at].purpose == Purpose::List);
+        let mut units: Vec<Unit> = lists.flat_map(|at| draft.pictures(at)).collect();
+        let sheets = self.plan.sheets(&SheetKind::OF_LISTS, false);
+        units.extend(sheets.into_iter().map(|group| draft.sheet(group)));
         units.extend((0..self.plan.models.len()).filter_map(|model| draft.check(model)));
         let members: Vec<usize> = (0..self.members.len()).collect();
         let comparisons: Vec<Option<Unit>> = members
@@ -55,43 +55,9 @@ impl Night {
         units.extend(comparisons.into_iter().flatten());
         units
     }
-
-    /// Sections that make sheets together: the views of a turnaround, the members of a line-up.
-    fn specials(&self) -> Vec<Range<usize>> {
-        let sections = &self.plan.sections;
-        let mut all: Vec<Range<usize>> = Vec::new();
-        for (at, section) in sections.iter().enumerate() {
-            if section.purpose == Purpose::List {
-                continue;
-            }
-            let joins = all.last().is_some_and(|last| {
-                let before = &sections[last.start];
-                let one_member = self.owners[before.model] == self.owners[section.model];
-                last.end == at
-                    && before.purpose == section.purpose
-                    && match section.purpose {
-                        Purpose::Sheet(MemberKind::LineUp) => true,
-                        Purpose::Sheet(MemberKind::Turnaround) => one_member,
-                        Purpose::Declared => one_member && batch::one_sheet(before, section),
-                        _ => false,
-                    }
-            });
-            match all.last_mut() {
-                Some(last) if joins => last.end = at + 1,
-                _ => all.push(at..at + 1),
-            }
-        }
-        all
-    }
 }
 
 impl Draft<'_> {
-    fn digest(&self, model: usize, pose: &Pose) -> Digest {
-        let night = self.night;
-        let drawings = &night.members[night.owners[model]].drawings;
-        self.views[model].pose(night.plan.models[model].view(), pose, drawings)
-    }
-
     fn unit(
         &self,
         kind: Kind,
@@ -115,21 +81,18 @@ impl Draft<'_> {
         }
     }
 
-    /// The pictures and the usual sheets of a pose list.
-    fn of_list(&self, at: usize) -> (Vec<Unit>, Vec<Unit>) {
+    /// The pictures of a pose list.
+    fn pictures(&self, at: usize) -> Vec<Unit> {
         let section = &self.night.plan.sections[at];
         let model = &self.night.plan.models[section.model];
         let framing = self.night.style.picture.framing;
         let viewport = framing.viewport(model.member.canvas);
         let pixels = f64::from(viewport.width) * f64::from(viewport.height);
-        let mut pictures = Vec::new();
-        let mut posed = Vec::new();
-        for (place, pose) in section.poses().enumerate() {
-            let digest = self.digest(section.model, pose);
+        let poses = section.poses().zip(&self.poses[at]).enumerate();
+        let unit = |(place, (pose, digest)): (usize, (&Pose, &Digest))| {
             let mut stamp = Stamp::new("picture");
             stamp.digest(&self.style);
-            stamp.digest(&digest);
-            posed.push(digest);
+            stamp.digest(digest);
             let task = Task::Picture {
                 section: at,
                 pose: place,
@@ -138,109 +101,84 @@ impl Draft<'_> {
             let models = vec![section.model];
             let mut unit = self.unit(Kind::Picture, name, stamp.done(), task, models);
             unit.guess = 500.0 + pixels * 0.008;
-            pictures.push(unit);
-        }
-        let steps = section.sweeps().flat_map(|(_, poses)| poses);
-        let swept: Vec<Digest> = steps.map(|p| self.digest(section.model, p)).collect();
-        let overlaid = posed.len() > 1 || section.sweeps().any(|(_, poses)| poses.len() > 1);
-        let mut sheets = Vec::new();
-        for (kind, word, any) in [
-            (batch::Kind::Pose, "poses", !posed.is_empty()),
-            (batch::Kind::Range, "sweeps", !swept.is_empty()),
-            (batch::Kind::Onion, "overlays", overlaid),
-        ] {
-            if !any || batch::is_asked(&self.night.plan, section, kind) {
-                continue;
-            }
-            let figures: Vec<&Digest> = match kind {
-                batch::Kind::Pose => posed.iter().collect(),
-                batch::Kind::Range => swept.iter().collect(),
-                batch::Kind::Onion => posed.iter().chain(&swept).collect(),
-            };
-            let shown = match kind {
-                batch::Kind::Pose => Shown::Poses,
-                batch::Kind::Range => Shown::Sweeps,
-                batch::Kind::Onion => Shown::Both,
-            };
-            let mut stamp = Stamp::new(word);
-            self.paper(&mut stamp, &[at], shown, &figures);
-            let task = Task::List { section: at, kind };
-            let name = (section.name.clone(), Some(word));
-            let mut unit = self.unit(Kind::Sheet, name, stamp.done(), task, vec![section.model]);
-            let each = if kind == batch::Kind::Onion {
-                40_000.0
-            } else {
-                12_000.0
-            };
-            unit.guess = 150_000.0 + figures.len() as f64 * each;
-            sheets.push(unit);
-        }
-        (pictures, sheets)
+            unit
+        };
+        poses.map(unit).collect()
     }
 
-    /// The sheets of sections that no list shows as it is.
-    fn special(&self, sections: Range<usize>) -> Unit {
+    /// Sheets: their figures, and all that is written on them.
+    fn sheet(&self, group: SheetGroup) -> Unit {
         let plan = &self.night.plan;
-        let all: Vec<usize> = sections.clone().collect();
-        let mut models: Vec<usize> = all.iter().map(|&at| plan.sections[at].model).collect();
-        models.sort_unstable();
-        models.dedup();
-        let mut figures = Vec::new();
-        for section in &plan.sections[sections.clone()] {
-            let poses = section.all_poses();
-            figures.extend(poses.into_iter().map(|p| self.digest(section.model, p)));
+        let kind = group.kind;
+        let first = &plan.sections[group.sections[0]];
+        // Of a list as it is a sheet may show a part.
+        let [poses, sweeps] = match first.purpose {
+            Purpose::List => kind.shows(),
+            _ => [true, true],
+        };
+        let mut stamp = Stamp::new("sheet");
+        stamp.text(kind.name());
+        stamp.text(ENGINE);
+        papers::pages(&mut stamp, &self.night.style.pages);
+        stamp.count(group.sections.len());
+        let mut figures = 0;
+        for &at in &group.sections {
+            let section = &plan.sections[at];
+            papers::section(
+                &mut stamp,
+                section,
+                &plan.models[section.model],
+                [poses, sweeps],
+            );
+            let (own, steps) = self.poses[at].split_at(section.poses.len());
+            for shown in [own, steps]
+                .into_iter()
+                .zip([poses, sweeps])
+                .filter(|(_, any)| *any)
+            {
+                figures += shown.0.len();
+                stamp.count(shown.0.len());
+                shown.0.iter().for_each(|figure| stamp.digest(figure));
+            }
         }
-        let mut stamp = Stamp::new("special");
-        self.paper(
-            &mut stamp,
-            &all,
-            Shown::Both,
-            &figures.iter().collect::<Vec<_>>(),
-        );
-        let first = &plan.sections[sections.start];
         let model = &plan.models[first.model];
         let name = match first.purpose {
-            Purpose::Sheet(MemberKind::LineUp) => {
-                stamp.text(&self.night.cast);
-                (Name::default(), Some(MemberKind::LineUp.name()))
-            }
-            Purpose::Sheet(kind @ MemberKind::Turnaround) => {
-                (Name::new(&model.member.key, None), Some(kind.name()))
-            }
-            Purpose::Sheet(kind) => (view_of(model), Some(kind.name())),
-            Purpose::Declared | Purpose::List => {
-                let mut list = first.name.clone();
-                list.sheet = None;
+            Purpose::List => (first.name.clone(), Some(kind.spec().title)),
+            Purpose::Declared => {
+                let list = Name {
+                    sheet: None,
+                    ..first.name.clone()
+                };
                 (list, first.name.sheet.as_deref())
             }
+            Purpose::Sheet(SheetKind::LineUp) => {
+                stamp.text(&self.night.cast);
+                (Name::default(), Some(kind.name()))
+            }
+            Purpose::Sheet(SheetKind::Turnaround) => {
+                (Name::new(&model.member.key, None), Some(kind.name()))
+            }
+            Purpose::Sheet(_) => (view_of(model), Some(kind.name())),
         };
-        let count = figures.len();
-        let mut unit = self.unit(
-            Kind::Sheet,
-            name,
-            stamp.done(),
-            Task::Special(sections),
-            models,
-        );
-        if first.purpose == Purpose::Sheet(MemberKind::LineUp) {
+        let mut models: Vec<usize> = group
+            .sections
+            .iter()
+            .map(|&at| plan.sections[at].model)
+            .collect();
+        models.sort_unstable();
+        models.dedup();
+        let task = Task::Sheet(group);
+        let mut unit = self.unit(Kind::Sheet, name, stamp.done(), task, models);
+        if kind == SheetKind::LineUp {
             unit.member = None;
         }
-        unit.guess = 150_000.0 + count as f64 * 20_000.0;
+        let each = match kind {
+            SheetKind::Onion => 40_000.0,
+            SheetKind::Pose | SheetKind::Range => 12_000.0,
+            _ => 20_000.0,
+        };
+        unit.guess = 150_000.0 + figures as f64 * each;
         unit
-    }
-
-    /// Of sheets of these sections: their figures, and all that is written on them.
-    fn paper(&self, stamp: &mut Stamp, sections: &[usize], shown: Shown, figures: &[&Digest]) {
-        let plan = &self.night.plan;
-        stamp.text(ENGINE);
-        papers::pages(stamp, &self.night.style.pages);
-        stamp.count(sections.len());
-        for &at in sections {
-            let section = &plan.sections[at];
-            papers::section(stamp, section, &plan.models[section.model], shown);
-        }
-        stamp.count(figures.len());
-        figures.iter().for_each(|figure| stamp.digest(figure));
     }
 
     fn check(&self, at: usize) -> Option<Unit> {
@@ -288,9 +226,9 @@ impl Draft<'_> {
             for at in sections {
                 let section = &night.plan.sections[at];
                 stamp.text(&section.name.to_string());
-                for pose in section.poses() {
+                for (pose, digest) in section.poses().zip(&self.poses[at]) {
                     papers::compared(&mut stamp, pose, section, &night.plan.models[section.model]);
-                    stamp.digest(&self.digest(section.model, pose));
+                    stamp.digest(digest);
                 }
             }
             for (name, why) in &night.unread {

@@ -79,7 +79,7 @@ pub(super) fn columns_of(sweep: &Sweep, chosen: usize) -> Option<usize> {
 }
 
 /// What a sheet that a list asks for is called.
-pub(in crate::batch) fn named(sheet: &ListSheet) -> String {
+pub(super) fn named(sheet: &ListSheet) -> String {
     let title = sheet.title.clone();
     title.unwrap_or_else(|| spoken(&sheet.name))
 }

@@ -7,8 +7,8 @@ use serde_json::json;
 
 use crate::batch::CUT_OFF_HINT;
 use crate::cli::console::Console;
-use crate::cli::night_progress::NightProgress;
-use crate::cli::pace::spoken;
+use crate::cli::progress::{Reporter, spoken};
+
 use crate::diag::{Place, Problem, Sources};
 use crate::night::{
     self, Key, Kind, Known, Level, Night, Places, Scope, Shard, State, Store, Summary, UnitSummary,
@@ -83,14 +83,16 @@ impl Work<'_> {
         let mut made = 0;
         if !todo.is_empty() {
             let journal = self.store.journal(&shard.unwrap_or(Shard::WHOLE).name())?;
-            let mut progress = NightProgress::new(console, night, todo);
+            let names: Vec<String> = night.units.iter().map(|u| u.key.to_string()).collect();
+            let guesses: Vec<f64> = night.units.iter().map(|u| u.guess).collect();
+            let mut progress = Reporter::of(console, None, &names, todo, Some(&guesses));
             let places = Places {
                 out: self.out,
                 store: self.store,
                 again: self.again,
             };
             let results = night::run(night, todo, places, &journal, self.threads, |event| {
-                progress.hear(&event);
+                progress.hear(event);
             });
             drop(progress);
             for (at, result) in results {
@@ -100,7 +102,7 @@ impl Work<'_> {
                         made += usize::from(it.record.refused.is_none());
                         known.insert(key, it);
                     }
-                    Err(why) => failed.push((key, why)),
+                    Err(why) => failed.push((key, why.to_string())),
                 }
             }
         }

@@ -1,38 +1,50 @@
-//! The poses that sheets of a kind show.
+//! The poses that sheets of a kind show, and what of them.
 
-use crate::batch::plan::Plan;
-use crate::batch::section::{MemberView, Section};
-use crate::cast::{Chart, Crop, Member, NameId, PartId, Pose, PoseEntry};
-use crate::diag::{SourceId, Span};
+use super::section::MemberView;
+use crate::cast::{Chart, Crop, ListSheet, NameId, PartId, Pose, PoseEntry, SheetKind};
+use crate::diag::Span;
 
 /// The crop that expressions are shown in, where a view has it.
 const HEAD: &str = "head";
 
-/// The place of what no file says.
-const NOWHERE: Span = Span {
-    source: SourceId(0),
-    start: 0,
-    end: 0,
-};
-
 /// The rig as it is drawn.
-pub(in crate::batch) fn rest(name: &str) -> Pose {
+pub(super) fn rest(name: &str) -> Pose {
     Pose {
         name: name.into(),
-        ..Pose::rest(NOWHERE)
+        ..Pose::rest(Span::NOWHERE)
     }
 }
 
-/// A pose in every palette.
-pub(in crate::batch) fn palettes(member: &Member, pose: &Pose) -> Vec<Pose> {
-    let count = member.palettes.len();
-    (0..count)
-        .map(|palette| Pose {
-            name: member.palettes[palette].name.clone(),
-            palette,
-            ..pose.clone()
-        })
-        .collect()
+/// The poses of a sheet that no list has as they are. `sheet` is what a list says of it, `poses` are those that
+/// there are.
+pub(super) fn shown(
+    kind: SheetKind,
+    model: &MemberView,
+    sheet: Option<&ListSheet>,
+    poses: &[&Pose],
+) -> Vec<Pose> {
+    let own = sheet.and_then(|sheet| sheet.poses.as_ref());
+    let own = own.map(|own| own.iter().map(|&at| poses[at].clone()).collect::<Vec<_>>());
+    match kind {
+        SheetKind::Expressions => {
+            let name = sheet.and_then(|sheet| sheet.crop.as_deref());
+            let of = |crop| own.unwrap_or_else(|| faces(model, crop, poses));
+            crop(model, name).map_or_else(Vec::new, of)
+        }
+        SheetKind::Charts => charted(model, sheet.and_then(|sheet| sheet.charts.as_deref())),
+        SheetKind::Colours => {
+            let first = own.and_then(|own| own.into_iter().next());
+            let pose = first.unwrap_or_else(|| rest("rest"));
+            let palettes = model.member.palettes.iter().enumerate();
+            let palettes = palettes.map(|(at, palette)| Pose {
+                name: palette.name.clone(),
+                palette: at,
+                ..pose.clone()
+            });
+            palettes.collect()
+        }
+        _ => vec![rest("rest")],
+    }
 }
 
 /// The charts of a view with these names; without names those that it declares, else one of all parts
@@ -58,7 +70,7 @@ pub(super) fn charts(model: &MemberView, names: Option<&[String]>) -> Vec<Chart>
     }
     vec![Chart {
         name: "replacements".into(),
-        span: NOWHERE,
+        span: Span::NOWHERE,
         parts,
         crop: None,
     }]
@@ -74,7 +86,7 @@ pub(super) fn drawings(model: &MemberView, part: PartId) -> Vec<String> {
 }
 
 /// The poses of the charts of these names, or of all.
-pub(in crate::batch) fn charted(model: &MemberView, names: Option<&[String]>) -> Vec<Pose> {
+fn charted(model: &MemberView, names: Option<&[String]>) -> Vec<Pose> {
     let mut poses = Vec::new();
     for chart in charts(model, names) {
         for &part in &chart.parts {
@@ -85,7 +97,7 @@ pub(in crate::batch) fn charted(model: &MemberView, names: Option<&[String]>) ->
                 pose.replace.push(PoseEntry {
                     part: name,
                     value: drawing,
-                    span: NOWHERE,
+                    span: Span::NOWHERE,
                 });
                 poses.push(pose);
             }
@@ -95,7 +107,7 @@ pub(in crate::batch) fn charted(model: &MemberView, names: Option<&[String]>) ->
 }
 
 /// A view's crop of this name; without a name the one for expressions, called `head`, else the only one.
-pub(in crate::batch) fn crop<'a>(model: &'a MemberView, name: Option<&str>) -> Option<&'a Crop> {
+pub(super) fn crop<'a>(model: &'a MemberView, name: Option<&str>) -> Option<&'a Crop> {
     let crops = &model.view().guides.crops;
     let named = crops.iter().find(|crop| crop.name == name.unwrap_or(HEAD));
     named.or(match &crops[..] {
@@ -104,25 +116,11 @@ pub(in crate::batch) fn crop<'a>(model: &'a MemberView, name: Option<&str>) -> O
     })
 }
 
-/// Poses of the plan's lists that change nothing but what the head's part carries.
-pub(super) fn expressions(plan: &Plan, lists: &[Section], model: usize) -> Vec<Pose> {
-    let of = &plan.models[model];
-    let Some(crop) = crop(of, None) else {
-        return Vec::new();
-    };
-    let lists = lists.iter().filter(|section| section.model == model);
-    faces(of, crop, lists.flat_map(Section::poses))
-}
-
 /// Those of the poses that change nothing but what the crop's part carries.
-pub(in crate::batch) fn faces<'a>(
-    model: &MemberView,
-    crop: &Crop,
-    poses: impl Iterator<Item = &'a Pose>,
-) -> Vec<Pose> {
+fn faces(model: &MemberView, crop: &Crop, poses: &[&Pose]) -> Vec<Pose> {
     let view = model.view();
     let on_head = |name: NameId| view.by_name[name.at()].is_none_or(|p| view.carries(crop.part, p));
-    let plain = |pose: &&Pose| {
+    let plain = |pose: &&&Pose| {
         let parts = (pose.turn.iter().map(|s| s.part))
             .chain(pose.shift.iter().map(|s| s.part))
             .chain(pose.scale.iter().map(|s| s.part))
@@ -131,7 +129,7 @@ pub(in crate::batch) fn faces<'a>(
             .chain(pose.sides.iter().map(|s| s.part));
         pose.palette == 0 && !pose.mirror && parts.into_iter().all(on_head)
     };
-    let found: Vec<Pose> = poses.filter(plain).cloned().collect();
+    let found: Vec<Pose> = poses.iter().filter(plain).map(|p| (*p).clone()).collect();
     // A list of poses without a face in it has only its rest pose left.
     if found.len() < 2 { Vec::new() } else { found }
 }

@@ -1,19 +1,23 @@
 //! All views of a member on one ground.
 
-use std::path::PathBuf;
 use std::sync::Arc;
 
-use super::{KindMaker, Made, MemberKind};
-use crate::batch::files::file_name;
+use super::{PlannedSheet, SheetGroup, SheetMaker};
 use crate::diag::{Place, Problem};
+use crate::name::Name;
 use crate::sheet::{Guide, Turnaround, TurnedView, turnaround};
 use crate::solve::Figure;
 
-impl KindMaker<'_> {
-    pub(in crate::batch) fn turnaround(&self, sections: &[usize]) -> Option<Made> {
-        let first = *sections.first()?;
+impl SheetMaker<'_> {
+    pub(super) fn turnaround(
+        &self,
+        group: &SheetGroup,
+        findings: &mut Vec<Problem>,
+    ) -> Option<PlannedSheet> {
+        let first = group.sections[0];
         let member = Arc::clone(&self.of(first).member);
-        let figures: Vec<(usize, Figure)> = sections
+        let figures: Vec<(usize, Figure)> = group
+            .sections
             .iter()
             .filter_map(|&at| Some((at, self.solved(at, 0)?)))
             .collect();
@@ -78,22 +82,19 @@ impl KindMaker<'_> {
             (Some(crown), Some(ground)) => ground - crown,
             _ => extents.iter().map(tall).fold(1e-6, f64::max),
         };
-        let mut heading = self.heading(first, MemberKind::Turnaround, Vec::new());
+        let mut heading = self.heading(group, Vec::new());
         let drift = crate::sheet::number(member.drift * 100.0, 2);
         let facts = [
             format!("{} views", figures.len()),
             format!("landmarks may drift by {drift} % of the height"),
         ];
         heading.facts.splice(0..0, facts);
-        let section = &self.plan.sections[first];
-        let (name, stem) = match section.declared() {
-            Some(sheet) => (
-                format!("{}/{}", section.list.key, sheet.name),
-                file_name(&format!("{}.{}", section.list.key, sheet.name)),
-            ),
-            None => ("turnaround".into(), "turnaround".into()),
+        // Of no view: of the member.
+        let name = Name {
+            view: None,
+            ..self.plan.sections[first].name.clone()
         };
-        heading.sheet = format!("{}/{name}", member.key);
+        heading.sheet = name.to_string();
         let mut sheet = Turnaround {
             heading,
             views: figures
@@ -112,30 +113,18 @@ impl KindMaker<'_> {
             tolerance: member.drift,
         };
         let limit = sheet.tolerance * sheet.height;
-        let findings = sheet
-            .guides
-            .iter()
-            .zip(&spans)
-            .filter(|(guide, _)| guide.drifts(limit))
-            .map(|(guide, place)| {
-                Problem::warning(place.clone(), sheet.fault(guide)).hint(
-                    "mend the art or the landmark, or allow more with \"drift\" in [character]",
-                )
-            })
-            .collect();
+        let guides = sheet.guides.iter().zip(&spans);
+        let drifting = guides.filter(|(guide, _)| guide.drifts(limit));
+        findings.extend(drifting.map(|(guide, place)| {
+            Problem::warning(place.clone(), sheet.fault(guide))
+                .hint("mend the art or the landmark, or allow more with \"drift\" in [character]")
+        }));
         sheet.guides.sort_by(|a, b| {
             a.level()
                 .partial_cmp(&b.level())
                 .unwrap_or(std::cmp::Ordering::Equal)
         });
-        let document = turnaround(&sheet, self.look);
-        Some(Made {
-            document,
-            name: sheet.heading.sheet.clone(),
-            folder: PathBuf::from(file_name(&member.key)),
-            stem,
-            title: member.name.clone(),
-            findings,
-        })
+        let document = turnaround(&sheet, &self.look(first));
+        Some(self.planned(group, None, &sheet.heading, document))
     }
 }

@@ -2,21 +2,22 @@
 
 use std::ops::Range;
 
-use super::poses::{self, charts, drawings, rest};
-use super::{KindMaker, Made, MemberKind};
+use super::{PlannedSheet, SheetGroup, SheetMaker};
 use crate::batch::files::file_name;
+use crate::batch::shown::{self, charts, drawings, rest};
 use crate::cast::{Chart, Crop, PartId};
 use crate::geom::{grown, joined};
-use crate::sheet::{Cell, Document, Group, Heading, Sheet, Shown, TooSmall, lay_out, spoken};
+use crate::sheet::{Cell, Group, Sheet, Shown, TooSmall, lay_out, spoken};
 
-impl KindMaker<'_> {
-    pub(in crate::batch) fn expressions(&self, section: usize) -> Result<Option<Made>, TooSmall> {
+impl SheetMaker<'_> {
+    pub(super) fn expressions(&self, group: &SheetGroup) -> Result<Option<PlannedSheet>, TooSmall> {
+        let section = group.sections[0];
         let model = self.of(section);
         let poses = &self.plan.sections[section].list.poses;
         let crop = self
             .declared(section)
             .and_then(|sheet| sheet.crop.as_deref());
-        let crop = poses::crop(model, crop);
+        let crop = shown::crop(model, crop);
         let Some(window) = crop.and_then(|crop| self.window(section, crop)) else {
             return Ok(None);
         };
@@ -32,11 +33,7 @@ impl KindMaker<'_> {
             });
         let count = poses.len();
         let sheet = Sheet {
-            heading: self.heading(
-                section,
-                MemberKind::Expressions,
-                vec![format!("{count} expressions")],
-            ),
+            heading: self.heading(group, vec![format!("{count} expressions")]),
             ground: None,
             figure: 480.0,
             strips: false,
@@ -46,12 +43,12 @@ impl KindMaker<'_> {
                 ..Group::default()
             }],
         };
-        let document = lay_out(&sheet, self.look)?;
-        Ok(Some(self.made(section, "expressions", document)))
+        let document = lay_out(&sheet, &self.look(section))?;
+        Ok(Some(self.planned(group, None, &sheet.heading, document)))
     }
 
     /// What a crop shows at rest.
-    pub(in crate::batch) fn window(&self, section: usize, crop: &Crop) -> Option<[f64; 4]> {
+    pub(super) fn window(&self, section: usize, crop: &Crop) -> Option<[f64; 4]> {
         let model = self.plan.sections[section].model;
         let figure = self.puppets[model].solve(&rest("rest")).ok()?;
         let [left, top, right, bottom] = match crop.area {
@@ -63,49 +60,47 @@ impl KindMaker<'_> {
     }
 
     /// A sheet for each chart; a list that asks for charts gets one of all of them.
-    pub(in crate::batch) fn charts(&self, section: usize) -> Result<Vec<Made>, TooSmall> {
+    pub(super) fn charts(&self, of: &SheetGroup) -> Result<Vec<PlannedSheet>, TooSmall> {
+        let section = of.sections[0];
         let model = self.of(section);
         let declared = self.declared(section);
         let charts = charts(model, declared.and_then(|sheet| sheet.charts.as_deref()));
+        let each = if declared.is_some() {
+            charts.len().max(1)
+        } else {
+            1
+        };
         let mut pose = 0;
-        if declared.is_some() {
-            let groups = charts
+        let mut sheets = Vec::new();
+        for charts in charts.chunks(each) {
+            let groups: Vec<Group> = charts
                 .iter()
                 .flat_map(|chart| self.chart(section, chart, &mut pose))
                 .collect();
-            let heading = self.heading(section, MemberKind::Charts, Vec::new());
-            let document = self.charted(heading, groups)?;
-            return Ok(vec![self.made(section, "", document)]);
-        }
-        let mut sheets = Vec::new();
-        for chart in charts {
-            let groups = self.chart(section, &chart, &mut pose);
-            let mut heading = self.heading(section, MemberKind::Charts, Vec::new());
-            heading.subtitle = format!("{} chart", spoken(&chart.name));
-            if let Some(view) = model.view_name() {
-                heading.subtitle = format!("{} · {} view", heading.subtitle, spoken(view));
+            let count: usize = groups.iter().map(|group| group.cells.len()).sum();
+            let mut heading = self.heading(of, Vec::new());
+            heading.facts.insert(0, format!("{count} drawings"));
+            let mut one = None;
+            if declared.is_none() {
+                let name = &charts[0].name;
+                one = Some(format!("chart.{}", file_name(name)));
+                heading.subtitle = format!("{} chart", spoken(name));
+                if let Some(view) = model.view_name() {
+                    heading.subtitle = format!("{} · {} view", heading.subtitle, spoken(view));
+                }
+                heading.sheet = format!("{}/{name}", heading.sheet);
             }
-            heading.sheet = format!("{}/{}", heading.sheet, chart.name);
-            let document = self.charted(heading, groups)?;
-            let stem = format!("chart.{}", file_name(&chart.name));
-            let mut made = self.made(section, &stem, document);
-            made.name = format!("{}/{}", made.name, chart.name);
-            sheets.push(made);
+            let sheet = Sheet {
+                heading,
+                ground: None,
+                figure: 380.0,
+                strips: false,
+                groups,
+            };
+            let document = lay_out(&sheet, &self.look(section))?;
+            sheets.push(self.planned(of, one, &sheet.heading, document));
         }
         Ok(sheets)
-    }
-
-    fn charted(&self, mut heading: Heading, groups: Vec<Group>) -> Result<Document, TooSmall> {
-        let count: usize = groups.iter().map(|group| group.cells.len()).sum();
-        heading.facts.insert(0, format!("{count} drawings"));
-        let sheet = Sheet {
-            heading,
-            ground: None,
-            figure: 380.0,
-            strips: false,
-            groups,
-        };
-        lay_out(&sheet, self.look)
     }
 
     /// The groups of a chart, one for each part; `pose` is the place of the next pose.

@@ -1,76 +1,124 @@
 //! What the sheets of pose lists say.
 
-use std::path::Path;
-
 use super::labels::{columns_of, counted, left_out, named, note, over_limits, step};
 use super::overlay::{POSES, STEPS, overlay};
-use super::planned::{Kind, Part, PlannedSheet, Rehearsal, Window, page_names};
-use crate::batch::files::file_name;
-use crate::batch::section::MemberView;
-use crate::cast::{ListSheet, Pose};
+use super::{PlannedSheet, Rehearsal, SheetGroup, SheetMaker, Window};
+use crate::batch::section::{MemberView, Section};
+use crate::batch::shown;
+use crate::cast::{ListSheet, Pose, SheetKind, Sweep};
 use crate::geom::joined;
-use crate::sheet::{self, Cell, Group, Heading, Look, Sheet, Shown, TooSmall};
+use crate::sheet::{self, Cell, Group, Heading, Sheet, Shown, TooSmall};
 
-/// Makes the sheets of one list, or of several of one view.
-pub(in crate::batch) struct Maker<'a> {
-    pub parts: &'a [Part<'a>],
-    pub model: &'a MemberView,
-    pub rehearsal: &'a Rehearsal,
-    pub window: Window,
+impl SheetMaker<'_> {
+    /// A sheet of one list, or of several of one view.
+    pub(super) fn of_lists(&self, group: &SheetGroup) -> Result<Option<PlannedSheet>, TooSmall> {
+        let first = group.sections[0];
+        let (model, declared) = (self.of(first), self.declared(first));
+        let usual = if declared.is_some_and(|sheet| sheet.canvas) {
+            Window::Canvas
+        } else {
+            Window::Figures
+        };
+        let crop = match (
+            declared.and_then(|sheet| sheet.crop.as_deref()),
+            self.pages.window,
+        ) {
+            (Some(name), None) => match shown::crop(model, Some(name)) {
+                Some(crop) => self.window(first, crop),
+                None => return Ok(None),
+            },
+            _ => None,
+        };
+        let sections = group.sections.iter();
+        let parts = sections.map(|&at| Part::new(&self.plan.sections[at], self.jobs[at].clone()));
+        let maker = Maker {
+            parts: &parts.collect::<Vec<_>>(),
+            model,
+            rehearsal: self.rehearsal,
+            window: self.pages.window.unwrap_or(usual),
+            crop,
+            declared,
+        };
+        let Some(sheet) = maker.sheet(group.kind) else {
+            return Ok(None);
+        };
+        let document = sheet::lay_out(&sheet, &self.look(first))?;
+        Ok(Some(self.planned(group, None, &sheet.heading, document)))
+    }
+}
+
+/// A section with the places of its poses among the jobs.
+struct Part<'a> {
+    section: &'a Section,
+    poses: Vec<(&'a Pose, usize)>,
+    sweeps: Vec<(&'a Sweep, Vec<(&'a Pose, usize)>)>,
+}
+
+impl<'a> Part<'a> {
+    /// `jobs` gives the places.
+    fn new(section: &'a Section, mut jobs: impl Iterator<Item = usize>) -> Self {
+        let mut numbered = |pose| jobs.next().map(|at| (pose, at));
+        Self {
+            section,
+            poses: section.poses().filter_map(&mut numbered).collect(),
+            sweeps: section
+                .sweeps()
+                .map(|(sweep, poses)| {
+                    (sweep, poses.into_iter().filter_map(&mut numbered).collect())
+                })
+                .collect(),
+        }
+    }
+}
+
+/// Makes a sheet.
+struct Maker<'a> {
+    parts: &'a [Part<'a>],
+    model: &'a MemberView,
+    rehearsal: &'a Rehearsal,
+    window: Window,
     /// What cells show, in place of that.
-    pub crop: Option<[f64; 4]>,
+    crop: Option<[f64; 4]>,
     /// The sheet that a list asks for.
-    pub declared: Option<&'a ListSheet>,
+    declared: Option<&'a ListSheet>,
 }
 
 impl<'a> Maker<'a> {
-    /// A sheet of a kind and what its files are called; `None` when there is nothing for it.
-    pub(in crate::batch) fn sheet(&self, kind: Kind) -> Option<(Sheet, &'static str)> {
+    /// A sheet of a kind; `None` when there is nothing for it.
+    fn sheet(&self, kind: SheetKind) -> Option<Sheet> {
         let (mut count, mut all) = (0, 0);
+        let sweeps = kind == SheetKind::Range;
         for part in self.parts {
             let list = &part.section.list;
-            if kind == Kind::Range {
-                count += part.sweeps.len();
-                all += match self
-                    .declared
-                    .and_then(|sheet| Some((sheet.sweeps.as_ref()?, sheet.lacks)))
-                {
-                    Some((own, lacks)) => own.len() + lacks,
-                    None => list.sweeps.len() + left_out(part.section, true),
-                };
+            let (chosen, whole) = if sweeps {
+                (part.sweeps.len(), list.sweeps.len())
             } else {
-                count += part.poses.len();
-                all += match self
-                    .declared
-                    .and_then(|sheet| Some((sheet.poses.as_ref()?, sheet.lacks)))
-                {
-                    Some((own, lacks)) => own.len() + lacks,
-                    None => list.poses.len() + left_out(part.section, false),
-                };
-            }
+                (part.poses.len(), list.poses.len())
+            };
+            let own = self.declared.and_then(|sheet| {
+                let own = if sweeps { &sheet.sweeps } else { &sheet.poses };
+                Some(own.as_ref()?.len() + sheet.lacks)
+            });
+            count += chosen;
+            all += own.unwrap_or_else(|| whole + left_out(part.section, sweeps));
         }
-        let (groups, fact, word, file, figure) = match kind {
-            Kind::Pose => {
-                let fact = counted(count, all, "pose");
-                (self.pose_groups(), fact, "poses", "sheet", 440.0)
-            }
-            Kind::Range => {
-                let fact = counted(count, all, "sweep");
-                (self.range_groups(), fact, "sweeps", "sweeps", 260.0)
-            }
-            Kind::Onion => {
+        let (groups, noun, figure) = match kind {
+            SheetKind::Range => (self.range_groups(), "sweep", 260.0),
+            SheetKind::Onion => {
                 let groups = self.onion_groups();
-                let overlays = groups.iter().map(|g| g.cells.len()).sum();
-                let fact = counted(overlays, overlays, "overlay");
-                (groups, fact, "overlays", "onion", 640.0)
+                count = groups.iter().map(|g| g.cells.len()).sum();
+                all = count;
+                (groups, "overlay", 640.0)
             }
+            _ => (self.pose_groups(), "pose", 440.0),
         };
         if groups.is_empty() {
             return None;
         }
-        let mut sheet = self.headed(groups, fact, word, figure);
-        sheet.strips = kind == Kind::Range;
-        Some((sheet, file))
+        let fact = counted(count, all, noun);
+        let mut sheet = self.headed(groups, fact, kind.spec().title, figure);
+        sheet.strips = sweeps;
+        Some(sheet)
     }
 
     fn cell(&self, pose: &Pose, job: usize, name: String, note: Option<String>) -> Cell {
@@ -238,30 +286,6 @@ impl<'a> Maker<'a> {
             strips: false,
             groups,
         }
-    }
-
-    pub(super) fn planned(
-        &self,
-        sheet: &Sheet,
-        kind: &str,
-        look: &Look,
-        out: &Path,
-    ) -> Result<PlannedSheet, TooSmall> {
-        let document = sheet::lay_out(sheet, look)?;
-        let first = self.parts[0].section;
-        let folder = out.join(first.folder.parent().unwrap_or(Path::new("")));
-        let stem = match self.parts {
-            [part] => file_name(&part.section.list.key),
-            _ => "all".to_owned(),
-        };
-        let pages = page_names(&stem, kind, document.pages.len());
-        Ok(PlannedSheet {
-            name: sheet.heading.sheet.clone(),
-            files: pages.into_iter().map(|f| folder.join(f)).collect(),
-            pack: folder.join("sheets.pdf"),
-            pack_title: sheet.heading.title.clone(),
-            document,
-        })
     }
 }
 

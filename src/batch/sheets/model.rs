@@ -1,11 +1,12 @@
 //! A view at rest, measured.
 
 use super::colours::swatches;
-use super::{KindMaker, Made, MemberKind};
+use super::{PlannedSheet, SheetGroup, SheetMaker};
 use crate::sheet::{ModelSheet, model_sheet};
 
-impl KindMaker<'_> {
-    pub(in crate::batch) fn model(&self, section: usize) -> Option<Made> {
+impl SheetMaker<'_> {
+    pub(super) fn model(&self, group: &SheetGroup) -> Option<PlannedSheet> {
+        let section = group.sections[0];
         let model = self.of(section);
         let member = &model.member;
         let figure = self.solved(section, 0)?;
@@ -25,7 +26,7 @@ impl KindMaker<'_> {
             landmarks.push(("crown".into(), crown));
         }
         let sheet = ModelSheet {
-            heading: self.heading(section, MemberKind::Model, Vec::new()),
+            heading: self.heading(group, Vec::new()),
             figure: self.jobs[section].start,
             window: figure.extent().unwrap_or([0.0, 0.0, 1.0, 1.0]),
             ground: member.ground,
@@ -51,6 +52,7 @@ impl KindMaker<'_> {
                 .first()
                 .map(|p| (p.name.clone(), swatches(p))),
         };
-        Some(self.made(section, "model", model_sheet(&sheet, self.look)))
+        let document = model_sheet(&sheet, &self.look(section));
+        Some(self.planned(group, None, &sheet.heading, document))
     }
 }

@@ -1,11 +1,12 @@
 //! One pose in every palette.
 
-use super::{KindMaker, Made, MemberKind};
+use super::{PlannedSheet, SheetGroup, SheetMaker};
 use crate::cast::Palette;
 use crate::sheet::{ColourSheet, Coloured, Swatch, colour_sheet};
 
-impl KindMaker<'_> {
-    pub(in crate::batch) fn colours(&self, section: usize) -> Option<Made> {
+impl SheetMaker<'_> {
+    pub(super) fn colours(&self, group: &SheetGroup) -> Option<PlannedSheet> {
+        let section = group.sections[0];
         let model = self.of(section);
         let member = &model.member;
         let figure = self.solved(section, 0)?;
@@ -14,7 +15,7 @@ impl KindMaker<'_> {
             n => format!("{n} palettes"),
         };
         let sheet = ColourSheet {
-            heading: self.heading(section, MemberKind::Colours, vec![fact]),
+            heading: self.heading(group, vec![fact]),
             window: figure.extent()?,
             ground: member.ground,
             palettes: member
@@ -28,7 +29,8 @@ impl KindMaker<'_> {
                 })
                 .collect(),
         };
-        Some(self.made(section, "colours", colour_sheet(&sheet, self.look)))
+        let document = colour_sheet(&sheet, &self.look(section));
+        Some(self.planned(group, None, &sheet.heading, document))
     }
 }
 

@@ -1,14 +1,13 @@
 //! All members on one ground.
 
-use std::path::PathBuf;
-
-use super::{KindMaker, Made};
+use super::{PlannedSheet, SheetGroup, SheetMaker};
 use crate::sheet::{Heading, LineUp, Standing, line_up};
 use crate::solve::Figure;
 
-impl KindMaker<'_> {
-    pub(super) fn line_up(&self, sections: &[usize], cast: &str) -> Option<Made> {
-        let members: Vec<(usize, Figure)> = sections
+impl SheetMaker<'_> {
+    pub(super) fn line_up(&self, group: &SheetGroup) -> Option<PlannedSheet> {
+        let members: Vec<(usize, Figure)> = group
+            .sections
             .iter()
             .filter_map(|&at| Some((at, self.solved(at, 0)?)))
             .collect();
@@ -38,7 +37,7 @@ impl KindMaker<'_> {
         let count = members.len();
         let sheet = LineUp {
             heading: Heading {
-                title: cast.to_owned(),
+                title: self.cast.to_owned(),
                 subtitle: format!(
                     "line-up · {count} member{}",
                     if count == 1 { "" } else { "s" }
@@ -70,13 +69,7 @@ impl KindMaker<'_> {
                 })
                 .collect(),
         };
-        Some(Made {
-            document: line_up(&sheet, self.look),
-            name: "line-up".into(),
-            folder: PathBuf::new(),
-            stem: "line-up".into(),
-            title: cast.to_owned(),
-            findings: Vec::new(),
-        })
+        let document = line_up(&sheet, &self.pages.look(None));
+        Some(self.planned(group, None, &sheet.heading, document))
     }
 }
