@@ -6,7 +6,7 @@ use std::process::Command;
 use std::sync::Arc;
 
 use layfig::art::Library;
-use layfig::batch::{self, Choice, Filter, Laid, Only, Pages, Plan, Views};
+use layfig::build::{self, Choice, Filter, Laid, Only, Pages, Plan, Views};
 use layfig::cast::{PageSetup, PoseList, Stock, load_member, load_poses};
 use layfig::diag::{Problems, Sources};
 use layfig::project::Subject;
@@ -116,9 +116,9 @@ impl Show {
         let filters: Vec<Filter> = names.iter().map(|name| Filter::new(*name)).collect();
         let unmatched = plan.add_declared(&subjects, &filters, choice);
         assert_eq!(unmatched, []);
-        let puppets = batch::puppets(&plan);
+        let puppets = build::puppets(&plan);
         let jobs = plan.jobs();
-        let rehearsal = batch::rehearse(&puppets, &jobs, 1, true);
+        let rehearsal = build::rehearse(&puppets, &jobs, 1, true);
         let pages = Pages {
             setup,
             usual: Stock::Pixels(1600, 1200),
@@ -127,7 +127,7 @@ impl Show {
         };
         let (groups, out) = (plan.sheets(&[], false), Path::new("out"));
         let sheets = (&plan, &groups[..]);
-        let laid = batch::lay_out_sheets(sheets, &puppets, &rehearsal, "cast", out, &pages);
+        let laid = build::lay_out_sheets(sheets, &puppets, &rehearsal, "cast", out, &pages);
         let laid = laid.expect("only sheets that the list asks for are refused");
         (laid, jobs.iter().map(|job| job.pose.name.clone()).collect())
     }

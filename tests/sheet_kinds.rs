@@ -11,7 +11,7 @@ use std::process::Command;
 use std::sync::Arc;
 
 use layfig::art::{Library, Rgb};
-use layfig::batch::{self, Choice, Only, Pages, Plan, Views};
+use layfig::build::{self, Choice, Only, Pages, Plan, Views};
 use layfig::cast::{SheetKind, load_member};
 use layfig::diag::{Problems, Sources};
 use layfig::draw::{self, Scratch};
@@ -107,18 +107,18 @@ fn sheets(folder: &Path, kind: SheetKind) -> (Plan, Vec<Document>, usize) {
     };
     let (mut plan, _) = Plan::new(&subjects, &choice);
     plan.add_kinds(&subjects, &[kind], false, &choice);
-    let puppets = batch::puppets(&plan);
-    let rehearsal = batch::rehearse(&puppets, &plan.jobs(), 1, true);
+    let puppets = build::puppets(&plan);
+    let rehearsal = build::rehearse(&puppets, &plan.jobs(), 1, true);
     let pages = Pages::default();
     let (groups, out) = (plan.sheets(&[], false), Path::new("out"));
-    let laid = batch::lay_out_sheets((&plan, &groups), &puppets, &rehearsal, "cast", out, &pages);
+    let laid = build::lay_out_sheets((&plan, &groups), &puppets, &rehearsal, "cast", out, &pages);
     let laid = laid.expect("it fits");
     let documents = laid.sheets.into_iter().map(|sheet| sheet.document);
     (plan, documents.collect(), laid.findings.len())
 }
 
 fn drawn(plan: &Plan, document: &Document) -> Pixmap {
-    let puppets = batch::puppets(plan);
+    let puppets = build::puppets(plan);
     let jobs = plan.jobs();
     raster::draw(&document.pages[0], &|at, to_page, pixels| {
         let figure = puppets[jobs[at].model]

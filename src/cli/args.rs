@@ -75,6 +75,14 @@ pub struct RunningArgs {
     pub progress: ProgressForm,
 }
 
+impl RunningArgs {
+    /// Threads to use.
+    pub(super) fn threads(&self) -> usize {
+        let all = || std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+        self.threads.map_or_else(all, usize::from)
+    }
+}
+
 /// How problems are told.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum MessageForm {
@@ -110,7 +118,7 @@ pub enum OnlyForm {
     All,
 }
 
-impl From<OnlyForm> for crate::batch::Only {
+impl From<OnlyForm> for crate::build::Only {
     fn from(only: OnlyForm) -> Self {
         match only {
             OnlyForm::Poses => Self::Poses,

@@ -6,7 +6,7 @@ use super::args::{self, Background, ChoiceArgs, InputArgs, OnlyForm, OutputArgs,
 use super::exit::Exit;
 use super::render::{GrowArgs, one_file_each};
 use super::show::Show;
-use crate::batch;
+use crate::build;
 use crate::cast::Member;
 
 /// Arguments of `layfig export`.
@@ -42,7 +42,7 @@ pub fn run(typed: &ExportArgs, running: &RunningArgs) -> Exit {
         running,
         typed.growing.looks(&shown),
     );
-    let style = batch::ExportStyle {
+    let style = build::ExportStyle {
         scale: typed.scale,
         background: typed.background.0,
         grow: typed.growing.grow,
@@ -54,7 +54,7 @@ pub fn run(typed: &ExportArgs, running: &RunningArgs) -> Exit {
         &[".svg"],
         "document",
         |show, jobs, watch| {
-            batch::export_svgs(
+            build::export_svgs(
                 &show.plan,
                 &show.puppets,
                 jobs,

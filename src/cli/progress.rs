@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::console::{Console, Progress};
-use crate::batch::{Event, Failure};
+use crate::build::{Event, Failure};
 use crate::diag::Sources;
 
 /// Hears the events of a run, and tells of them as the console wants it.

@@ -10,7 +10,7 @@ use super::console::Console;
 use super::exit::Exit;
 use super::progress::Reporter;
 use super::show::{Looks, Show};
-use crate::batch::{self, Failure, Framing, PictureStyle};
+use crate::build::{self, Failure, Framing, PictureStyle};
 use crate::cast::Member;
 use crate::draw::MOST_SIDE;
 
@@ -108,10 +108,10 @@ pub fn run(typed: &RenderArgs, running: &RunningArgs) -> Exit {
         running,
         typed.growing.looks(&shown),
     );
-    if let Err(problem) = batch::check_size(&show.plan, style.framing) {
+    if let Err(problem) = build::check_size(&show.plan, style.framing) {
         show.refuse(problem);
     }
-    let endings = batch::picture_endings(&style);
+    let endings = build::picture_endings(&style);
     one_file_each(
         show,
         running,
@@ -119,7 +119,7 @@ pub fn run(typed: &RenderArgs, running: &RunningArgs) -> Exit {
         endings,
         "picture",
         |show, jobs, watch| {
-            batch::draw_pictures(
+            build::draw_pictures(
                 &show.plan,
                 &show.puppets,
                 jobs,
@@ -141,8 +141,8 @@ pub(super) fn one_file_each(
     sort: &str,
     make: impl FnOnce(
         &Show,
-        &[batch::Job<'_>],
-        &mut dyn FnMut(batch::Event),
+        &[build::Job<'_>],
+        &mut dyn FnMut(build::Event),
     ) -> Vec<Result<(), Failure>>,
 ) -> Exit {
     let console = Console::new(running);
@@ -162,11 +162,7 @@ pub(super) fn one_file_each(
         files.push((job.name.to_string(), paths));
         jobs.push(job);
     }
-    let clash = show.clash(
-        files
-            .iter()
-            .map(|(name, paths)| (name.as_str(), paths.as_slice())),
-    );
+    let clash = show.clash(&files);
     if !show.print_problems(&console) || clash {
         return show.end(&console, &output.out, (sort, 0, 0), &[]);
     }

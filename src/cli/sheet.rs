@@ -12,7 +12,7 @@ use super::console::Console;
 use super::exit::Exit;
 use super::progress::Reporter;
 use super::show::{Looks, Show, Sorts};
-use crate::batch::{self, Failure, Filter, Pages, Plan, Purpose, Window};
+use crate::build::{self, Failure, Filter, Pages, Plan, Purpose, Window};
 use crate::cast::SheetKind;
 use crate::diag::{Place, Problem};
 use crate::sheet::{Page, PageSetup, Paper, Stock, Way};
@@ -233,7 +233,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     });
     let cast = show.cast.as_deref().unwrap_or("Line-up");
     let (plan, tried) = ((plan, &groups[..]), &show.rehearsal);
-    let laid = batch::lay_out_sheets(plan, &show.puppets, tried, cast, out, &pages);
+    let laid = build::lay_out_sheets(plan, &show.puppets, tried, cast, out, &pages);
     let mut refused: Vec<(String, Failure)> = Vec::new();
     let sheets = match laid {
         Ok(laid) => {
@@ -273,7 +273,8 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
             }
         }
     }
-    let clash = show.clash(sheets.iter().map(|s| (s.name.as_str(), s.files.as_slice())));
+    let files = sheets.iter().map(|s| (s.name.clone(), s.files.clone()));
+    let clash = show.clash(&files.collect::<Vec<_>>());
     if !show.print_problems(&console) || clash || sheets.is_empty() {
         return show.end(&console, out, ("page", 0, 0), &refused);
     }
@@ -291,7 +292,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     let mut made: Vec<(PathBuf, String, Result<(), Failure>)> = Vec::new();
     if typed.png() {
         let mut reporter = Reporter::of(&console, Some(&show.sources), &names, &drawn, None);
-        let results = batch::draw_sheets(&show.puppets, &sheets, &jobs, show.threads, |event| {
+        let results = build::draw_sheets(&show.puppets, &sheets, &jobs, show.threads, |event| {
             reporter.hear(event)
         });
         let pages = sheets.iter().flat_map(|s| {
@@ -307,7 +308,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     }
     if typed.pdf() {
         let mut reporter = Reporter::of(&console, Some(&show.sources), &names, &drawn, None);
-        let packs = batch::write_packs(&show.puppets, &sheets, &jobs, show.threads, |event| {
+        let packs = build::write_packs(&show.puppets, &sheets, &jobs, show.threads, |event| {
             reporter.hear(event)
         });
         for (file, result) in packs {

@@ -7,7 +7,7 @@ use serde_json::json;
 use super::args::{ChoiceArgs, InputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
-use crate::batch::{self, Choice, Failure, Filter, Job, Only, Plan, Views, with_threads};
+use crate::build::{self, Choice, Failure, Filter, Job, Only, Plan, Views, on_threads};
 use crate::cast::{Member, SheetKind};
 use crate::diag::{self, Place, Problem, Problems, Severity, Sources, quoted};
 use crate::name::Name;
@@ -66,12 +66,12 @@ impl Looks<'_> {
             Self::Picture(of) => {
                 let member = &plan.models[job.model].member;
                 let told = !member.grow;
-                let told = told.then(|| batch::cut_off(figure, job, of(member)));
+                let told = told.then(|| build::cut_off(figure, job, of(member)));
                 (None, told.flatten())
             }
         };
         let mut cut_off = Vec::new();
-        let tried = batch::try_out(puppets, &plan.jobs(), threads, look);
+        let tried = build::try_out(puppets, &plan.jobs(), threads, look);
         let tried = tried.into_iter().map(|tried| {
             let (bounds, problem) = tried?;
             cut_off.extend(problem);
@@ -145,15 +145,8 @@ impl Show {
             plan = Plan::default();
             selected.extend(unmatched);
         }
-        let threads = running.threads.map_or_else(
-            || std::thread::available_parallelism().map_or(1, std::num::NonZero::get),
-            usize::from,
-        );
-        let puppets = with_threads(
-            threads,
-            |_: &(dyn Fn(()) + Sync)| batch::puppets(&plan),
-            |()| (),
-        );
+        let threads = running.threads();
+        let puppets = on_threads(threads, || build::puppets(&plan));
         let (rehearsal, cut_off) = looks.rehearse(&plan, &puppets, threads);
         let mut told: Vec<Problem> = Vec::new();
         for (job, result) in plan.jobs().iter().zip(&rehearsal) {
@@ -206,8 +199,8 @@ impl Show {
 
     /// Reports two jobs that would write the same file, before anything is made.
     #[must_use]
-    pub fn clash<'a>(&mut self, files: impl IntoIterator<Item = (&'a str, &'a [PathBuf])>) -> bool {
-        let clashes = batch::clashes(files);
+    pub fn clash(&mut self, files: &[(String, Vec<PathBuf>)]) -> bool {
+        let clashes = build::clashes(files);
         let any = !clashes.is_empty();
         for clash in clashes {
             self.mistake(clash);
@@ -329,7 +322,7 @@ impl Members {
             let member = &subject.member;
             let named = member.views.iter().filter_map(|view| view.name.as_deref());
             unused.retain(|u| !named.clone().any(|n| Filter::new(*u).matches(n)));
-            for view in batch::chosen_views(member, &choice) {
+            for view in build::chosen_views(member, &choice) {
                 let name = match &member.views[view].name {
                     Some(view) if member.views.len() > 1 => format!("{}/{view}", member.key),
                     _ => member.key.clone(),

@@ -10,7 +10,7 @@
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use layfig::batch::{
+use layfig::build::{
     Framing, Pages, PictureStyle, PlannedSheet, Window, draw_pictures, draw_sheets, lay_out_sheets,
     rehearse,
 };

@@ -1,10 +1,9 @@
 //! Settings of the PNG encoder by time and size, and those that layfig takes.
 
-use layfig::batch::{
-    Effort, Framing, Pages, draw_sheets, lay_out_sheets, png as encode, rehearse, run as run_jobs,
-};
+use layfig::build::{Framing, Pages, draw_sheets, lay_out_sheets, rehearse, run as run_jobs};
 use layfig::cast::SheetKind;
 use layfig::draw::draw;
+use layfig::draw::{Effort, png as encode};
 use png::{DeflateCompression, Filter};
 use tiny_skia::Pixmap;
 

@@ -4,10 +4,10 @@ use std::path::Path;
 
 use super::args::NightArgs;
 use super::faults::Faults;
-use crate::batch::{self, Pages, PictureStyle, with_threads};
+use crate::build::night::{self, Night, Style};
+use crate::build::{self, Pages, PictureStyle, on_threads};
 use crate::cli::console::Console;
 use crate::diag::{Place, Problem, Problems, Sources};
-use crate::night::{self, Night, Style};
 use crate::project::Roster;
 
 /// What a cast asks for, and what is wrong with its own file.
@@ -39,19 +39,15 @@ pub(super) fn plan(typed: &NightArgs, cast: &Path, threads: usize) -> Planned {
     } else {
         cast.parent().unwrap_or(Path::new(""))
     };
-    let mut night = with_threads(
-        threads,
-        |_: &(dyn Fn(()) + Sync)| {
-            let members = night::read(&roster.rigs, base);
-            if name.is_empty()
-                && let Some(first) = members.first()
-            {
-                name.clone_from(&first.key);
-            }
-            Night::new(name, members, style)
-        },
-        |()| (),
-    );
+    let mut night = on_threads(threads, || {
+        let members = night::read(&roster.rigs, base);
+        if name.is_empty()
+            && let Some(first) = members.first()
+        {
+            name.clone_from(&first.key);
+        }
+        Night::new(name, members, style)
+    });
     night.unread.extend(roster.unread);
     Planned {
         night,
@@ -83,7 +79,7 @@ pub(super) fn read(
         faults.input |= !member.problems.is_ok();
     }
     let mut grave = night.clashes();
-    grave.extend(batch::check_size(&night.plan, night.style.picture.framing).err());
+    grave.extend(build::check_size(&night.plan, night.style.picture.framing).err());
     for problem in &grave {
         console.problem(problem, &Sources::default());
     }

@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use super::args::NightArgs;
 use super::read;
-use crate::batch::{Filter, Purpose, Section, nearest};
+use crate::build::night::{self, Digest, Kind, Night, Store, Task, Unit};
+use crate::build::{Filter, Purpose, Section, nearest};
 use crate::diag::{Place, Problem, quoted};
-use crate::night::{self, Digest, Kind, Night, Store, Task, Unit};
 
 /// What is selected.
 pub(super) struct Selection {

@@ -5,15 +5,15 @@ use std::path::Path;
 
 use serde_json::json;
 
-use crate::batch::CUT_OFF_HINT;
+use crate::build::CUT_OFF_HINT;
 use crate::cli::console::Console;
 use crate::cli::progress::{Reporter, spoken};
 
-use crate::diag::{Place, Problem, Sources};
-use crate::night::{
+use crate::build::night::{
     self, Key, Kind, Known, Level, Night, Places, Scope, Shard, State, Store, Summary, UnitSummary,
     brief,
 };
+use crate::diag::{Place, Problem, Sources};
 
 /// Prints the plan.
 pub(super) fn rehearse(
