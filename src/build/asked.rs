@@ -4,9 +4,9 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use crate::build::choice::{Choice, Only, Views, chosen_views, unmatched};
+use crate::build::choice::{Choice, Views, chosen_views, unmatched};
 use crate::build::filter::Filter;
-use crate::build::plan::Plan;
+use crate::build::plan::{Plan, chosen};
 use crate::build::section::{ChosenSweep, MemberView, Purpose, Section};
 use crate::build::shown::shown;
 use crate::cast::{ListSheet, Member, Pose, PoseList, SheetKind};
@@ -147,15 +147,6 @@ impl Plan {
         }
     }
 
-    /// The view's place among the models, which it comes to if need be.
-    pub(super) fn model(&mut self, subject: &Subject, view: usize) -> usize {
-        let same = |m: &MemberView| m.view == view && Arc::ptr_eq(&m.member, &subject.member);
-        self.models.iter().position(same).unwrap_or_else(|| {
-            self.models.push(MemberView::new(subject, view));
-            self.models.len() - 1
-        })
-    }
-
     /// Adds a section, unless nothing is in it.
     fn add_section(
         &mut self,
@@ -236,11 +227,12 @@ impl Plan {
             }
             let model = self.model(subject, view);
             let (list, chosen) = if sheet.kind.is_of_list() {
-                let filtered = |pose: &str| {
-                    choice.poses.is_empty()
-                        || Filter::any(&choice.poses, &own.pose(pose).to_string())
+                let mut filtered = |names: &[&str]| {
+                    let mut names = names.iter().map(|name| own.pose(*name).to_string());
+                    choice.poses.is_empty() || names.any(|name| Filter::any(&choice.poses, &name))
                 };
-                let chosen = take(sheet, &shared, choice.only, &filtered);
+                let both = listed(sheet, &shared);
+                let chosen = chosen(&shared, both, choice.only, &mut filtered);
                 (Arc::clone(&shared), chosen)
             } else {
                 let all: Vec<&Pose> = list.poses.iter().collect();
@@ -303,39 +295,17 @@ fn own_list(list: &PoseList, sheet: &ListSheet) -> PoseList {
     own
 }
 
-/// The places of poses and sweeps in the sheet's own list.
-fn take(
-    sheet: &ListSheet,
-    list: &PoseList,
-    only: Only,
-    wanted: &dyn Fn(&str) -> bool,
-) -> (Vec<usize>, Vec<ChosenSweep>) {
+/// The places of poses and sweeps in the sheet's own list, before any is filtered out.
+fn listed(sheet: &ListSheet, list: &PoseList) -> [Vec<usize>; 2] {
     let named = sheet.poses.is_some() || sheet.sweeps.is_some();
-    let some = |own: &Option<Vec<usize>>, all: usize| match own {
-        Some(own) => own.clone(),
-        None if named => Vec::new(),
-        None => (0..all).collect(),
-    };
     let [poses, sweeps] = sheet.kind.shows();
-    let mut poses = if poses {
-        some(&sheet.poses, list.poses.len())
-    } else {
-        Vec::new()
-    };
-    let sweeps = if sweeps {
-        some(&sheet.sweeps, list.sweeps.len())
-    } else {
-        Vec::new()
-    };
-    poses.retain(|&at| only != Only::Sweeps && wanted(&list.poses[at].name));
-    let sweeps = sweeps.into_iter().filter(|_| only != Only::Poses);
-    let sweeps = sweeps.filter_map(|at| {
-        let sweep = &list.sweeps[at];
-        let whole = wanted(&sweep.name);
-        let steps = sweep.poses.iter().enumerate();
-        let steps = steps.filter(|(_, pose)| whole || wanted(&pose.name));
-        let poses: Vec<usize> = steps.map(|(at, _)| at).collect();
-        (!poses.is_empty()).then_some(ChosenSweep { sweep: at, poses })
-    });
-    (poses, sweeps.collect())
+    let all = [
+        (poses, &sheet.poses, list.poses.len()),
+        (sweeps, &sheet.sweeps, list.sweeps.len()),
+    ];
+    all.map(|(shown, own, all)| match own {
+        Some(own) if shown => own.clone(),
+        None if shown && !named => (0..all).collect(),
+        _ => Vec::new(),
+    })
 }

@@ -17,7 +17,7 @@ pub enum Views {
 }
 
 /// Which entries of a pose list to show.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
 pub enum Only {
     /// Poses.
     Poses,

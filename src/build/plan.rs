@@ -90,6 +90,15 @@ impl Plan {
         }
     }
 
+    /// The view's place among the models, which it comes to if need be.
+    pub(super) fn model(&mut self, subject: &Subject, view: usize) -> usize {
+        let same = |m: &MemberView| m.view == view && Arc::ptr_eq(&m.member, &subject.member);
+        self.models.iter().position(same).unwrap_or_else(|| {
+            self.models.push(MemberView::new(subject, view));
+            self.models.len() - 1
+        })
+    }
+
     /// Every pose to draw, in order.
     #[must_use]
     pub fn jobs(&self) -> Vec<Job<'_>> {
@@ -119,39 +128,20 @@ fn take(
 ) -> (Section, Vec<(Name, String)>) {
     let folder = model.folder().join(file_name(&list.key));
     let name = model.name().list(&list.key);
-
+    let mut named = |one: &String| names.push(name.pose(one).to_string());
+    if choice.only != Only::Sweeps {
+        list.poses.iter().for_each(|pose| named(&pose.name));
+    }
+    if choice.only != Only::Poses {
+        list.sweeps.iter().for_each(|sweep| named(&sweep.name));
+    }
     let mut wanted = |names_of_one: &[&str]| {
         let mut mark = |one: &&str| Filter::mark(&choice.poses, used, &name.pose(*one).to_string());
         // All are tried: each may use another filter.
         choice.poses.is_empty() | (names_of_one.iter().filter(|one| mark(one)).count() > 0)
     };
-    let mut poses = Vec::new();
-    if choice.only != Only::Sweeps {
-        for (i, pose) in list.poses.iter().enumerate() {
-            names.push(name.pose(&pose.name).to_string());
-            if wanted(&[&pose.name]) {
-                poses.push(i);
-            }
-        }
-    }
-    let mut sweeps = Vec::new();
-    if choice.only != Only::Poses {
-        for (i, sweep) in list.sweeps.iter().enumerate() {
-            names.push(name.pose(&sweep.name).to_string());
-            // The name of a sweep finds all its poses.
-            let steps = sweep.poses.iter().enumerate();
-            let chosen: Vec<usize> = steps
-                .filter(|(_, p)| wanted(&[&sweep.name, &p.name]))
-                .map(|(n, _)| n)
-                .collect();
-            if !chosen.is_empty() {
-                sweeps.push(ChosenSweep {
-                    sweep: i,
-                    poses: chosen,
-                });
-            }
-        }
-    }
+    let both = [list.poses.len(), list.sweeps.len()].map(|count| (0..count).collect());
+    let (poses, sweeps) = chosen(list, both, choice.only, &mut wanted);
     let left_out = list.left_out.iter().filter(|entry| {
         let sort = if entry.sweep {
             Only::Poses
@@ -179,6 +169,30 @@ fn take(
         purpose: Purpose::List,
     };
     (section, left_out)
+}
+
+/// What is wanted of these poses and sweeps of a list, by place. The name of a sweep finds all its poses.
+pub(super) fn chosen(
+    list: &PoseList,
+    [poses, sweeps]: [Vec<usize>; 2],
+    only: Only,
+    wanted: &mut dyn FnMut(&[&str]) -> bool,
+) -> (Vec<usize>, Vec<ChosenSweep>) {
+    let mut chosen = (poses, Vec::new());
+    let posed = only != Only::Sweeps;
+    chosen
+        .0
+        .retain(|&at| posed && wanted(&[&list.poses[at].name]));
+    for at in sweeps.into_iter().filter(|_| only != Only::Poses) {
+        let sweep = &list.sweeps[at];
+        let steps = sweep.poses.iter().enumerate();
+        let steps = steps.filter(|(_, pose)| wanted(&[&sweep.name, &pose.name]));
+        let poses: Vec<usize> = steps.map(|(at, _)| at).collect();
+        if !poses.is_empty() {
+            chosen.1.push(ChosenSweep { sweep: at, poses });
+        }
+    }
+    chosen
 }
 
 /// Problems for every two jobs that would write the same file, also where file systems ignore

@@ -1,12 +1,14 @@
 //! Kinds of sheet: one table for files, arguments, plans and labels.
 
+use serde::Serialize;
+
 use super::field::Field;
 use super::fields::Fields;
 use super::report::Report;
 use crate::diag::{Problem, quoted};
 
 /// A kind of sheet.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 pub enum SheetKind {
     /// Poses with names and notes.
     Pose,

@@ -107,27 +107,6 @@ pub enum ProgressForm {
     None,
 }
 
-/// Which entries of a list.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum OnlyForm {
-    /// Poses
-    Poses,
-    /// Sweeps
-    Sweeps,
-    /// Both
-    All,
-}
-
-impl From<OnlyForm> for crate::build::Only {
-    fn from(only: OnlyForm) -> Self {
-        match only {
-            OnlyForm::Poses => Self::Poses,
-            OnlyForm::Sweeps => Self::Sweeps,
-            OnlyForm::All => Self::All,
-        }
-    }
-}
-
 /// What is behind a figure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Background(pub Option<Rgb>);

@@ -7,14 +7,16 @@ use std::sync::Arc;
 use clap::Args;
 use serde_json::json;
 
-use super::args::{self, ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
+use super::args::{self, ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use super::progress::Reporter;
 use super::render::GrowArgs;
 use super::review;
 use super::show::Show;
-use crate::build::{self, CompareStyle, Compared, ComparedPose, Failure, Framing, Job, Round};
+use crate::build::{
+    self, CompareStyle, Compared, ComparedPose, Failure, Framing, Job, Only, Round,
+};
 use crate::cast::Member;
 use crate::compare::ApprovedSet;
 use crate::compare::{Comparison, PoseComparison, State};
@@ -41,8 +43,8 @@ pub struct CompareArgs {
 #[derive(Clone, Debug, Args)]
 pub struct ComparingArgs {
     /// Take poses, sweeps or both
-    #[arg(long, value_name = "WHAT", value_enum, default_value_t = OnlyForm::Poses, help_heading = "Selection")]
-    pub only: OnlyForm,
+    #[arg(long, value_name = "WHAT", value_enum, default_value_t = Only::Poses, help_heading = "Selection")]
+    pub only: Only,
     /// Folder of approved sets, one folder in it for each member [default: `approved` beside each
     /// rig]
     #[arg(long, value_name = "DIR", help_heading = "Comparison")]
@@ -80,7 +82,7 @@ impl Ready {
             framing.viewport(member.canvas).shown()
         };
         let looks = comparing.growing.looks(&shown);
-        let mut show = Show::read(input, choice, comparing.only.into(), running, looks);
+        let mut show = Show::read(input, choice, comparing.only, running, looks);
         let style = CompareStyle {
             scale: comparing.scale,
             out: out.cloned(),

@@ -61,10 +61,7 @@ pub fn run(typed: &MergeArgs, running: &RunningArgs) -> Exit {
         return Exit::Output;
     }
     match night::close(out, &store, &scope, known, &failed, running.threads()) {
-        Ok(summary) => {
-            let told = print_summary(&console, &summary, out);
-            Exit::of(told.refused, told.failed, false).or_look(told.look)
-        }
+        Ok(summary) => print_summary(&console, &summary, out).exit(),
         Err(e) => refuse_output(&console, out, &e),
     }
 }

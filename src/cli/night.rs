@@ -1,7 +1,6 @@
 //! `layfig night`.
 
 mod args;
-mod faults;
 mod read;
 mod select;
 mod work;
@@ -10,11 +9,10 @@ use std::path::Path;
 
 use super::args::RunningArgs;
 use super::console::Console;
-use super::exit::Exit;
+use super::exit::{Exit, Faults};
 use crate::build::night::{self, Damage, Guard, Scope, Store};
 use crate::build::on_threads;
 use crate::diag::{Place, Problem, Sources};
-use faults::Faults;
 use select::Selection;
 use work::Work;
 
@@ -76,8 +74,8 @@ pub fn run(typed: &NightArgs, running: &RunningArgs) -> Exit {
     };
     match work.run(&console, known, &todo, share.len(), typed.shard) {
         Ok(told) => {
-            faults.input |= told.refused;
-            faults.output |= told.failed;
+            faults.input |= told.input;
+            faults.output |= told.output;
             faults.look |= told.look;
             faults.exit()
         }

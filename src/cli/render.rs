@@ -5,12 +5,12 @@ use std::path::PathBuf;
 use clap::Args;
 use serde_json::json;
 
-use super::args::{self, Background, ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
+use super::args::{self, Background, ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use super::progress::Reporter;
 use super::show::{Looks, Show};
-use crate::build::{self, Failure, Framing, PictureStyle};
+use crate::build::{self, Failure, Framing, Only, PictureStyle};
 use crate::cast::Member;
 use crate::draw::MOST_SIDE;
 
@@ -22,8 +22,8 @@ pub struct RenderArgs {
     #[command(flatten)]
     choice: ChoiceArgs,
     /// Take poses, sweeps or both
-    #[arg(long, value_name = "WHAT", value_enum, default_value_t = OnlyForm::Poses, help_heading = "Selection")]
-    only: OnlyForm,
+    #[arg(long, value_name = "WHAT", value_enum, default_value_t = Only::Poses, help_heading = "Selection")]
+    only: Only,
     #[command(flatten)]
     output: OutputArgs,
     #[command(flatten)]
@@ -104,7 +104,7 @@ pub fn run(typed: &RenderArgs, running: &RunningArgs) -> Exit {
     let mut show = Show::read(
         &typed.input,
         &typed.choice,
-        typed.only.into(),
+        typed.only,
         running,
         typed.growing.looks(&shown),
     );

@@ -7,12 +7,12 @@ use clap::builder::PossibleValue;
 use clap::{Args, ValueEnum};
 use serde_json::json;
 
-use super::args::{ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
+use super::args::{ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use super::progress::Reporter;
 use super::show::{Looks, Show, Sorts};
-use crate::build::{self, Failure, Filter, Pages, Plan, Purpose, Window};
+use crate::build::{self, Failure, Filter, Only, Pages, Plan, Purpose, Window};
 use crate::cast::SheetKind;
 use crate::diag::{Place, Problem};
 use crate::sheet::{Page, PageSetup, Paper, Stock, Way};
@@ -25,8 +25,8 @@ pub struct SheetArgs {
     #[command(flatten)]
     choice: ChoiceArgs,
     /// Make sheets of poses, of sweeps or of both
-    #[arg(long, value_name = "WHAT", value_enum, default_value_t = OnlyForm::All, help_heading = "Selection")]
-    only: OnlyForm,
+    #[arg(long, value_name = "WHAT", value_enum, default_value_t = Only::All, help_heading = "Selection")]
+    only: Only,
     #[command(flatten)]
     output: OutputArgs,
     /// Files to make: one PNG for each page, one PDF for each member, or both
@@ -54,7 +54,7 @@ pub struct SheetArgs {
     page: Option<Stock>,
     /// Which way paper is held [default: landscape]
     #[arg(long, value_name = "WAY", value_enum, help_heading = "Page")]
-    orient: Option<WayForm>,
+    orient: Option<Way>,
     /// Pixels to the inch of paper
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(72..=450), default_value_t = 200, help_heading = "Page")]
     dpi: u16,
@@ -122,15 +122,6 @@ impl ValueEnum for KindForm {
     }
 }
 
-/// Which way paper is held.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum WayForm {
-    /// Wider than high
-    Landscape,
-    /// Higher than wide
-    Portrait,
-}
-
 fn page(text: &str) -> Result<Stock, String> {
     text.parse()
 }
@@ -155,10 +146,7 @@ impl SheetArgs {
         Pages {
             setup: PageSetup {
                 stock: self.page,
-                way: self.orient.map(|way| match way {
-                    WayForm::Landscape => Way::Landscape,
-                    WayForm::Portrait => Way::Portrait,
-                }),
+                way: self.orient,
                 paper: self.paper.map(|paper| match paper {
                     PaperForm::Light => Paper::Light,
                     PaperForm::Dark => Paper::Dark,
@@ -217,7 +205,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         Some(Window::Canvas) => Looks::Nowhere,
         _ => Looks::Bounds,
     };
-    let only = typed.only.into();
+    let only = typed.only;
     let mut show = Show::read_for(&sorts, &typed.input, &typed.choice, only, running, looks);
     let plan = &show.plan;
     let mut groups = plan.sheets(&of_lists, typed.join);

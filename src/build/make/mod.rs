@@ -18,7 +18,7 @@ pub use comparisons::{
 pub use grow::{CUT_OFF_HINT, Grown, cut_off, grown_area};
 pub use owners::{Owner, PartMap};
 pub use pictures::{
-    ExportStyle, Framing, PictureStyle, check_size, draw_pictures, export_svgs, picture,
+    ExportStyle, Framing, PictureStyle, check_size, draw_picture, draw_pictures, export_svgs,
     picture_endings, puppets, rehearse, try_out,
 };
 pub use review::{Compared, comparison_files, write_review};

@@ -1,6 +1,6 @@
 //! One pose, one picture.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
 use rayon::prelude::*;
@@ -214,43 +214,42 @@ pub fn draw_pictures(
         let grown = Grown::new(&figure, viewport, style.grow || member.grow);
         let large = affordable(threads, &grown.viewport, style.owners) < threads;
         let _turn = large.then(|| alone.lock().unwrap_or_else(PoisonError::into_inner));
-        let files = picture(&figure, &job.name.to_string(), &grown, style, scratch)?;
-        for (ending, bytes) in files {
-            save(&job.file(plan, out, ending), &bytes)?;
-        }
-        Ok(())
+        draw_picture((plan, job), &figure, &grown, out, style, scratch).map(drop)
     };
     run(jobs, threads, work, watch)
 }
 
-/// The files of one pose, each by its ending.
+/// Draws a job into its files under `out`; gives their ways from there, and their bytes.
 ///
 /// # Errors
 ///
-/// When the figure cannot be drawn.
-pub fn picture(
+/// When the figure cannot be drawn, or a file not be written.
+pub fn draw_picture(
+    (plan, job): (&Plan, &Job<'_>),
     figure: &Figure,
-    name: &str,
     grown: &Grown,
+    out: &Path,
     style: &PictureStyle,
     scratch: &mut Scratch,
-) -> Result<Vec<(&'static str, Vec<u8>)>, Failure> {
+) -> Result<Vec<(PathBuf, Vec<u8>)>, Failure> {
     let frame = grown.draw(figure, style.background, style.owners, scratch)?;
     let opaque = style.background.is_some();
-    let mut files = vec![(
-        ".png",
-        encoded(png(frame.pixels.as_ref(), opaque, Effort::Quick))?,
-    )];
+    let plain = encoded(png(frame.pixels.as_ref(), opaque, Effort::Quick))?;
+    let mut files = vec![(".png", plain)];
     if let Some(owners) = &frame.owners {
         let map = PartMap::new(owners, &figure.part_names());
-        let picture = map.picture(owners);
-        files.push((
-            ".owners.png",
-            encoded(png(picture.as_ref(), true, Effort::Small))?,
-        ));
-        files.push((".owners.json", map.json(name, owners).into_bytes()));
+        let legend = map.picture(owners);
+        let legend = encoded(png(legend.as_ref(), true, Effort::Small))?;
+        files.push((".owners.png", legend));
+        let json = map.json(&job.name.to_string(), owners);
+        files.push((".owners.json", json.into_bytes()));
     }
-    Ok(files)
+    let files = files.into_iter().map(|(ending, bytes)| {
+        let path = job.file(plan, Path::new(""), ending);
+        save(&out.join(&path), &bytes)?;
+        Ok((path, bytes))
+    });
+    files.collect()
 }
 
 /// Writes every job as SVG under `out`.

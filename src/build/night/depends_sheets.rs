@@ -1,15 +1,15 @@
-//! What sheets, checks and comparisons depend on, beside the figures that they show. Types are taken
-//! apart field by field, as in `depends.rs`.
+//! What sheets, checks and comparisons depend on, beside the figures that they show. What is written on sheets
+//! as it is in files counts as a whole, but for its places there; other types are taken apart field by field, as in
+//! `depends.rs`.
 
 use std::path::Path;
 
 use super::depends::swatches;
 use super::digest::{Digest, Stamp};
-use crate::build::{MemberView, Pages, Plan, Purpose, Section, Window, over_limits};
+use crate::build::{MemberView, Plan, Purpose, Section, over_limits};
 use crate::cast::{
-    Chart, CompareSettings, Crop, Drawing, Edge, Guides, Height, Landmark, LandmarkPlace, Length,
-    ListSheet, Measure, Member, Note, PageSetup, Paper, Part, PartId, Pose, PoseEntry, PoseList,
-    Side, Stock, Sweep, SweepAxis, Way,
+    Drawing, Height, Measure, Member, Part, PartId, Pose, PoseEntry, PoseList, Side, Sweep,
+    SweepAxis,
 };
 use crate::compare::{PoseRecord, RigRecord};
 
@@ -36,13 +36,13 @@ pub fn section(
     // Names of views that share a sheet are in those of their sections.
     stamp.maybe(model.view_name(), Stamp::text);
     about(stamp, member);
-    guides(stamp, &model.view().guides);
+    stamp.value(&model.view().guides);
     // Charts show parts by the names of their drawings.
     for part in &model.view().parts {
         stamp.count(part.replacements.len());
         part.replacements.keys().for_each(|name| stamp.text(name));
     }
-    stamp.maybe(section.declared(), list_sheet);
+    stamp.maybe(section.declared(), Stamp::value);
     for pose in section.poses().filter(|_| poses) {
         label(stamp, pose, model);
     }
@@ -99,211 +99,6 @@ fn label(stamp: &mut Stamp, pose: &Pose, model: &MemberView) {
     stamp.maybe(pose.note.as_deref(), Stamp::text);
     stamp.count(pose.palette);
     stamp.maybe(over_limits(pose, model).as_deref(), Stamp::text);
-}
-
-fn guides(stamp: &mut Stamp, guides: &Guides) {
-    let Guides {
-        landmarks,
-        crops,
-        notes,
-        measures,
-        charts,
-    } = guides;
-    stamp.count(landmarks.len());
-    for Landmark {
-        name,
-        span: _,
-        place,
-    } in landmarks
-    {
-        stamp.text(name);
-        match place {
-            LandmarkPlace::Height(y) => {
-                stamp.count(0);
-                stamp.number(*y);
-            }
-            LandmarkPlace::Part(part, edge) => {
-                stamp.count(match edge {
-                    Edge::Top => 1,
-                    Edge::Middle => 2,
-                    Edge::Bottom => 3,
-                    Edge::Pivot => 4,
-                });
-                stamp.count(part.at());
-            }
-        }
-    }
-    stamp.count(crops.len());
-    for Crop {
-        name,
-        span: _,
-        part,
-        area,
-        margin,
-    } in crops
-    {
-        stamp.text(name);
-        stamp.count(part.at());
-        stamp.maybe(area.as_ref(), |stamp, area| stamp.numbers(area));
-        stamp.number(*margin);
-    }
-    stamp.count(notes.len());
-    for Note {
-        name,
-        span: _,
-        part,
-        text,
-        at,
-    } in notes
-    {
-        stamp.text(name);
-        stamp.count(part.at());
-        stamp.text(text);
-        stamp.maybe(at.as_ref(), |stamp, at| stamp.numbers(at));
-    }
-    stamp.count(measures.len());
-    for Length {
-        name,
-        span: _,
-        along,
-    } in measures
-    {
-        stamp.text(name);
-        stamp.count(along.len());
-        along.iter().for_each(|point| stamp.numbers(point));
-    }
-    stamp.count(charts.len());
-    for Chart {
-        name,
-        span: _,
-        parts,
-        crop,
-    } in charts
-    {
-        stamp.text(name);
-        stamp.count(parts.len());
-        parts.iter().for_each(|part| stamp.count(part.at()));
-        stamp.maybe(*crop, Stamp::count);
-    }
-}
-
-/// A sheet as a list asks for it.
-fn list_sheet(stamp: &mut Stamp, sheet: &ListSheet) {
-    let ListSheet {
-        name,
-        span: _,
-        kind,
-        title,
-        note,
-        views,
-        poses,
-        sweeps,
-        lacks,
-        charts,
-        crop,
-        canvas,
-        palette,
-        setup,
-    } = sheet;
-    stamp.text(name);
-    stamp.text(kind.name());
-    stamp.maybe(title.as_deref(), Stamp::text);
-    stamp.maybe(note.as_deref(), Stamp::text);
-    for places in [views, poses, sweeps] {
-        stamp.maybe(places.as_ref(), |stamp, places| {
-            stamp.count(places.len());
-            places.iter().for_each(|&at| stamp.count(at));
-        });
-    }
-    stamp.count(*lacks);
-    stamp.maybe(charts.as_ref(), |stamp, names| {
-        stamp.count(names.len());
-        names.iter().for_each(|name| stamp.text(name));
-    });
-    stamp.maybe(crop.as_deref(), Stamp::text);
-    stamp.count(usize::from(*canvas));
-    stamp.maybe(*palette, Stamp::count);
-    page_setup(stamp, setup);
-}
-
-/// How the pages of all sheets are set up.
-pub fn pages(stamp: &mut Stamp, pages: &Pages) {
-    let Pages {
-        setup,
-        usual,
-        dpi,
-        window,
-    } = pages;
-    page_setup(stamp, setup);
-    stock(stamp, *usual);
-    stamp.number(*dpi);
-    stamp.maybe(*window, |stamp, window| {
-        stamp.count(match window {
-            Window::Figures => 0,
-            Window::Canvas => 1,
-        });
-    });
-}
-
-fn page_setup(stamp: &mut Stamp, setup: &PageSetup) {
-    let PageSetup {
-        stock: cut,
-        way,
-        paper,
-        margin,
-        columns,
-        cell,
-        production,
-        revision,
-        date,
-    } = setup;
-    stamp.maybe(*cut, stock);
-    stamp.maybe(*way, |stamp, way| {
-        stamp.count(match way {
-            Way::Landscape => 0,
-            Way::Portrait => 1,
-        });
-    });
-    stamp.maybe(*paper, |stamp, paper| {
-        stamp.count(match paper {
-            Paper::Light => 0,
-            Paper::Dark => 1,
-        });
-    });
-    stamp.maybe(*margin, Stamp::number);
-    for count in [columns, cell] {
-        stamp.maybe(*count, |stamp, count| stamp.count(usize::from(count)));
-    }
-    for text in [production, revision, date] {
-        stamp.maybe(text.as_deref(), Stamp::text);
-    }
-}
-
-fn stock(stamp: &mut Stamp, stock: Stock) {
-    let (sort, width, height) = match stock {
-        Stock::A4 => (0, 0, 0),
-        Stock::A3 => (1, 0, 0),
-        Stock::Letter => (2, 0, 0),
-        Stock::Tabloid => (3, 0, 0),
-        Stock::Wide => (4, 0, 0),
-        Stock::Fit => (5, 0, 0),
-        Stock::Pixels(width, height) => (6, width, height),
-    };
-    stamp.count(sort);
-    stamp.numbers(&[f64::from(width), f64::from(height)]);
-}
-
-/// What counts as changed.
-fn compare_settings(stamp: &mut Stamp, settings: &CompareSettings) {
-    let CompareSettings {
-        colour,
-        edge,
-        pixels,
-        scale,
-    } = settings;
-    for number in [colour, edge, pixels, scale] {
-        stamp.maybe(*number, Stamp::number);
-    }
 }
 
 /// Of a check: all art, names and limits, and the poses.
@@ -403,9 +198,9 @@ fn posed(stamp: &mut Stamp, pose: &Pose) {
 pub fn compared(stamp: &mut Stamp, pose: &Pose, section: &Section, model: &MemberView) {
     stamp.text(&pose.name);
     stamp.maybe(pose.note.as_deref(), Stamp::text);
-    compare_settings(stamp, &pose.compare);
+    stamp.value(&pose.compare);
     let record = PoseRecord::of(pose, &section.list.poses, &model.member);
-    stamp.value(serde_json::to_vec(&record));
+    stamp.value(&record);
 }
 
 /// Of an approved set: its manifest, and which of its files are there; false when there is no set.
@@ -452,12 +247,8 @@ pub fn recorded(stamp: &mut Stamp, plan: &Plan, models: &[usize]) {
         let model = &plan.models[at];
         let record = RigRecord::of(&model.member, model.view, &model.library)
             .expect("a view with its own drawings");
-        stamp.value(
-            record
-                .digest()
-                .map(|digest| digest.as_str().as_bytes().to_vec()),
-        );
+        stamp.value(&record);
         stamp.text(&model.member.name);
-        compare_settings(stamp, &model.member.compare);
+        stamp.value(&model.member.compare);
     }
 }

@@ -1,5 +1,7 @@
 //! One digest of many values.
 
+use serde::Serialize;
+
 pub use crate::compare::Digest;
 
 /// Takes values in, one after the other, and makes one digest of them. Every value says how long it
@@ -59,8 +61,9 @@ impl Stamp {
         }
     }
 
-    /// A value as it is written; one that cannot be written is another than all that can.
-    pub fn value(&mut self, written: serde_json::Result<Vec<u8>>) {
+    /// A value as JSON has it; one that cannot be written is another than all that can.
+    pub fn value<T: Serialize + ?Sized>(&mut self, value: &T) {
+        let written = serde_json::to_vec(value);
         self.count(usize::from(written.is_ok()));
         match written {
             Ok(bytes) => self.bytes(&bytes),

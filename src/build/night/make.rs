@@ -15,11 +15,10 @@ use crate::build::{
     draw_sheets,
 };
 use crate::cast::Member;
-use crate::compare::ApprovedSet;
-use crate::compare::{Comparison, SetState};
+use crate::compare::{ApprovedSet, Comparison, SetState};
 use crate::diag::{Place, Problem};
 use crate::draw::Scratch;
-use crate::files::{file_name, write_whole};
+use crate::files::file_name;
 use crate::solve::Puppet;
 
 /// What a unit came to.
@@ -73,18 +72,13 @@ impl UnitMaker<'_> {
             build::cut_off(&figure, &job, viewport.shown())
         };
         let grown = Grown::new(&figure, viewport, grow);
-        let files = build::picture(&figure, &job.name.to_string(), &grown, style, scratch)?;
-        let files: Result<Vec<Made>, Failure> = files
-            .into_iter()
-            .map(|(ending, bytes)| {
-                let path = job.file(&night.plan, Path::new(""), ending);
-                let full = self.places.out.join(&path);
-                write_whole(&full, &bytes).map_err(|e| Failure::write(&full, e))?;
-                Ok(made(&path, &bytes))
-            })
-            .collect();
+        let plan = (&night.plan, &job);
+        let files = build::draw_picture(plan, &figure, &grown, self.places.out, style, scratch)?;
         Ok(Output {
-            files: files?,
+            files: files
+                .iter()
+                .map(|(path, bytes)| made(path, bytes))
+                .collect(),
             findings: cut_off.iter().map(findings::cut_off).collect(),
         })
     }

@@ -119,7 +119,7 @@ impl Draft<'_> {
         let mut stamp = Stamp::new("sheet");
         stamp.text(kind.name());
         stamp.text(ENGINE);
-        papers::pages(&mut stamp, &self.night.style.pages);
+        stamp.value(&self.night.style.pages);
         stamp.count(group.sections.len());
         let mut figures = 0;
         for &at in &group.sections {

@@ -3,10 +3,10 @@
 use std::path::Path;
 
 use super::args::NightArgs;
-use super::faults::Faults;
 use crate::build::night::{self, Night, Style};
 use crate::build::{self, Pages, PictureStyle, on_threads};
 use crate::cli::console::Console;
+use crate::cli::exit::Faults;
 use crate::diag::{Place, Problem, Problems, Sources};
 use crate::project::Roster;
 

@@ -7,6 +7,7 @@ use serde_json::json;
 
 use crate::build::CUT_OFF_HINT;
 use crate::cli::console::Console;
+use crate::cli::exit::Faults;
 use crate::cli::progress::{Reporter, spoken};
 
 use crate::build::night::{
@@ -57,17 +58,6 @@ pub(super) struct Work<'a> {
     pub threads: usize,
 }
 
-/// What a run came to.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Outcome {
-    /// Inputs have mistakes.
-    pub refused: bool,
-    /// Something could not be made.
-    pub failed: bool,
-    /// A person must look.
-    pub look: bool,
-}
-
 impl Work<'_> {
     /// Makes what is to do; the end of a night follows unless this is a shard.
     pub fn run(
@@ -77,7 +67,7 @@ impl Work<'_> {
         todo: &[usize],
         share: usize,
         shard: Option<Shard>,
-    ) -> std::io::Result<Outcome> {
+    ) -> std::io::Result<Faults> {
         let night = self.night;
         let mut failed: Vec<(Key, String)> = Vec::new();
         let mut made = 0;
@@ -116,10 +106,10 @@ impl Work<'_> {
             ));
             console.object(|| json!({ "summary": { "shard": shard.number, "of": shard.of, "made": made, "failed": failed } }));
             // What its units found, the merge tells.
-            return Ok(Outcome {
-                refused: !night.unread.is_empty(),
-                failed: !failed.is_empty(),
-                look: false,
+            return Ok(Faults {
+                input: !night.unread.is_empty(),
+                output: !failed.is_empty(),
+                ..Faults::default()
             });
         }
         let (store, scope) = (self.store, self.scope);
@@ -130,7 +120,7 @@ impl Work<'_> {
 }
 
 /// Tells what a night came to.
-pub fn print_summary(console: &Console, summary: &Summary, out: &Path) -> Outcome {
+pub fn print_summary(console: &Console, summary: &Summary, out: &Path) -> Faults {
     let counts = &summary.counts;
     let lost = || {
         let units = summary.units();
@@ -178,9 +168,10 @@ pub fn print_summary(console: &Console, summary: &Summary, out: &Path) -> Outcom
     });
     let problems = summary.members.iter().flat_map(|m| &m.problems);
     let mistakes = problems.filter(|p| p.level == Level::Error).count();
-    Outcome {
-        refused: counts.refused > 0 || !summary.unread.is_empty() || mistakes > 0,
-        failed: counts.failed > 0,
+    Faults {
+        input: counts.refused > 0 || !summary.unread.is_empty() || mistakes > 0,
+        output: counts.failed > 0,
+        nothing: false,
         look: counts.faults + counts.differing > 0,
     }
 }

@@ -13,6 +13,8 @@ mod write;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 
+use serde::Serialize;
+
 use crate::build::asked::SheetGroup;
 use crate::build::plan::Plan;
 use crate::build::run::Failure;
@@ -28,7 +30,7 @@ pub use write::{draw_sheets, write_packs};
 use labels::named;
 
 /// What cells show.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 pub enum Window {
     /// What the figures of a group cover together.
     #[default]
@@ -38,7 +40,7 @@ pub enum Window {
 }
 
 /// How the pages of all sheets are set up.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Pages {
     /// What beats the sheets' own words.
     pub setup: PageSetup,
