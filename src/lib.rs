@@ -101,7 +101,7 @@
 
 pub mod art;
 #[cfg(feature = "cli")]
-pub mod batch;
+pub mod build;
 pub mod cast;
 pub mod check;
 #[cfg(feature = "cli")]
@@ -116,8 +116,6 @@ pub mod fit;
 pub mod geom;
 pub mod lint;
 pub mod name;
-#[cfg(feature = "cli")]
-pub mod night;
 mod parallel;
 pub mod pose;
 pub mod project;
@@ -126,6 +124,8 @@ pub mod report;
 #[cfg(feature = "sheets")]
 pub mod sheet;
 pub mod solve;
+#[cfg(feature = "sheets")]
+pub mod text;
 
 pub use files::Files;
 pub use project::{AskError, Project, ProjectError};

@@ -4,8 +4,8 @@
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use layfig::batch::{numbers_of, picture_of};
 use layfig::compare::{Change, Comparison, Manifest, Picture, State};
+use layfig::draw::{numbers_of, picture_of};
 use serde_json::Value;
 
 const RIG: &str = r#"[character]

@@ -516,7 +516,7 @@ fn ids_of_others_are_answered_without_a_panic() {
         assert_eq!(error, SolveError::Foreign);
     }
 
-    let mut list = deckhand.lists()[0].clone();
+    let mut list = (*deckhand.lists()[0]).clone();
     list.poses = vec![foreign];
     let found = layfig::check::check(dog.puppet("").unwrap(), &[&list]);
     assert_eq!(found.list.len(), dog.check("").unwrap().findings.list.len());

@@ -6,9 +6,10 @@ use std::process::Command;
 use std::sync::Arc;
 
 use layfig::art::Library;
-use layfig::batch::{self, Choice, Filter, Laid, Only, Pages, Plan, Subject, Views};
+use layfig::build::{self, Choice, Filter, Laid, Only, Pages, Plan, Views};
 use layfig::cast::{PageSetup, PoseList, Stock, load_member, load_poses};
 use layfig::diag::{Problems, Sources};
+use layfig::project::Subject;
 use layfig::sheet::{Page, Paper};
 use tempfile::TempDir;
 
@@ -113,18 +114,21 @@ impl Show {
         let subjects = [self.subject()];
         let mut plan = Plan::default();
         let filters: Vec<Filter> = names.iter().map(|name| Filter::new(*name)).collect();
-        let unmatched = batch::add_declared(&mut plan, &subjects, &filters, choice);
+        let unmatched = plan.add_declared(&subjects, &filters, choice);
         assert_eq!(unmatched, []);
-        let puppets = batch::puppets(&plan);
+        let puppets = build::puppets(&plan);
         let jobs = plan.jobs();
-        let rehearsal = batch::rehearse(&puppets, &jobs, 1, true);
+        let rehearsal = build::rehearse(&puppets, &jobs, 1, true);
         let pages = Pages {
             setup,
             usual: Stock::Pixels(1600, 1200),
             dpi: 100.0,
             window: None,
         };
-        let laid = batch::plan_declared(&plan, &puppets, &rehearsal, Path::new("out"), &pages);
+        let (groups, out) = (plan.sheets(&[], false), Path::new("out"));
+        let sheets = (&plan, &groups[..]);
+        let laid = build::lay_out_sheets(sheets, &puppets, &rehearsal, "cast", out, &pages);
+        let laid = laid.expect("only sheets that the list asks for are refused");
         (laid, jobs.iter().map(|job| job.pose.name.clone()).collect())
     }
 

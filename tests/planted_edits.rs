@@ -497,7 +497,7 @@ fn tile(colour: [u8; 3]) -> Vec<u8> {
     let mut pixels = tiny_skia::Pixmap::new(40, 30).unwrap();
     let [r, g, b] = colour;
     pixels.fill(tiny_skia::Color::from_rgba8(r, g, b, 255));
-    layfig::batch::png(pixels.as_ref(), false, layfig::batch::Effort::Quick).unwrap()
+    layfig::draw::png(pixels.as_ref(), false, layfig::draw::Effort::Quick).unwrap()
 }
 
 /// Art that only pixels can show: an image in a file of its own, one in the drawing itself, a blurred

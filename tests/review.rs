@@ -8,11 +8,13 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use approved::Demo;
-use layfig::batch::{Effort, PartMap, ReviewFolder, png};
+use layfig::build::PartMap;
 use layfig::cast::PoseEntry;
 use layfig::compare::{Comparison, Decisions, State, Verdict};
 use layfig::diag::{Problems, Sources};
+use layfig::draw::{Effort, png};
 use layfig::draw::{Frame, OwnerMap};
+use layfig::report::review::ReviewFolder;
 use layfig::report::review::{Cause, Entry, Figure, Look, PartChange, Region, Review, thumbnail};
 use serde_json::{Value, json};
 use support::{demo, picture};

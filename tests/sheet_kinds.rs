@@ -11,10 +11,11 @@ use std::process::Command;
 use std::sync::Arc;
 
 use layfig::art::{Library, Rgb};
-use layfig::batch::{self, Choice, MemberKind, Only, Plan, Subject, Views, add_kinds, plan_kinds};
-use layfig::cast::load_member;
+use layfig::build::{self, Choice, Only, Pages, Plan, Views};
+use layfig::cast::{SheetKind, load_member};
 use layfig::diag::{Problems, Sources};
 use layfig::draw::{self, Scratch};
+use layfig::project::Subject;
 use layfig::sheet::{Document, Item, Look, number, raster, share};
 use tempfile::TempDir;
 use tiny_skia::Pixmap;
@@ -89,7 +90,7 @@ fn write_figure(folder: &Path, chin: f64) {
 }
 
 /// Reads the member and lays out sheets of a kind.
-fn sheets(folder: &Path, kind: MemberKind) -> (Plan, Vec<Document>, usize) {
+fn sheets(folder: &Path, kind: SheetKind) -> (Plan, Vec<Document>, usize) {
     let (mut sources, mut problems) = (Sources::default(), Problems::default());
     let mut library = Library::new();
     let member = load_member(folder, &mut sources, &mut problems, &mut library);
@@ -105,19 +106,19 @@ fn sheets(folder: &Path, kind: MemberKind) -> (Plan, Vec<Document>, usize) {
         poses: Vec::new(),
     };
     let (mut plan, _) = Plan::new(&subjects, &choice);
-    add_kinds(&mut plan, &subjects, &[kind], false, &choice);
-    let puppets = batch::puppets(&plan);
-    let rehearsal = batch::rehearse(&puppets, &plan.jobs(), 1, true);
-    let look = Look::default();
-    let out = Path::new("out");
-    let (planned, findings) =
-        plan_kinds(&plan, &puppets, &rehearsal, "cast", out, &look).expect("it fits");
-    let documents = planned.into_iter().map(|sheet| sheet.document).collect();
-    (plan, documents, findings.len())
+    plan.add_kinds(&subjects, &[kind], false, &choice);
+    let puppets = build::puppets(&plan);
+    let rehearsal = build::rehearse(&puppets, &plan.jobs(), 1, true);
+    let pages = Pages::default();
+    let (groups, out) = (plan.sheets(&[], false), Path::new("out"));
+    let laid = build::lay_out_sheets((&plan, &groups), &puppets, &rehearsal, "cast", out, &pages);
+    let laid = laid.expect("it fits");
+    let documents = laid.sheets.into_iter().map(|sheet| sheet.document);
+    (plan, documents.collect(), laid.findings.len())
 }
 
 fn drawn(plan: &Plan, document: &Document) -> Pixmap {
-    let puppets = batch::puppets(plan);
+    let puppets = build::puppets(plan);
     let jobs = plan.jobs();
     raster::draw(&document.pages[0], &|at, to_page, pixels| {
         let figure = puppets[jobs[at].model]
@@ -160,7 +161,7 @@ fn lines(pixels: &Pixmap, x: u32, paper: Rgb, rows: std::ops::Range<u32>) -> Vec
 fn every_row_of_vitruvius_comes_out_as_the_fraction_that_he_gives() {
     let folder = TempDir::new().expect("a folder");
     write_figure(folder.path(), CROWN + 150.0);
-    let (_, documents, _) = sheets(folder.path(), MemberKind::Model);
+    let (_, documents, _) = sheets(folder.path(), SheetKind::Model);
     let words: Vec<&str> = documents[0].pages[0]
         .words()
         .map(|w| w.text.as_str())
@@ -190,7 +191,7 @@ fn every_row_of_vitruvius_comes_out_as_the_fraction_that_he_gives() {
 fn the_ruler_stands_where_the_rig_and_the_drawing_say() {
     let folder = TempDir::new().expect("a folder");
     write_figure(folder.path(), CROWN + 150.0);
-    let (plan, documents, _) = sheets(folder.path(), MemberKind::Model);
+    let (plan, documents, _) = sheets(folder.path(), SheetKind::Model);
     let document = &documents[0];
     let pixels = drawn(&plan, document);
     let [scale, shift, across] = placed(document, 0);
@@ -245,7 +246,7 @@ fn the_ruler_stands_where_the_rig_and_the_drawing_say() {
 fn guides_run_through_the_drawn_landmarks_of_all_views() {
     let folder = TempDir::new().expect("a folder");
     write_figure(folder.path(), CROWN + 150.0);
-    let (plan, documents, findings) = sheets(folder.path(), MemberKind::Turnaround);
+    let (plan, documents, findings) = sheets(folder.path(), SheetKind::Turnaround);
     assert_eq!(findings, 0);
     let document = &documents[0];
     let pixels = drawn(&plan, document);
@@ -306,7 +307,7 @@ fn a_landmark_that_drifts_is_named_flagged_and_in_the_exit_code() {
     assert!(told.contains("front.toml:"), "with its place: {told}");
     assert!(out.join("figure/turnaround.sheet.png").exists());
     // And on the sheet itself, in the colour of alarm.
-    let (_, documents, findings) = sheets(&rig, MemberKind::Turnaround);
+    let (_, documents, findings) = sheets(&rig, SheetKind::Turnaround);
     assert_eq!(findings, 1);
     let page = &documents[0].pages[0];
     let alarm = Look::default().paper.colours().alarm;

@@ -3,6 +3,8 @@
 
 use toml::de::DeValue;
 
+use serde::Serialize;
+
 use super::field::Field;
 use super::fields::Fields;
 use super::link::Parts;
@@ -15,7 +17,7 @@ use crate::diag::{Problem, Span, quoted};
 use crate::geom::Point;
 
 /// What a view says for its sheets.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize)]
 pub struct Guides {
     /// In declaration order.
     pub landmarks: Vec<Landmark>,
@@ -30,18 +32,19 @@ pub struct Guides {
 }
 
 /// A height that all views of a member share: eyes, chin, knees.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Landmark {
     /// The same in all views.
     pub name: String,
     /// Where it is declared.
+    #[serde(skip)]
     pub span: Span,
     /// Where it is.
     pub place: LandmarkPlace,
 }
 
 /// Where a landmark is.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub enum LandmarkPlace {
     /// At this y.
     Height(f64),
@@ -50,7 +53,7 @@ pub enum LandmarkPlace {
 }
 
 /// A height of a part.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub enum Edge {
     /// The highest point of what is drawn.
     Top,
@@ -63,11 +66,12 @@ pub enum Edge {
 }
 
 /// A window that follows a part.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Crop {
     /// Its name.
     pub name: String,
     /// Where it is declared.
+    #[serde(skip)]
     pub span: Span,
     /// The part it follows; with all that it carries, what is cropped to.
     pub part: PartId,
@@ -78,11 +82,12 @@ pub struct Crop {
 }
 
 /// What is to be said of a part.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Note {
     /// Its name.
     pub name: String,
     /// Where it is declared.
+    #[serde(skip)]
     pub span: Span,
     /// The part it is about.
     pub part: PartId,
@@ -93,18 +98,19 @@ pub struct Note {
 }
 
 /// A length of the figure.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Length {
     /// Its name.
     pub name: String,
     /// Where it is declared.
+    #[serde(skip)]
     pub span: Span,
     /// From point to point; parts stand for their pivots.
     pub along: Vec<Point>,
 }
 
 /// Parts whose replacements are shown together.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Chart {
     /// Its name.
     pub name: String,

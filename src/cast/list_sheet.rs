@@ -149,14 +149,14 @@ impl SheetDraft<'_> {
 }
 
 fn kind(value: &Field<'_>, report: &mut Report) -> Option<SheetKind> {
-    let all = SheetKind::ALL.map(SheetKind::name);
+    let all: Vec<&str> = SheetKind::listed().map(SheetKind::name).collect();
     let hint = format!("write kind = \"pose\", or another of {}", all.join(", "));
     let name = text(value, "\"kind\"", &hint, report)?;
-    let found = SheetKind::ALL.into_iter().find(|kind| kind.name() == name);
+    let found = SheetKind::listed().find(|kind| kind.name() == name);
     if found.is_none() {
         let hint = if matches!(name, "line-up" | "line_up" | "lineup") {
             "a line-up shows the whole cast: layfig sheet CAST --kind line-up".to_owned()
-        } else if let Some(near) = nearest(name, all) {
+        } else if let Some(near) = nearest(name, all.iter().copied()) {
             format!("did you mean {}?", quoted(near))
         } else {
             format!("there are {}", all.join(", "))

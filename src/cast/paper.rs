@@ -2,13 +2,15 @@
 
 use std::str::FromStr;
 
+use serde::Serialize;
+
 /// Pages above this many pixels a side are not made.
 pub const LONGEST_SIDE: i32 = 8000;
 /// Pages below this many pixels a side hold nothing.
 pub const SHORTEST_SIDE: i32 = 400;
 
 /// What a page is cut to.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub enum Stock {
     /// 210 x 297 mm (ISO 216).
     A4,
@@ -59,7 +61,8 @@ impl FromStr for Stock {
 }
 
 /// Which way a page is held.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum Way {
     /// Wider than high.
     #[default]
@@ -69,7 +72,7 @@ pub enum Way {
 }
 
 /// What a sheet is printed on.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 pub enum Paper {
     /// Warm white.
     #[default]
@@ -79,7 +82,7 @@ pub enum Paper {
 }
 
 /// How the pages of a sheet are set up, as far as somebody says.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct PageSetup {
     /// What they are cut to.
     pub stock: Option<Stock>,

@@ -2,6 +2,8 @@
 
 use std::path::PathBuf;
 
+use serde::Serialize;
+
 use super::paper::PageSetup;
 use super::sheet_kind::SheetKind;
 use super::{CompareSettings, Member, NameId};
@@ -171,11 +173,12 @@ pub struct PoseList {
 }
 
 /// A sheet that a list asks for.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ListSheet {
     /// Unique in its list.
     pub name: String,
     /// Where it is declared.
+    #[serde(skip)]
     pub span: Span,
     /// What it is.
     pub kind: SheetKind,

@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use indexmap::IndexMap;
 
+use serde::Serialize;
+
 use super::guides::Guides;
 use crate::art::{ArtId, Rgb};
 use crate::diag::Span;
@@ -12,7 +14,7 @@ use crate::geom::Point;
 pub use super::measure::{CheckLimits, Measure};
 
 /// A part of one view, by declaration order.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 pub struct PartId(pub u32);
 
 /// A part name of a member; shared by all its views.
@@ -107,7 +109,7 @@ pub struct Member {
 }
 
 /// From when on a new picture counts as changed, as far as a rig or a pose says.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct CompareSettings {
     /// CIEDE2000.
     pub colour: Option<f64>,

@@ -9,8 +9,9 @@ use super::args::{ChoiceArgs, InputArgs, RunningArgs};
 use super::compare::{ComparingArgs, Ready};
 use super::console::Console;
 use super::exit::Exit;
-use super::reporter::Reporter;
-use crate::batch::{self, Failure, Filter, Job, OpenSet, Round};
+use super::progress::Reporter;
+use crate::build::{self, Failure, Filter, Job, Round};
+use crate::compare::OpenSet;
 use crate::compare::{
     self, Comparison, Decision, Decisions, PoseComparison, Rejection, State, Verdict,
 };
@@ -311,7 +312,7 @@ fn promote(
             style: &ready.style,
             threads: ready.show.threads,
         };
-        batch::promote(&round, (&open, known), |event| reporter.hear(event))
+        build::promote(&round, (&open, known), |event| reporter.hear(event))
     };
     let mut entries = Vec::new();
     for (name, result) in names.iter().zip(drawn) {

@@ -6,6 +6,7 @@ use clap::{Args, ValueEnum};
 
 use crate::art::Rgb;
 use crate::draw::MOST_SIDE;
+use crate::project::Reading;
 
 /// Whom, and in what.
 #[derive(Clone, Debug, Args)]
@@ -14,6 +15,19 @@ pub struct InputArgs {
     pub rig: PathBuf,
     /// Pose lists; without any, the lists that the rig names itself
     pub poses: Vec<PathBuf>,
+}
+
+impl InputArgs {
+    /// How members are read.
+    pub(super) fn reading<'a>(&'a self, palette: Option<&'a str>) -> Reading<'a> {
+        Reading {
+            lists: &self.poses,
+            palette,
+            hint: Some(
+                "give pose lists after the rig, or name them in it: poses = [\"../../poses/actions.toml\"]",
+            ),
+        }
+    }
 }
 
 /// What to take of it.
@@ -61,6 +75,14 @@ pub struct RunningArgs {
     pub progress: ProgressForm,
 }
 
+impl RunningArgs {
+    /// Threads to use.
+    pub(super) fn threads(&self) -> usize {
+        let all = || std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+        self.threads.map_or_else(all, usize::from)
+    }
+}
+
 /// How problems are told.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum MessageForm {
@@ -83,27 +105,6 @@ pub enum ProgressForm {
     Lines,
     /// Not at all
     None,
-}
-
-/// Which entries of a list.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum OnlyForm {
-    /// Poses
-    Poses,
-    /// Sweeps
-    Sweeps,
-    /// Both
-    All,
-}
-
-impl From<OnlyForm> for crate::batch::Only {
-    fn from(only: OnlyForm) -> Self {
-        match only {
-            OnlyForm::Poses => Self::Poses,
-            OnlyForm::Sweeps => Self::Sweeps,
-            OnlyForm::All => Self::All,
-        }
-    }
 }
 
 /// What is behind a figure.

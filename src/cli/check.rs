@@ -6,10 +6,10 @@ use serde_json::json;
 use super::args::{ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
+use super::progress::Reporter;
 use super::ranges::{safe, span, worst};
-use super::reporter::Reporter;
 use super::show::{Looks, Show, Sorts};
-use crate::batch::{self, Checked, Failure, Only};
+use crate::build::{self, Checked, Failure, Only};
 use crate::check::Range;
 use crate::diag::Severity;
 
@@ -51,11 +51,12 @@ pub fn run(typed: &CheckArgs, running: &RunningArgs) -> Exit {
     if !show.print_problems(&console) {
         return show.end(&console, out, ("check", 0, 0), &[]);
     }
-    let names = batch::check_names(&show.plan);
+    let models = show.plan.models.iter();
+    let names: Vec<String> = models.map(|model| model.name().to_string()).collect();
     let results = {
         let mut reporter = Reporter::new(&console, &show.sources, &names);
         let (plan, puppets) = (&show.plan, &show.puppets);
-        batch::check_views(plan, puppets, out, show.threads, |event| {
+        build::check_views(plan, puppets, out, show.threads, |event| {
             reporter.hear(event)
         })
     };
@@ -87,7 +88,7 @@ fn print_findings(console: &Console, show: &Show, checked: &Checked) {
         }
         console.problem(&problem, &show.sources);
         console.object(|| {
-            json!({ "finding": batch::finding_json(finding, picture.as_deref()), "view": checked.name })
+            json!({ "finding": build::finding_json(finding, picture.as_deref()), "view": checked.name })
         });
     }
     console.result(&checked.name);

@@ -7,17 +7,18 @@ use std::sync::Arc;
 use clap::Args;
 use serde_json::json;
 
-use super::args::{self, ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
+use super::args::{self, ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
+use super::progress::Reporter;
 use super::render::GrowArgs;
-use super::reporter::Reporter;
 use super::review;
 use super::show::Show;
-use crate::batch::{
-    self, ApprovedSet, CompareStyle, Compared, ComparedPose, Failure, Framing, Job, Round,
+use crate::build::{
+    self, CompareStyle, Compared, ComparedPose, Failure, Framing, Job, Only, Round,
 };
 use crate::cast::Member;
+use crate::compare::ApprovedSet;
 use crate::compare::{Comparison, PoseComparison, State};
 use crate::diag::{Place, Problem};
 use crate::name::Name;
@@ -42,8 +43,8 @@ pub struct CompareArgs {
 #[derive(Clone, Debug, Args)]
 pub struct ComparingArgs {
     /// Take poses, sweeps or both
-    #[arg(long, value_name = "WHAT", value_enum, default_value_t = OnlyForm::Poses, help_heading = "Selection")]
-    pub only: OnlyForm,
+    #[arg(long, value_name = "WHAT", value_enum, default_value_t = Only::Poses, help_heading = "Selection")]
+    pub only: Only,
     /// Folder of approved sets, one folder in it for each member [default: `approved` beside each
     /// rig]
     #[arg(long, value_name = "DIR", help_heading = "Comparison")]
@@ -53,16 +54,6 @@ pub struct ComparingArgs {
     pub scale: Option<f64>,
     #[command(flatten)]
     pub growing: GrowArgs,
-}
-
-impl ComparingArgs {
-    /// Where a member's approved set lies.
-    fn folder(&self, member: &Member) -> PathBuf {
-        match &self.approved {
-            Some(folder) => folder.join(batch::file_name(&member.key)),
-            None => member.folder.join("approved"),
-        }
-    }
 }
 
 /// Everything read for a comparison.
@@ -87,11 +78,11 @@ impl Ready {
         running: &RunningArgs,
     ) -> Self {
         let shown = |member: &Member| {
-            let framing = Framing::Scale(batch::scale_of(member, comparing.scale));
+            let framing = Framing::Scale(build::scale_of(member, comparing.scale));
             framing.viewport(member.canvas).shown()
         };
         let looks = comparing.growing.looks(&shown);
-        let mut show = Show::read(input, choice, comparing.only.into(), running, looks);
+        let mut show = Show::read(input, choice, comparing.only, running, looks);
         let style = CompareStyle {
             scale: comparing.scale,
             out: out.cloned(),
@@ -106,14 +97,14 @@ impl Ready {
         let mut sets = BTreeMap::new();
         let mut wrong: Vec<Problem> = Vec::new();
         for member in &members {
-            match ApprovedSet::open(&comparing.folder(member)) {
+            match ApprovedSet::open(&ApprovedSet::place(member, comparing.approved.as_deref())) {
                 Ok(set) => {
                     sets.insert(member.key.clone(), set);
                 }
                 Err(problem) => wrong.push(problem),
             }
         }
-        let too_large = batch::framings(&show.plan, &style).find_map(|v| v.check().err());
+        let too_large = build::framings(&show.plan, &style).find_map(|v| v.check().err());
         if let Some(error) = too_large {
             let problem = Problem::error(Place::Nowhere, error.to_string());
             wrong.push(problem.hint("compare at a smaller scale"));
@@ -156,7 +147,7 @@ impl Ready {
                 style: &self.style,
                 threads: self.show.threads,
             };
-            batch::compare_poses(&round, &self.sets, |event| reporter.hear(event))
+            build::compare_poses(&round, &self.sets, |event| reporter.hear(event))
         };
         let mut of_member: BTreeMap<&str, Vec<ComparedPose>> = BTreeMap::new();
         let mut made = 0;
@@ -176,7 +167,7 @@ impl Ready {
             let set = self.sets.get(&member.key)?;
             let poses = of_member.remove(member.key.as_str()).unwrap_or_default();
             let sources = &self.show.sources;
-            Some(batch::gather(
+            Some(build::gather(
                 &plan, member, set, poses, &not_drawn, self.whole, sources,
             ))
         });
@@ -209,11 +200,11 @@ pub fn run(typed: &CompareArgs, running: &RunningArgs) -> Exit {
         let shown = match ready.sets.get(&comparison.member) {
             Some(set) => {
                 print_comparison(&console, comparison, &set.folder);
-                batch::show_removed(comparison, set, out)
+                build::show_removed(comparison, set, out)
             }
             None => Ok(()),
         };
-        match shown.and_then(|()| batch::write_comparison(comparison, out)) {
+        match shown.and_then(|()| build::write_comparison(comparison, out)) {
             Ok(path) => console.object(|| {
                 json!({
                     "compared": comparison.member,
@@ -230,7 +221,7 @@ pub fn run(typed: &CompareArgs, running: &RunningArgs) -> Exit {
     }
     if typed.review {
         let compared = comparisons.into_iter().map(|comparison| Compared {
-            folder: batch::comparison_folder(out, &comparison.member),
+            folder: build::comparison_folder(out, &comparison.member),
             comparison,
         });
         let compared: Vec<Compared> = compared.collect();
@@ -249,17 +240,11 @@ pub fn run(typed: &CompareArgs, running: &RunningArgs) -> Exit {
 
 /// Two poses that would write the same files.
 fn clash(ready: &mut Ready, out: &std::path::Path) -> bool {
-    let plan = ready.show.plan.clone();
-    let files: Vec<(String, Vec<PathBuf>)> = plan
-        .jobs()
-        .into_iter()
-        .map(|job| {
-            let file = job.file(&plan, out, ".png");
-            (job.name.to_string(), vec![file])
-        })
-        .collect();
-    let pairs = files.iter().map(|(n, f)| (n.as_str(), f.as_slice()));
-    ready.show.clash(pairs)
+    let plan = &ready.show.plan;
+    let jobs = plan.jobs().into_iter();
+    let files = jobs.map(|job| (job.name.to_string(), vec![job.file(plan, out, ".png")]));
+    let files: Vec<_> = files.collect();
+    ready.show.clash(&files)
 }
 
 /// Tells of a comparison.

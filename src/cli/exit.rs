@@ -81,6 +81,27 @@ impl Exit {
     }
 }
 
+/// What went wrong in a run, or is to be looked at.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Faults {
+    /// Inputs have mistakes.
+    pub input: bool,
+    /// Something could not be made.
+    pub output: bool,
+    /// Nothing is selected.
+    pub nothing: bool,
+    /// A person must look.
+    pub look: bool,
+}
+
+impl Faults {
+    /// The code of the run.
+    #[must_use]
+    pub const fn exit(self) -> Exit {
+        Exit::of(self.input, self.output, self.nothing).or_look(self.look)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

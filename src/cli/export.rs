@@ -2,11 +2,11 @@
 
 use clap::Args;
 
-use super::args::{self, Background, ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
+use super::args::{self, Background, ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
 use super::exit::Exit;
 use super::render::{GrowArgs, one_file_each};
 use super::show::Show;
-use crate::batch;
+use crate::build::{self, Only};
 use crate::cast::Member;
 
 /// Arguments of `layfig export`.
@@ -17,8 +17,8 @@ pub struct ExportArgs {
     #[command(flatten)]
     choice: ChoiceArgs,
     /// Take poses, sweeps or both
-    #[arg(long, value_name = "WHAT", value_enum, default_value_t = OnlyForm::Poses, help_heading = "Selection")]
-    only: OnlyForm,
+    #[arg(long, value_name = "WHAT", value_enum, default_value_t = Only::Poses, help_heading = "Selection")]
+    only: Only,
     #[command(flatten)]
     output: OutputArgs,
     /// Size of the document: pixels to the canvas unit
@@ -38,11 +38,11 @@ pub fn run(typed: &ExportArgs, running: &RunningArgs) -> Exit {
     let show = Show::read(
         &typed.input,
         &typed.choice,
-        typed.only.into(),
+        typed.only,
         running,
         typed.growing.looks(&shown),
     );
-    let style = batch::ExportStyle {
+    let style = build::ExportStyle {
         scale: typed.scale,
         background: typed.background.0,
         grow: typed.growing.grow,
@@ -54,7 +54,7 @@ pub fn run(typed: &ExportArgs, running: &RunningArgs) -> Exit {
         &[".svg"],
         "document",
         |show, jobs, watch| {
-            batch::export_svgs(
+            build::export_svgs(
                 &show.plan,
                 &show.puppets,
                 jobs,

@@ -12,10 +12,12 @@ use super::console::Console;
 use super::exit::Exit;
 use super::ranges::{safe, span, tenths, worst};
 use super::show::Members;
-use crate::batch::{Effort, file_name, png, range_json, with_threads, write_whole};
+use crate::build::{on_threads, range_json};
 use crate::check::Range;
 use crate::diag::{Place, Problem, Sources, quoted};
 use crate::draw::Scratch;
+use crate::draw::{Effort, png};
+use crate::files::{file_name, write_whole};
 use crate::fit::{NotFitted, Proposal, Worst, picture, proposals, with_pivot};
 use crate::solve::Puppet;
 
@@ -73,23 +75,18 @@ pub fn run(typed: &FitArgs, running: &RunningArgs) -> Exit {
     for problem in members.problems.list() {
         console.problem(problem, &members.sources);
     }
-    let threads = running.threads.map_or(0, usize::from);
     let wanted = |name: &str| typed.part.is_empty() || typed.part.iter().any(|p| p == name);
-    let found: Vec<Found> = with_threads(
-        threads,
-        |_: &(dyn Fn(()) + Sync)| {
-            views
-                .into_par_iter()
-                .map(|(subject, name, puppet)| Found {
-                    proposals: proposals(&puppet, wanted, typed.hard),
-                    subject,
-                    name,
-                    puppet,
-                })
-                .collect()
-        },
-        |()| (),
-    );
+    let found: Vec<Found> = on_threads(running.threads(), || {
+        let views = views.into_par_iter();
+        views
+            .map(|(subject, name, puppet)| Found {
+                proposals: proposals(&puppet, wanted, typed.hard),
+                subject,
+                name,
+                puppet,
+            })
+            .collect()
+    });
     let (mut failed, mut refused) = (false, false);
     let mut scratch = Scratch::default();
     let mut edits: BTreeMap<PathBuf, Vec<(&Found, &Proposal)>> = BTreeMap::new();

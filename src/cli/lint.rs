@@ -7,7 +7,7 @@ use super::args::{InputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use super::show::Members;
-use crate::batch::Filter;
+use crate::build::Filter;
 use crate::diag::{self, Place, Problem, quoted};
 use crate::lint::{LintFinding, lint_views};
 

@@ -5,9 +5,9 @@ use clap::Args;
 use super::args::RunningArgs;
 use super::console::Console;
 use super::exit::Exit;
-use super::night::{KeepingArgs, print_damage, print_summary, refuse_output, threads};
+use super::night::{KeepingArgs, print_damage, print_summary, refuse_output};
+use crate::build::night;
 use crate::diag::{Place, Problem, Sources};
-use crate::night;
 
 /// Arguments of `layfig merge`.
 #[derive(Clone, Debug, Args)]
@@ -60,11 +60,8 @@ pub fn run(typed: &MergeArgs, running: &RunningArgs) -> Exit {
         refuse(format!("the shards have not made {}", unit.key), hint);
         return Exit::Output;
     }
-    match night::close(out, &store, &scope, known, &failed, threads(running)) {
-        Ok(summary) => {
-            let told = print_summary(&console, &summary, out);
-            Exit::of(told.refused, told.failed, false).or_look(told.look)
-        }
+    match night::close(out, &store, &scope, known, &failed, running.threads()) {
+        Ok(summary) => print_summary(&console, &summary, out).exit(),
         Err(e) => refuse_output(&console, out, &e),
     }
 }

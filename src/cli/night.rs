@@ -1,7 +1,6 @@
 //! `layfig night`.
 
 mod args;
-mod faults;
 mod read;
 mod select;
 mod work;
@@ -10,11 +9,10 @@ use std::path::Path;
 
 use super::args::RunningArgs;
 use super::console::Console;
-use super::exit::Exit;
-use crate::batch::with_threads;
+use super::exit::{Exit, Faults};
+use crate::build::night::{self, Damage, Guard, Scope, Store};
+use crate::build::on_threads;
 use crate::diag::{Place, Problem, Sources};
-use crate::night::{self, Damage, Guard, Scope, Store};
-use faults::Faults;
 use select::Selection;
 use work::Work;
 
@@ -26,7 +24,7 @@ pub use work::print_summary;
 pub fn run(typed: &NightArgs, running: &RunningArgs) -> Exit {
     let console = Console::new(running);
     let mut faults = Faults::default();
-    let threads = threads(running);
+    let threads = running.threads();
     let Some(mut night) = read::read(typed, threads, &console, &mut faults) else {
         return faults.exit();
     };
@@ -53,11 +51,7 @@ pub fn run(typed: &NightArgs, running: &RunningArgs) -> Exit {
     };
     let share = select::share(typed, &night, &store, &units);
     let known = store.known();
-    let fresh = with_threads(
-        threads,
-        |_: &(dyn Fn(()) + Sync)| night.fresh(&known, out, typed.verify),
-        |()| (),
-    );
+    let fresh = on_threads(threads, || night.fresh(&known, out, typed.verify));
     let todo: Vec<usize> = share
         .iter()
         .copied()
@@ -80,20 +74,13 @@ pub fn run(typed: &NightArgs, running: &RunningArgs) -> Exit {
     };
     match work.run(&console, known, &todo, share.len(), typed.shard) {
         Ok(told) => {
-            faults.input |= told.refused;
-            faults.output |= told.failed;
+            faults.input |= told.input;
+            faults.output |= told.output;
             faults.look |= told.look;
             faults.exit()
         }
         Err(e) => refuse_output(&console, out, &e),
     }
-}
-
-pub(super) fn threads(running: &RunningArgs) -> usize {
-    running.threads.map_or_else(
-        || std::thread::available_parallelism().map_or(1, std::num::NonZero::get),
-        usize::from,
-    )
 }
 
 /// Takes the folder for this run; what is damaged in it is kept beside and told.

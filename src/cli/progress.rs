@@ -1,68 +1,132 @@
-//! How far a run is: a bar, or a line now and then.
+//! How far a run is: a bar, or a line now and then; and what went wrong in it.
 
+use std::collections::BTreeMap;
 use std::time::{Duration, Instant};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::console::{Console, Progress};
-use super::pace::pace;
+use crate::build::{Event, Failure};
+use crate::diag::Sources;
 
-/// Counts what is done and tells it as the console wants it told.
-pub(super) struct Counter<'a> {
+/// Hears the events of a run, and tells of them as the console wants it.
+pub struct Reporter<'a> {
     console: &'a Console,
-    done: usize,
-    total: usize,
+    /// The files that failures have places in; without, they are told in a line each.
+    sources: Option<&'a Sources>,
+    names: &'a [String],
+    /// Jobs in order; failures are told when all before them have ended.
+    queue: Vec<usize>,
+    next: usize,
+    ended: BTreeMap<usize, Option<Failure>>,
+    /// What was guessed of each job's work, where jobs differ by far.
+    guesses: Option<&'a [f64]>,
+    /// Jobs that are done, and the work in them.
+    done: (usize, f64),
+    /// The same of all.
+    total: (usize, f64),
     bar: Option<ProgressBar>,
     lines: Option<Lines>,
     start: Instant,
 }
 
-impl<'a> Counter<'a> {
-    pub fn new(console: &'a Console, total: usize) -> Self {
+impl<'a> Reporter<'a> {
+    /// For jobs of these names.
+    #[must_use]
+    pub fn new(console: &'a Console, sources: &'a Sources, names: &'a [String]) -> Self {
+        let all: Vec<usize> = (0..names.len()).collect();
+        Self::of(console, Some(sources), names, &all, None)
+    }
+
+    /// For some of the jobs of these names, by place; one may be among them more than once.
+    #[must_use]
+    pub fn of(
+        console: &'a Console,
+        sources: Option<&'a Sources>,
+        names: &'a [String],
+        jobs: &[usize],
+        guesses: Option<&'a [f64]>,
+    ) -> Self {
+        let mut queue = jobs.to_vec();
+        queue.sort_unstable();
+        queue.dedup();
         let bar = (console.progress == Progress::Bar).then(|| {
             let target = ProgressDrawTarget::stderr_with_hz(10);
-            let bar = ProgressBar::with_draw_target(Some(total as u64), target);
+            let bar = ProgressBar::with_draw_target(Some(jobs.len() as u64), target);
             let style = ProgressStyle::with_template("  {bar:32} {pos}/{len}  {wide_msg}");
             bar.with_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()))
         });
+        let work = jobs.iter().map(|&at| guesses.map_or(1.0, |all| all[at]));
         Self {
             console,
-            done: 0,
-            total,
+            sources,
+            names,
+            queue,
+            next: 0,
+            ended: BTreeMap::new(),
+            guesses,
+            done: (0, 0.0),
+            total: (jobs.len(), work.sum()),
             bar,
             lines: (console.progress == Progress::Lines).then(Lines::new),
             start: Instant::now(),
         }
     }
 
-    /// What is being made; only a bar shows it.
-    pub fn making(&self, what: impl FnOnce() -> String) {
+    /// Takes an event in.
+    pub fn hear(&mut self, event: Event) {
+        let (at, ended) = match event {
+            Event::Started(at) => {
+                if let Some(bar) = &self.bar {
+                    let name = &self.names[at];
+                    bar.set_message(match self.guesses {
+                        Some(_) => format!("{}  {name}", self.pace()),
+                        None => name.clone(),
+                    });
+                }
+                return;
+            }
+            Event::Done(at) => (at, None),
+            Event::Failed(at, failure) => (at, Some(failure)),
+        };
+        self.done.0 += 1;
+        self.done.1 += self.guesses.map_or(1.0, |all| all[at]);
         if let Some(bar) = &self.bar {
-            bar.set_message(what());
+            bar.set_position(self.done.0 as u64);
         }
-    }
-
-    /// One more is done. `work` is what was guessed of those that are done, and of all.
-    pub fn step(&mut self, work: Option<(f64, f64)>) {
-        self.done += 1;
-        if let Some(bar) = &self.bar {
-            bar.set_position(self.done as u64);
-        }
-        let (done, total, since) = (self.done, self.total, self.start.elapsed());
+        let (done, total, since) = (self.done.0, self.total.0, self.start.elapsed());
         let due = |lines: &mut Lines| lines.due(done, total, since);
         if self.lines.as_mut().is_some_and(due) {
-            let pace = self.pace(work.unwrap_or((done as f64, total as f64)));
-            self.console.progress(&format!("{done}/{total}  {pace}"));
+            self.console
+                .progress(&format!("{done}/{total}  {}", self.pace()));
+        }
+        // A job may be done several times.
+        self.ended.insert(at, ended);
+        while let Some(&at) = self.queue.get(self.next)
+            && let Some(ended) = self.ended.remove(&at)
+        {
+            if let Some(failure) = ended {
+                self.print_failure(at, &failure);
+            }
+            self.next += 1;
         }
     }
 
-    /// Rate and time left.
-    pub fn pace(&self, work: (f64, f64)) -> String {
-        pace(self.done, work, self.start.elapsed())
+    fn pace(&self) -> String {
+        pace(
+            self.done.0,
+            (self.done.1, self.total.1),
+            self.start.elapsed(),
+        )
     }
 
-    /// Prints beside the bar.
-    pub fn aside(&self, print: impl FnOnce()) {
+    /// Beside the bar.
+    fn print_failure(&self, at: usize, failure: &Failure) {
+        let name = &self.names[at];
+        let print = || match self.sources {
+            Some(sources) => self.console.problem(&failure.problem(name), sources),
+            None => self.console.remark(true, &format!("{name}: {failure}")),
+        };
         match &self.bar {
             Some(bar) => bar.suspend(print),
             None => print(),
@@ -70,7 +134,7 @@ impl<'a> Counter<'a> {
     }
 }
 
-impl Drop for Counter<'_> {
+impl Drop for Reporter<'_> {
     fn drop(&mut self) {
         if let Some(bar) = &self.bar {
             bar.finish_and_clear();
@@ -111,6 +175,32 @@ impl Lines {
     }
 }
 
+/// Rate and time left. Units differ by far in what they take: the time left follows from what was
+/// guessed of each, measured by what those that are done took.
+fn pace(done: usize, (guessed, all): (f64, f64), since: Duration) -> String {
+    let seconds = since.as_secs_f64();
+    if done == 0 || seconds <= 0.0 || guessed <= 0.0 {
+        return "starting".to_owned();
+    }
+    let rate = done as f64 / seconds;
+    let rate = if rate >= 10.0 {
+        format!("{rate:.0}")
+    } else {
+        format!("{rate:.1}")
+    };
+    let left = ((all - guessed) / guessed * seconds).max(0.0).ceil() as u64;
+    format!("{rate} a second, {} left", spoken(left))
+}
+
+/// A time in seconds as people say it.
+pub fn spoken(seconds: u64) -> String {
+    match seconds {
+        0..60 => format!("{seconds} s"),
+        60..3600 => format!("{} min {} s", seconds / 60, seconds % 60),
+        _ => format!("{} h {} min", seconds / 3600, seconds / 60 % 60),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -139,5 +229,21 @@ mod tests {
     #[test]
     fn a_slow_run_tells_every_minute() {
         assert_eq!(told(100, Duration::from_secs(30)).len(), 49);
+    }
+
+    #[test]
+    fn the_time_left_follows_from_the_work_left_not_from_the_count() {
+        let ten = Duration::from_secs(10);
+        assert_eq!(pace(0, (0.0, 5.0), ten), "starting");
+        // One heavy unit of two hundred, and it was half of the work.
+        assert_eq!(pace(1, (50.0, 100.0), ten), "0.1 a second, 10 s left");
+        assert_eq!(pace(400, (400.0, 401.0), ten), "40 a second, 1 s left");
+    }
+
+    #[test]
+    fn times_are_spoken() {
+        assert_eq!(spoken(59), "59 s");
+        assert_eq!(spoken(61), "1 min 1 s");
+        assert_eq!(spoken(7260), "2 h 1 min");
     }
 }

@@ -5,12 +5,12 @@ use std::path::PathBuf;
 use clap::Args;
 use serde_json::json;
 
-use super::args::{self, Background, ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
+use super::args::{self, Background, ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
-use super::reporter::Reporter;
+use super::progress::Reporter;
 use super::show::{Looks, Show};
-use crate::batch::{self, Failure, Framing, PictureStyle};
+use crate::build::{self, Failure, Framing, Only, PictureStyle};
 use crate::cast::Member;
 use crate::draw::MOST_SIDE;
 
@@ -22,8 +22,8 @@ pub struct RenderArgs {
     #[command(flatten)]
     choice: ChoiceArgs,
     /// Take poses, sweeps or both
-    #[arg(long, value_name = "WHAT", value_enum, default_value_t = OnlyForm::Poses, help_heading = "Selection")]
-    only: OnlyForm,
+    #[arg(long, value_name = "WHAT", value_enum, default_value_t = Only::Poses, help_heading = "Selection")]
+    only: Only,
     #[command(flatten)]
     output: OutputArgs,
     #[command(flatten)]
@@ -104,14 +104,14 @@ pub fn run(typed: &RenderArgs, running: &RunningArgs) -> Exit {
     let mut show = Show::read(
         &typed.input,
         &typed.choice,
-        typed.only.into(),
+        typed.only,
         running,
         typed.growing.looks(&shown),
     );
-    if let Err(problem) = batch::check_size(&show.plan, style.framing) {
+    if let Err(problem) = build::check_size(&show.plan, style.framing) {
         show.refuse(problem);
     }
-    let endings = batch::picture_endings(&style);
+    let endings = build::picture_endings(&style);
     one_file_each(
         show,
         running,
@@ -119,7 +119,7 @@ pub fn run(typed: &RenderArgs, running: &RunningArgs) -> Exit {
         endings,
         "picture",
         |show, jobs, watch| {
-            batch::draw_pictures(
+            build::draw_pictures(
                 &show.plan,
                 &show.puppets,
                 jobs,
@@ -141,8 +141,8 @@ pub(super) fn one_file_each(
     sort: &str,
     make: impl FnOnce(
         &Show,
-        &[batch::Job<'_>],
-        &mut dyn FnMut(batch::Event),
+        &[build::Job<'_>],
+        &mut dyn FnMut(build::Event),
     ) -> Vec<Result<(), Failure>>,
 ) -> Exit {
     let console = Console::new(running);
@@ -162,11 +162,7 @@ pub(super) fn one_file_each(
         files.push((job.name.to_string(), paths));
         jobs.push(job);
     }
-    let clash = show.clash(
-        files
-            .iter()
-            .map(|(name, paths)| (name.as_str(), paths.as_slice())),
-    );
+    let clash = show.clash(&files);
     if !show.print_problems(&console) || clash {
         return show.end(&console, &output.out, (sort, 0, 0), &[]);
     }

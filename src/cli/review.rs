@@ -8,8 +8,8 @@ use serde_json::json;
 use super::args::{OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
-use super::reporter::Reporter;
-use crate::batch::{self, Compared};
+use super::progress::Reporter;
+use crate::build::{self, Compared};
 use crate::compare::{Comparison, FORMAT};
 use crate::diag::{Problem, Sources};
 
@@ -29,7 +29,7 @@ pub fn run(typed: &ReviewArgs, running: &RunningArgs) -> Exit {
     let console = Console::new(running);
     let sources = Sources::default();
     let out = &typed.output.out;
-    let files = match batch::comparison_files(out) {
+    let files = match build::comparison_files(out) {
         Ok(files) => files,
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => Vec::new(),
         Err(error) => {
@@ -59,10 +59,7 @@ pub fn run(typed: &ReviewArgs, running: &RunningArgs) -> Exit {
         return Exit::Input;
     }
     let place = typed.page.clone().unwrap_or_else(|| out.join("review"));
-    let threads = running
-        .threads
-        .map_or_else(rayon::current_num_threads, usize::from);
-    match make(&compared, &place, threads, &console) {
+    match make(&compared, &place, running.threads(), &console) {
         Ok(()) => Exit::of(wrong, false, false),
         Err(problem) => {
             console.problem(&problem, &sources);
@@ -83,7 +80,7 @@ pub(super) fn make(
     let index = {
         let sources = Sources::default();
         let mut reporter = Reporter::new(console, &sources, &names);
-        batch::write_review(compared, place, threads, |event| reporter.hear(event))
+        build::write_review(compared, place, threads, |event| reporter.hear(event))
     };
     let index = index.map_err(|failure| Problem::error(place, failure.to_string()))?;
     let asking: usize = compared.iter().map(|c| c.comparison.counts.asking()).sum();

@@ -1,18 +1,19 @@
 //! `layfig sheet`.
 
 use std::path::PathBuf;
+use std::sync::LazyLock;
 
+use clap::builder::PossibleValue;
 use clap::{Args, ValueEnum};
 use serde_json::json;
 
-use super::args::{ChoiceArgs, InputArgs, OnlyForm, OutputArgs, RunningArgs};
+use super::args::{ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
-use super::reporter::Reporter;
+use super::progress::Reporter;
 use super::show::{Looks, Show, Sorts};
-use crate::batch::{
-    self, Failure, Filter, Kind, Laid, MemberKind, Pages, Plan, Purpose, Wanted, Window,
-};
+use crate::build::{self, Failure, Filter, Only, Pages, Plan, Purpose, Window};
+use crate::cast::SheetKind;
 use crate::diag::{Place, Problem};
 use crate::sheet::{Page, PageSetup, Paper, Stock, Way};
 
@@ -24,8 +25,8 @@ pub struct SheetArgs {
     #[command(flatten)]
     choice: ChoiceArgs,
     /// Make sheets of poses, of sweeps or of both
-    #[arg(long, value_name = "WHAT", value_enum, default_value_t = OnlyForm::All, help_heading = "Selection")]
-    only: OnlyForm,
+    #[arg(long, value_name = "WHAT", value_enum, default_value_t = Only::All, help_heading = "Selection")]
+    only: Only,
     #[command(flatten)]
     output: OutputArgs,
     /// Files to make: one PNG for each page, one PDF for each member, or both
@@ -53,7 +54,7 @@ pub struct SheetArgs {
     page: Option<Stock>,
     /// Which way paper is held [default: landscape]
     #[arg(long, value_name = "WAY", value_enum, help_heading = "Page")]
-    orient: Option<WayForm>,
+    orient: Option<Way>,
     /// Pixels to the inch of paper
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(72..=450), default_value_t = 200, help_heading = "Page")]
     dpi: u16,
@@ -100,38 +101,25 @@ enum FormatForm {
     Both,
 }
 
-/// A kind of sheet.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum KindForm {
-    /// Poses with names and notes
-    Pose,
-    /// Sweeps as rows, or as grids for two joints
-    Range,
-    /// Poses, and the steps of sweeps, over each other in tints
-    Onion,
-    /// A view at rest: ruler in heads, measurements, colours, notes
-    Model,
-    /// All views on one ground; a landmark that drifts between them is flagged
-    Turnaround,
-    /// Poses that change only the head, cropped to it
-    Expressions,
-    /// Every replacement of a part, in its place
-    Charts,
-    /// All members to one scale on one ground
-    LineUp,
-    /// One pose in every palette
-    Colours,
-    /// All of them
-    All,
-}
+/// A kind of sheet, or all.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct KindForm(Option<SheetKind>);
 
-/// Which way paper is held.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum WayForm {
-    /// Wider than high
-    Landscape,
-    /// Higher than wide
-    Portrait,
+impl ValueEnum for KindForm {
+    fn value_variants<'a>() -> &'a [Self] {
+        static FORMS: LazyLock<Vec<KindForm>> = LazyLock::new(|| {
+            let kinds = SheetKind::ALL.into_iter().map(Some);
+            kinds.chain([None]).map(KindForm).collect()
+        });
+        &FORMS
+    }
+
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        Some(match self.0.map(SheetKind::spec) {
+            Some(spec) => PossibleValue::new(spec.name).help(spec.about),
+            None => PossibleValue::new("all").help("All of them"),
+        })
+    }
 }
 
 fn page(text: &str) -> Result<Stock, String> {
@@ -158,10 +146,7 @@ impl SheetArgs {
         Pages {
             setup: PageSetup {
                 stock: self.page,
-                way: self.orient.map(|way| match way {
-                    WayForm::Landscape => Way::Landscape,
-                    WayForm::Portrait => Way::Portrait,
-                }),
+                way: self.orient,
                 paper: self.paper.map(|paper| match paper {
                     PaperForm::Light => Paper::Light,
                     PaperForm::Dark => Paper::Dark,
@@ -185,55 +170,21 @@ impl SheetArgs {
 
     /// The sheets of lists that are wanted, by name; empty for all.
     fn declared(&self) -> Option<Vec<Filter>> {
-        let wanted = self.kind.is_empty() || self.kind.contains(&KindForm::All);
+        let wanted = self.kind.is_empty() || self.kind.contains(&KindForm(None));
         (wanted && !self.join).then(|| self.sheet.iter().map(Filter::new).collect())
     }
 
-    fn members(&self) -> Vec<MemberKind> {
-        let of = |form: &KindForm| match form {
-            KindForm::Pose | KindForm::Range | KindForm::Onion => vec![],
-            KindForm::Model => vec![MemberKind::Model],
-            KindForm::Turnaround => vec![MemberKind::Turnaround],
-            KindForm::Expressions => vec![MemberKind::Expressions],
-            KindForm::Charts => vec![MemberKind::Charts],
-            KindForm::LineUp => vec![MemberKind::LineUp],
-            KindForm::Colours => vec![MemberKind::Colours],
-            KindForm::All => MemberKind::ALL.to_vec(),
+    /// The kinds that are wanted: those that lists have, and others.
+    fn kinds(&self) -> (Vec<SheetKind>, Vec<SheetKind>) {
+        let wanted = |kind: &SheetKind| {
+            let usual = self.kind.is_empty()
+                && self.sheet.is_empty()
+                && matches!(kind, SheetKind::Pose | SheetKind::Range);
+            let mut named = self.kind.iter();
+            usual || named.any(|form| form.0.is_none_or(|named| named == *kind))
         };
-        let mut kinds: Vec<MemberKind> = self.kind.iter().flat_map(of).collect();
-        kinds.sort_unstable();
-        kinds.dedup();
-        kinds
-    }
-
-    fn wanted(&self) -> Wanted {
-        let all = [Kind::Pose, Kind::Range, Kind::Onion];
-        let mut kinds: Vec<Kind> = Vec::new();
-        for form in &self.kind {
-            match form {
-                KindForm::Pose => kinds.push(Kind::Pose),
-                KindForm::Range => kinds.push(Kind::Range),
-                KindForm::Onion => kinds.push(Kind::Onion),
-                KindForm::All => kinds.extend(all),
-                _ => {}
-            }
-        }
-        let usual = Wanted::default();
-        Wanted {
-            kinds: if !self.sheet.is_empty() {
-                Vec::new()
-            } else if self.kind.is_empty() {
-                usual.kinds
-            } else {
-                all.into_iter().filter(|k| kinds.contains(k)).collect()
-            },
-            window: if self.canvas {
-                Window::Canvas
-            } else {
-                Window::Figures
-            },
-            join: self.join,
-        }
+        let wanted = SheetKind::ALL.into_iter().filter(wanted);
+        wanted.partition(|kind| kind.is_of_list())
     }
 }
 
@@ -242,46 +193,45 @@ impl SheetArgs {
 pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     let console = Console::new(running);
     let out = &typed.output.out;
-    let wanted = typed.wanted();
-    let members = typed.members();
+    let (of_lists, others) = typed.kinds();
     let sorts = Sorts {
-        kinds: &members,
-        lists: !wanted.kinds.is_empty(),
+        kinds: &others,
+        lists: !of_lists.is_empty(),
         declared: typed.declared(),
         views: false,
     };
-    let looks = match wanted.window {
-        Window::Figures => Looks::Bounds,
-        _ => Looks::Nowhere,
-    };
-    let only = typed.only.into();
-    let mut show = Show::read_for(&sorts, &typed.input, &typed.choice, only, running, looks);
     let pages = typed.pages();
-    let look = pages.look(None);
-    let (plan, tried) = (&show.plan, &show.rehearsal);
-    let cast = show.cast.as_deref().unwrap_or("Line-up");
-    let planned = batch::plan_sheets(plan, tried, out, &look, &wanted).and_then(|mut sheets| {
-        let (more, findings) = batch::plan_kinds(plan, &show.puppets, tried, cast, out, &look)?;
-        sheets.extend(more);
-        Ok((sheets, findings))
+    let looks = match pages.window {
+        Some(Window::Canvas) => Looks::Nowhere,
+        _ => Looks::Bounds,
+    };
+    let only = typed.only;
+    let mut show = Show::read_for(&sorts, &typed.input, &typed.choice, only, running, looks);
+    let plan = &show.plan;
+    let mut groups = plan.sheets(&of_lists, typed.join);
+    // What shows several views, or members, comes after the others; what lists ask for is last.
+    groups.sort_by_cached_key(|group| {
+        let first = &plan.sections[group.sections[0]];
+        match first.purpose {
+            Purpose::Sheet(SheetKind::Turnaround) => (1, first.name.member.clone()),
+            Purpose::Sheet(SheetKind::LineUp) => (2, String::new()),
+            Purpose::Declared => (3, String::new()),
+            _ => (0, String::new()),
+        }
     });
-    let declared = batch::plan_declared(plan, &show.puppets, tried, out, &pages);
+    let cast = show.cast.as_deref().unwrap_or("Line-up");
+    let (plan, tried) = ((plan, &groups[..]), &show.rehearsal);
+    let laid = build::lay_out_sheets(plan, &show.puppets, tried, cast, out, &pages);
     let mut refused: Vec<(String, Failure)> = Vec::new();
-    let sheets = match planned {
-        Ok((mut sheets, findings)) => {
-            let Laid {
-                sheets: more,
-                findings: of_more,
-                refused: small,
-            } = declared;
-            sheets.extend(more);
-            show.look = !findings.is_empty() || !of_more.is_empty();
-            show.problems.extend(findings.into_iter().chain(of_more));
-            for (name, problem) in small {
+    let sheets = match laid {
+        Ok(laid) => {
+            show.look = !laid.findings.is_empty();
+            show.problems.extend(laid.findings);
+            for (name, problem) in laid.refused {
                 show.mistake(problem.clone());
                 refused.push((name, Failure::Input(problem)));
             }
-            sheets
+            laid.sheets
         }
         Err(error) => {
             let problem = Problem::error(Place::Nowhere, error.to_string());
@@ -291,28 +241,28 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     };
     if sheets.is_empty() && refused.is_empty() && !show.plan.models.is_empty() {
         let problem = Problem::error(Place::Nowhere, "nothing is selected: no sheet of that kind");
-        let mut needs: Vec<&str> = members.iter().map(|kind| kind.needs()).collect();
-        if !wanted.kinds.is_empty() {
-            needs.push("pose sheets need poses, range sheets sweeps, onion sheets two of either");
-        }
+        let kinds = others.iter().chain(of_lists.first());
+        let needs: Vec<&str> = kinds.map(|kind| kind.spec().needs).collect();
         show.problems.push(problem.hint(needs.join("; ")));
         show.plan = Plan::default();
         show.rehearsal.clear();
     }
     // Of several kinds one may be made of nobody.
-    if !sheets.is_empty() && !typed.kind.contains(&KindForm::All) {
-        let made = |kind: MemberKind| {
-            let mut sections = show.plan.sections.iter();
-            sections.any(|section| section.purpose == Purpose::Sheet(kind))
-        };
-        let lacking: Vec<MemberKind> = members.iter().copied().filter(|k| !made(*k)).collect();
-        for kind in lacking {
-            let message = format!("no sheet of the kind {}", kind.name());
-            let problem = Problem::warning(Place::Nowhere, message);
-            show.problems.push(problem.hint(kind.needs()));
+    if !sheets.is_empty() && !typed.kind.contains(&KindForm(None)) {
+        for kind in others {
+            let sections = &show.plan.sections;
+            if sections
+                .iter()
+                .all(|section| section.purpose != Purpose::Sheet(kind))
+            {
+                let message = format!("no sheet of the kind {}", kind.name());
+                let problem = Problem::warning(Place::Nowhere, message);
+                show.problems.push(problem.hint(kind.spec().needs));
+            }
         }
     }
-    let clash = show.clash(sheets.iter().map(|s| (s.name.as_str(), s.files.as_slice())));
+    let files = sheets.iter().map(|s| (s.name.clone(), s.files.clone()));
+    let clash = show.clash(&files.collect::<Vec<_>>());
     if !show.print_problems(&console) || clash || sheets.is_empty() {
         return show.end(&console, out, ("page", 0, 0), &refused);
     }
@@ -329,8 +279,8 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     // File, what it shows, how it went.
     let mut made: Vec<(PathBuf, String, Result<(), Failure>)> = Vec::new();
     if typed.png() {
-        let mut reporter = Reporter::of(&console, &show.sources, &names, &drawn);
-        let results = batch::draw_sheets(&show.puppets, &sheets, &jobs, show.threads, |event| {
+        let mut reporter = Reporter::of(&console, Some(&show.sources), &names, &drawn, None);
+        let results = build::draw_sheets(&show.puppets, &sheets, &jobs, show.threads, |event| {
             reporter.hear(event)
         });
         let pages = sheets.iter().flat_map(|s| {
@@ -345,8 +295,8 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         );
     }
     if typed.pdf() {
-        let mut reporter = Reporter::of(&console, &show.sources, &names, &drawn);
-        let packs = batch::write_packs(&show.puppets, &sheets, &jobs, show.threads, |event| {
+        let mut reporter = Reporter::of(&console, Some(&show.sources), &names, &drawn, None);
+        let packs = build::write_packs(&show.puppets, &sheets, &jobs, show.threads, |event| {
             reporter.hear(event)
         });
         for (file, result) in packs {

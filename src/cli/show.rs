@@ -1,20 +1,17 @@
 //! The second stage of the arguments: files read, poses chosen, figures tried out.
 
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 use serde_json::json;
 
 use super::args::{ChoiceArgs, InputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
-use crate::art::Library;
-use crate::batch::{
-    self, Choice, Failure, Filter, Job, MemberKind, Only, Plan, Subject, Views, plain, with_threads,
-};
-use crate::cast::{self, Member};
+use crate::build::{self, Choice, Failure, Filter, Job, Only, Plan, Views, on_threads};
+use crate::cast::{Member, SheetKind};
 use crate::diag::{self, Place, Problem, Problems, Severity, Sources, quoted};
 use crate::name::Name;
+use crate::project::Subject;
 use crate::solve::{Figure, Puppet};
 
 /// What a figure covers, where that was asked for, or why it cannot be made.
@@ -69,12 +66,12 @@ impl Looks<'_> {
             Self::Picture(of) => {
                 let member = &plan.models[job.model].member;
                 let told = !member.grow;
-                let told = told.then(|| batch::cut_off(figure, job, of(member)));
+                let told = told.then(|| build::cut_off(figure, job, of(member)));
                 (None, told.flatten())
             }
         };
         let mut cut_off = Vec::new();
-        let tried = batch::try_out(puppets, &plan.jobs(), threads, look);
+        let tried = build::try_out(puppets, &plan.jobs(), threads, look);
         let tried = tried.into_iter().map(|tried| {
             let (bounds, problem) = tried?;
             cut_off.extend(problem);
@@ -87,7 +84,7 @@ impl Looks<'_> {
 /// Whose poses a run shows.
 pub struct Sorts<'a> {
     /// Kinds of sheet that no list asks for.
-    pub kinds: &'a [MemberKind],
+    pub kinds: &'a [SheetKind],
     /// Pose lists as they are.
     pub lists: bool,
     /// Sheets that lists ask for: those with these names, or all.
@@ -125,23 +122,19 @@ impl Show {
         running: &RunningArgs,
         looks: Looks<'_>,
     ) -> Self {
-        let mut reader = Reader::default();
-        let subjects = reader.subjects(input, choice.palette.as_deref());
-        let Reader {
-            sources,
-            mut problems,
-            mut unread,
-            cast,
-        } = reader;
+        let (mut sources, mut problems) = (Sources::default(), Problems::default());
+        let mut unread = Vec::new();
+        let reading = input.reading(choice.palette.as_deref());
+        let (cast, subjects) = reading.all(&input.rig, &mut sources, &mut problems, &mut unread);
         let choice = Choice {
             views: views(&choice.view),
             only,
             poses: choice.pose.iter().map(Filter::new).collect(),
         };
         let (mut plan, mut unmatched) = Plan::new(&subjects, &choice);
-        batch::add_kinds(&mut plan, &subjects, sorts.kinds, sorts.lists, &choice);
+        plan.add_kinds(&subjects, sorts.kinds, sorts.lists, &choice);
         if let Some(names) = &sorts.declared {
-            unmatched.extend(batch::add_declared(&mut plan, &subjects, names, &choice));
+            unmatched.extend(plan.add_declared(&subjects, names, &choice));
         }
         let mut selected: Vec<Problem> = Vec::new();
         if sorts.views {
@@ -152,15 +145,8 @@ impl Show {
             plan = Plan::default();
             selected.extend(unmatched);
         }
-        let threads = running.threads.map_or_else(
-            || std::thread::available_parallelism().map_or(1, std::num::NonZero::get),
-            usize::from,
-        );
-        let puppets = with_threads(
-            threads,
-            |_: &(dyn Fn(()) + Sync)| batch::puppets(&plan),
-            |()| (),
-        );
+        let threads = running.threads();
+        let puppets = on_threads(threads, || build::puppets(&plan));
         let (rehearsal, cut_off) = looks.rehearse(&plan, &puppets, threads);
         let mut told: Vec<Problem> = Vec::new();
         for (job, result) in plan.jobs().iter().zip(&rehearsal) {
@@ -213,8 +199,8 @@ impl Show {
 
     /// Reports two jobs that would write the same file, before anything is made.
     #[must_use]
-    pub fn clash<'a>(&mut self, files: impl IntoIterator<Item = (&'a str, &'a [PathBuf])>) -> bool {
-        let clashes = batch::clashes(files);
+    pub fn clash(&mut self, files: &[(String, Vec<PathBuf>)]) -> bool {
+        let clashes = build::clashes(files);
         let any = !clashes.is_empty();
         for clash in clashes {
             self.mistake(clash);
@@ -316,11 +302,12 @@ impl Members {
     /// Reads them. All problems are in [`Members::problems`], none is told yet.
     #[must_use]
     pub fn read(input: &InputArgs) -> Self {
-        let mut reader = Reader::default();
-        let subjects = reader.subjects(input, None);
+        let (mut sources, mut problems) = (Sources::default(), Problems::default());
+        let reading = input.reading(None);
+        let (_, subjects) = reading.all(&input.rig, &mut sources, &mut problems, &mut Vec::new());
         Self {
-            sources: reader.sources,
-            problems: reader.problems,
+            sources,
+            problems,
             subjects,
         }
     }
@@ -328,34 +315,19 @@ impl Members {
     /// Puppets of the chosen views: the subject's place, `member` or `member/view`, the puppet. A view
     /// that no member has is a problem.
     pub fn puppets(&mut self, names: &[String]) -> Vec<(usize, String, Puppet)> {
-        let choice = Choice {
-            views: views(names),
-            only: Only::All,
-            poses: Vec::new(),
-        };
+        let choice = views(names);
         let mut all = Vec::new();
         let mut unused: Vec<&String> = names.iter().filter(|n| *n != "all").collect();
         for (at, subject) in self.subjects.iter().enumerate() {
             let member = &subject.member;
-            for (view, found) in member.views.iter().enumerate() {
-                let name = found.name.as_deref();
-                let wanted = match &choice.views {
-                    Views::First => view == 0,
-                    Views::All => true,
-                    Views::Named(filters) => {
-                        name.is_some_and(|n| filters.iter().any(|f| f.matches(n)))
-                    }
+            let named = member.views.iter().filter_map(|view| view.name.as_deref());
+            unused.retain(|u| !named.clone().any(|n| Filter::new(*u).matches(n)));
+            for view in build::chosen_views(member, &choice) {
+                let name = match &member.views[view].name {
+                    Some(view) if member.views.len() > 1 => format!("{}/{view}", member.key),
+                    _ => member.key.clone(),
                 };
-                unused.retain(|u| name.is_none_or(|n| !Filter::new(*u).matches(n)));
-                if wanted {
-                    let name = match name {
-                        Some(view) if member.views.len() > 1 => format!("{}/{view}", member.key),
-                        _ => member.key.clone(),
-                    };
-                    let puppet = Puppet::new(Arc::clone(member), view, &subject.library)
-                        .expect("a view with its own drawings");
-                    all.push((at, name, puppet));
-                }
+                all.push((at, name, subject.puppet(view)));
             }
         }
         if self.problems.is_ok() {
@@ -375,130 +347,5 @@ pub(super) fn views(names: &[String]) -> Views {
         Views::All
     } else {
         Views::Named(names.iter().map(Filter::new).collect())
-    }
-}
-
-/// Reads files, and goes on after a mistake.
-#[derive(Default)]
-struct Reader {
-    sources: Sources,
-    problems: Problems,
-    unread: Vec<(Name, String)>,
-    cast: Option<String>,
-}
-
-impl Reader {
-    fn subjects(&mut self, input: &InputArgs, palette: Option<&str>) -> Vec<Subject> {
-        let rigs: Vec<(Option<String>, PathBuf)> =
-            if cast::is_cast(self.sources.files(), &input.rig) {
-                match cast::load_cast(&input.rig, &mut self.sources, &mut self.problems) {
-                    Some(cast) => {
-                        self.cast = Some(cast.name);
-                        for name in cast.left_out {
-                            self.leave_out(
-                                Name::new(name, None),
-                                "its entry in the cast has errors",
-                            );
-                        }
-                        cast.members
-                            .into_iter()
-                            .map(|m| (Some(m.key), m.rig))
-                            .collect()
-                    }
-                    None => Vec::new(),
-                }
-            } else {
-                vec![(None, input.rig.clone())]
-            };
-        let mut subjects = Vec::new();
-        for (key, rig) in rigs {
-            let mut library = Library::new();
-            let member =
-                cast::load_member(&rig, &mut self.sources, &mut self.problems, &mut library);
-            let Some(mut member) = member else {
-                let name = key.unwrap_or_else(|| cast::member_key(self.sources.files(), &rig));
-                self.leave_out(Name::new(name, None), "its files have errors");
-                continue;
-            };
-            if let Some(key) = key {
-                member.key = key;
-            }
-            if let Some(subject) = self.subject(member, library, &rig, &input.poses, palette) {
-                subjects.push(subject);
-            }
-        }
-        subjects
-    }
-
-    fn subject(
-        &mut self,
-        member: Member,
-        library: Library,
-        rig: &Path,
-        given: &[PathBuf],
-        palette: Option<&str>,
-    ) -> Option<Subject> {
-        let palette = match palette.map(|name| self.palette(&member, name)) {
-            Some(None) => return None,
-            Some(found) => found,
-            None => None,
-        };
-        let paths: Vec<PathBuf> = if given.is_empty() {
-            member.poses.iter().map(|p| plain(p)).collect()
-        } else {
-            given.to_vec()
-        };
-        if paths.is_empty() {
-            let problem = Problem::warning(rig, format!("{} names no pose lists", member.key));
-            let hint = "give pose lists after the rig, or name them in it: poses = [\"../../poses/actions.toml\"]";
-            self.problems.push(problem.hint(hint));
-        }
-        let mut lists = Vec::new();
-        for path in &paths {
-            let Some(mut list) =
-                cast::load_poses(path, &member, &mut self.sources, &mut self.problems)
-            else {
-                let list = path.file_stem().unwrap_or_default().to_string_lossy();
-                let name = Name::new(&member.key, None).list(list);
-                self.leave_out(name, "nothing in the list can be used");
-                continue;
-            };
-            if let Some(palette) = palette {
-                let sweeps = list.sweeps.iter_mut().flat_map(|s| &mut s.poses);
-                for pose in list.poses.iter_mut().chain(sweeps) {
-                    pose.palette = palette;
-                }
-                for sheet in &mut list.sheets {
-                    sheet.palette = Some(palette);
-                }
-            }
-            lists.push(Arc::new(list));
-        }
-        Some(Subject {
-            member: Arc::new(member),
-            library: Arc::new(library),
-            lists,
-        })
-    }
-
-    fn leave_out(&mut self, name: Name, why: &str) {
-        self.unread.push((name, why.to_owned()));
-    }
-
-    fn palette(&mut self, member: &Member, name: &str) -> Option<usize> {
-        let found = member.palettes.iter().position(|p| p.name == name);
-        if found.is_none() {
-            let names: Vec<&str> = member.palettes.iter().map(|p| p.name.as_str()).collect();
-            let hint = match diag::nearest(name, names.iter().copied()) {
-                Some(near) => format!("did you mean {}?", quoted(near)),
-                None if names.is_empty() => "its rig declares no palettes".to_owned(),
-                None => format!("there are {}", names.join(", ")),
-            };
-            let message = format!("{} has no palette {}", member.key, quoted(name));
-            self.problems
-                .push(Problem::error(Place::Nowhere, message).hint(hint));
-            self.leave_out(Name::new(&member.key, None), "it lacks the palette");
-        }
-        found
     }
 }

@@ -24,7 +24,7 @@
 //! compared with their canvases in one place, on a [`Ground`] that holds both, and the files of such a
 //! comparison are all of that size.
 //!
-//! Nothing here reads or writes files: `batch` does.
+//! Of this only the approved set (`store.rs`) reads and writes files.
 
 mod causes;
 mod colour;
@@ -42,6 +42,8 @@ pub(crate) mod recording;
 mod result;
 mod shot;
 mod ssim;
+#[cfg(feature = "cli")]
+mod store;
 
 pub use crate::draw::Picture;
 pub use causes::{Found, found, ranked, unexplained};
@@ -53,6 +55,8 @@ pub use paint::difference;
 pub use parts::{by_part, is_own};
 pub use pixels::{FigureComparison, NotCompared, Pixel, PixelComparison, Tolerance, compare};
 pub use shot::Shot;
+#[cfg(feature = "cli")]
+pub use store::{ApprovedSet, OpenSet};
 
 pub use decisions::{Decision, Decisions, Verdict};
 pub use digest::Digest;
@@ -67,5 +71,5 @@ pub use result::{
 };
 
 /// The version of this program and, behind the `+`, a digest of the sources that it was built from
-/// (`src/build.rs`): another program may draw differently.
+/// (`src/sources.rs`): another program may draw differently.
 pub const ENGINE: &str = concat!(env!("CARGO_PKG_VERSION"), "+", env!("LAYFIG_SOURCES"));

@@ -211,6 +211,16 @@ pub struct PoseFiles {
     pub after_owners: Option<String>,
 }
 
+impl PoseFiles {
+    /// All of them.
+    pub fn all(&self) -> impl Iterator<Item = &String> {
+        let pictures = [&self.before, &self.after, &self.difference];
+        let all = pictures.into_iter();
+        all.chain([&self.before_owners, &self.after_owners])
+            .flatten()
+    }
+}
+
 /// How far two pictures are apart.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Figures {

@@ -3,29 +3,24 @@
 /// True when `text` is what `pattern` says; `*` stands for any run of characters but `/`.
 #[must_use]
 pub fn glob(pattern: &str, text: &str) -> bool {
-    let pattern: Vec<char> = pattern.chars().collect();
-    let text: Vec<char> = text.chars().collect();
-    let (mut p, mut t) = (0, 0);
-    // Where the last star is, and where the text that follows it is tried next.
-    let mut star: Option<(usize, usize)> = None;
-    while t < text.len() {
-        if p < pattern.len() && pattern[p] == '*' {
-            star = Some((p, t));
-            p += 1;
-        } else if p < pattern.len() && pattern[p] == text[t] {
-            p += 1;
-            t += 1;
-        } else if let Some((at, from)) = star
-            && text[from] != '/'
-        {
-            star = Some((at, from + 1));
-            p = at + 1;
-            t = from + 1;
-        } else {
-            return false;
-        }
-    }
-    pattern[p..].iter().all(|&c| c == '*')
+    let [patterns, words] = [pattern, text].map(|all| all.split('/').collect::<Vec<_>>());
+    let mut pairs = patterns.iter().zip(&words);
+    patterns.len() == words.len() && pairs.all(|(pattern, word)| matches(pattern, word))
+}
+
+fn matches(pattern: &str, word: &str) -> bool {
+    let Some((first, rest)) = pattern.split_once('*') else {
+        return pattern == word;
+    };
+    let (middle, last) = rest.rsplit_once('*').unwrap_or(("", rest));
+    // What lies between stars is found as early as can be.
+    let found = middle
+        .split('*')
+        .try_fold(word.strip_prefix(first), |rest, piece| {
+            let rest = rest?;
+            Some(Some(&rest[rest.find(piece)? + piece.len()..]))
+        });
+    found.flatten().is_some_and(|rest| rest.ends_with(last))
 }
 
 #[cfg(test)]

@@ -1,6 +1,8 @@
 //! Figure in, frame out: coverage, masks, seams, trims, compositing.
 
 mod blend;
+#[cfg(feature = "cli")]
+mod codec;
 mod coverage;
 mod fill;
 pub(crate) mod frame;
@@ -9,6 +11,8 @@ mod paint;
 pub(crate) mod picture;
 mod stroke;
 
+#[cfg(feature = "cli")]
+pub use codec::{Effort, grey_png, numbers_of, picture_of, png};
 pub use frame::{DrawError, Frame, MOST_BYTES, MOST_SIDE, OwnerMap, Viewport};
 pub use paint::{Scratch, draw, draw_onto};
 pub use picture::{Owners, Picture};

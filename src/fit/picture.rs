@@ -15,8 +15,8 @@ use crate::diag::Problem;
 use crate::draw::{Scratch, Viewport, draw};
 use crate::geom::{Affine, Point};
 use crate::pose::ResolvedPose;
-use crate::sheet::text::{self, Style};
 use crate::solve::Puppet;
+use crate::text::{self, Style};
 
 /// A cell's side, pixels.
 const CELL: u32 = 460;

@@ -2,15 +2,17 @@
 
 mod error;
 mod posing;
+mod reading;
 
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
 
 pub use error::{AskError, Named, ProjectError};
 pub use posing::Posing;
+pub use reading::{Reading, Roster, Subject};
 
 use crate::art::Library;
-use crate::cast::{self, Member, Pose, PoseList};
+use crate::cast::{Member, Pose, PoseList};
 use crate::check::{self, Findings};
 use crate::diag::{Problem, Problems, Sources, nearest};
 use crate::files::Files;
@@ -31,9 +33,7 @@ pub struct ProjectMember(Arc<Entry>);
 
 #[derive(Debug)]
 struct Entry {
-    member: Arc<Member>,
-    library: Library,
-    lists: Vec<PoseList>,
+    subject: Subject,
     /// For each view, once it is asked for.
     puppets: Vec<OnceLock<Puppet>>,
     sources: Arc<Sources>,
@@ -69,44 +69,21 @@ impl Project {
     pub fn open_at(files: Files, path: impl AsRef<Path>) -> Result<Self, ProjectError> {
         let path = path.as_ref();
         let (mut sources, mut problems) = (Sources::of(files), Problems::default());
-        let mut name = None;
-        let rigs = if cast::is_cast(sources.files(), path) {
-            let cast = cast::load_cast(path, &mut sources, &mut problems);
-            let (named, members) = cast.map(|cast| (cast.name, cast.members)).unzip();
-            name = named;
-            let members = members.into_iter().flatten();
-            members.map(|m| (Some(m.key), m.rig)).collect()
-        } else {
-            vec![(None, path.to_path_buf())]
-        };
-        let mut read = Vec::new();
-        for (key, rig) in rigs {
-            let mut library = Library::new();
-            let member = cast::load_member(&rig, &mut sources, &mut problems, &mut library);
-            let Some(mut member) = member else { continue };
-            member.key = key.unwrap_or(member.key);
-            let mut lists = Vec::new();
-            for path in &member.poses {
-                let path = sources.files().plain(path);
-                lists.extend(cast::load_poses(
-                    &path,
-                    &member,
-                    &mut sources,
-                    &mut problems,
-                ));
-            }
-            read.push((member, library, lists));
-        }
+        let read = Reading::default();
+        let (name, subjects) = read.all(path, &mut sources, &mut problems, &mut Vec::new());
         let sources = Arc::new(sources);
         if !problems.is_ok() {
             return Err(ProjectError::new(problems, sources));
         }
-        let members = read.into_iter().map(|(member, library, lists)| {
+        let members = subjects.into_iter().map(|subject| {
             ProjectMember(Arc::new(Entry {
-                puppets: member.views.iter().map(|_| OnceLock::new()).collect(),
-                member: Arc::new(member),
-                library,
-                lists,
+                puppets: subject
+                    .member
+                    .views
+                    .iter()
+                    .map(|_| OnceLock::new())
+                    .collect(),
+                subject,
                 sources: Arc::clone(&sources),
             }))
         });
@@ -170,36 +147,36 @@ impl ProjectMember {
     /// What files and commands call it.
     #[must_use]
     pub fn key(&self) -> &str {
-        &self.0.member.key
+        &self.0.subject.member.key
     }
 
     /// Everything that its files say.
     #[must_use]
     pub fn rig(&self) -> &Member {
-        &self.0.member
+        &self.0.subject.member
     }
 
     /// Its drawings.
     #[must_use]
     pub fn library(&self) -> &Library {
-        &self.0.library
+        &self.0.subject.library
     }
 
     /// Its pose lists.
     #[must_use]
-    pub fn lists(&self) -> &[PoseList] {
-        &self.0.lists
+    pub fn lists(&self) -> &[Arc<PoseList>] {
+        &self.0.subject.lists
     }
 
     /// What its views are called; empty for the view of a member that has only one and does not name it.
     pub fn views(&self) -> impl Iterator<Item = &str> {
-        let views = self.0.member.views.iter();
+        let views = self.0.subject.member.views.iter();
         views.map(|view| view.name.as_deref().unwrap_or_default())
     }
 
     /// The poses of its lists and of their sweeps, each as `list/pose`.
     pub fn poses(&self) -> impl Iterator<Item = (String, &Pose)> {
-        self.0.lists.iter().flat_map(|list| {
+        self.0.subject.lists.iter().flat_map(|list| {
             let all = list.all();
             all.map(|pose| (format!("{}/{}", list.key, pose.name), pose))
         })
@@ -251,7 +228,7 @@ impl ProjectMember {
     }
 
     fn checked(&self, view: usize) -> CheckedView {
-        let lists: Vec<&PoseList> = self.0.lists.iter().collect();
+        let lists: Vec<&PoseList> = self.lists().iter().map(|list| &**list).collect();
         CheckedView {
             member: self.key().to_owned(),
             view: self.rig().views[view].name.clone().unwrap_or_default(),
@@ -265,12 +242,8 @@ impl ProjectMember {
     }
 
     fn puppet_at(&self, view: usize) -> &Puppet {
-        let Entry {
-            member, library, ..
-        } = &*self.0;
-        self.0.puppets[view].get_or_init(|| {
-            Puppet::new(Arc::clone(member), view, library).expect("a view with its own drawings")
-        })
+        let own = &self.0.subject;
+        self.0.puppets[view].get_or_init(|| own.puppet(view))
     }
 
     fn sources(&self) -> &Arc<Sources> {

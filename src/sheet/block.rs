@@ -2,8 +2,8 @@
 
 use super::layout::Area;
 use super::page::{Page, Words};
-use super::text::{self, Style};
 use crate::art::Rgb;
+use crate::text::{self, Style};
 
 /// No text of a form is cut before it takes this many lines.
 pub(super) const LINES: usize = 40;

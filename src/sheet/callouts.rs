@@ -2,8 +2,8 @@
 
 use super::layout::Area;
 use super::page::{Page, Shape, Stroke};
-use super::text::{self, Style};
 use crate::art::Rgb;
+use crate::text::{self, Style};
 
 /// Something to be said of a point.
 #[derive(Clone, Debug, PartialEq)]

@@ -6,9 +6,9 @@ use super::grid::Look;
 use super::heading::{Heading, TitleBlock};
 use super::layout::{Area, PageSize};
 use super::page::Page;
-use super::text;
 use super::theme::{Colours, Sizes};
 use crate::art::Rgb;
+use crate::text;
 
 /// The title band and the title block of a sheet, measured.
 #[derive(Clone, Debug)]

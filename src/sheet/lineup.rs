@@ -3,9 +3,9 @@
 use super::layout::Area;
 use super::page::{Item, Placement, Stroke};
 use super::table::{Single, fitted, number, thin, write_right};
-use super::text::{self, Style};
 use super::{Document, Heading, Look};
 use crate::geom::Affine;
+use crate::text::{self, Style};
 
 /// What a line-up shows.
 #[derive(Clone, Debug, Default, PartialEq)]

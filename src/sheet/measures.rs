@@ -4,8 +4,8 @@ use super::layout::Area;
 use super::model_content::ModelSheet;
 use super::page::Page;
 use super::table::{Single, fitted, number, share, spoken, write_right};
-use super::text;
 use super::theme::{Colours, Sizes};
+use crate::text;
 
 /// A row: what is measured; units, heads, share of the height, in life.
 type Row = (String, [String; 4]);

@@ -6,7 +6,7 @@
 //!    ([`Page`], [`Item`]): whole-pixel fills, polylines, lines of text, figures. Figures are named
 //!    by the place of their pose in a list of jobs and carry a transform, a box that clips them, and
 //!    perhaps a tint and an opacity. [`lay_out`] does it for sheets of labelled cells; [`layout`]
-//!    has the arithmetic of boxes, [`text`] measures and wraps.
+//!    has the arithmetic of boxes, [`text`](crate::text) measures and wraps.
 //! 2. **Pixels**: [`raster`] draws one page, its figures straight into it.
 //! 3. **PDF**: [`pdf`] writes any number of documents into one file: vector figures, selectable
 //!    text, bookmarks, true paper size.
@@ -44,7 +44,6 @@ mod form;
 mod grid;
 mod heading;
 pub mod layout;
-mod letters;
 mod lineup;
 mod measures;
 mod model;
@@ -56,11 +55,8 @@ pub mod pdf;
 #[cfg(test)]
 mod properties;
 pub mod raster;
-mod shaping;
 mod stock;
-mod style;
 mod table;
-pub mod text;
 mod theme;
 mod tidy;
 mod turnaround;

@@ -7,9 +7,9 @@ use super::measures::{Tables, rows};
 use super::model_content::ModelSheet;
 use super::page::{Item, Placement};
 use super::table::{Single, Swatch, Swatches, number, thin, write_right};
-use super::text;
 use super::{Document, Look};
 use crate::geom::Affine;
+use crate::text;
 
 /// Where everything goes on the first page.
 struct Arrangement {

@@ -4,9 +4,9 @@
 //! Items are drawn in order. Nothing here measures or draws.
 
 use super::layout::Area;
-use super::text::{self, Style};
 use crate::art::Rgb;
 use crate::geom::Affine;
+use crate::text::{self, Style};
 
 /// One sheet, laid out: its pages in order.
 #[derive(Clone, Debug, Default, PartialEq)]

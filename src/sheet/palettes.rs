@@ -3,10 +3,10 @@
 use super::layout::Area;
 use super::page::{Bookmark, Item, Page, Placement};
 use super::table::{Single, Swatch, Swatches};
-use super::text;
 use super::theme::{Colours, Sizes};
 use super::{Document, Heading, Look};
 use crate::geom::Affine;
+use crate::text;
 
 /// What a colour sheet shows.
 #[derive(Clone, Debug, Default, PartialEq)]

@@ -18,11 +18,11 @@ use rayon::prelude::*;
 use super::pack::{Mark, Pack, Parcel};
 use super::page::{self, Document, Item, Page, Placement, Shape, Words};
 use super::raster;
-use super::text::{self, Piece, Weight};
 use crate::art::Rgb;
 use crate::export::{pdf as figure_pdf, pdf_path};
 use crate::geom::Affine;
 use crate::solve::Figure;
+use crate::text::{self, Piece, Weight};
 
 /// Solves one figure, by its number. What it says when it cannot is put in the figure's place.
 pub type SolveFigure<'a> = dyn Fn(usize) -> Result<Figure, String> + Sync + 'a;

@@ -7,9 +7,9 @@ use tiny_skia::{Pixmap, PixmapMut};
 
 use super::layout::{Area, LONGEST_SIDE};
 use super::page::{self, Fill, Item, Page, Placement, Shape, Tint, Words};
-use super::text;
 use crate::art::Rgb;
 use crate::geom::Affine;
+use crate::text;
 
 /// Draws one figure, by its number, over what the pixels hold. What it says when it cannot is put in
 /// the figure's place.
@@ -253,7 +253,7 @@ fn copy(from: &Pixmap, to: &mut Pixmap, area: Area) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sheet::text::Style;
+    use crate::text::Style;
 
     const WHITE: Rgb = Rgb([255; 3]);
     const RED: Rgb = Rgb([255, 0, 0]);

@@ -3,10 +3,10 @@
 use super::form::Form;
 use super::layout::{Area, PageSize};
 use super::page::{Page, Stroke};
-use super::text::{self, Style};
 use super::theme::{Colours, Sizes};
 use super::{Document, Heading, Look};
 use crate::art::Rgb;
+use crate::text::{self, Style};
 
 /// A colour with its name.
 pub type Swatch = (String, Rgb);

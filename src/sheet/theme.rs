@@ -1,9 +1,9 @@
 //! Colours and sizes of a sheet.
 
 use super::layout::{PageSize, Spacing};
-use super::text::Style;
 use crate::art::Rgb;
 use crate::cast::Paper;
+use crate::text::Style;
 
 /// Colours of a paper.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -6,10 +6,10 @@ use super::callouts::spread;
 use super::layout::Area;
 use super::page::{Item, Placement, Stroke};
 use super::table::{Single, fitted, number, spoken, thin, write_right};
-use super::text;
 use super::turnaround_content::{Guide, Turnaround};
 use super::{Document, Look};
 use crate::geom::Affine;
+use crate::text;
 
 /// Lines of a view's name; more end in an ellipsis.
 const LINES: usize = 4;

@@ -1,6 +1,6 @@
 //! What the cost depends on: the number of poses and the drawn area, never the page around it.
 
-use layfig::batch::run as run_jobs;
+use layfig::build::run as run_jobs;
 use layfig::draw::{Scratch, draw_onto};
 use layfig::geom::Affine;
 use tiny_skia::Pixmap;

@@ -10,11 +10,11 @@
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use layfig::batch::{
-    Framing, PictureStyle, PlannedSheet, Wanted, Window, draw_pictures, draw_sheets, plan_sheets,
+use layfig::build::{
+    Framing, Pages, PictureStyle, PlannedSheet, Window, draw_pictures, draw_sheets, lay_out_sheets,
     rehearse,
 };
-use layfig::sheet::Look;
+use layfig::cast::{PageSetup, SheetKind};
 use rayon::prelude::*;
 use tiny_skia::{Pixmap, Transform};
 use usvg::Tree;
@@ -186,15 +186,21 @@ fn check(texts: &[(PathBuf, String)], ours: &Path, theirs: &Path) {
 
 fn sheets(show: &Show, out: &Path, threads: usize) -> Vec<PlannedSheet> {
     let rehearsal = rehearse(&show.puppets, &show.jobs(), threads, false);
-    let look = Look {
-        cell: Some(CELL as i32),
-        ..Look::default()
+    let setup = PageSetup {
+        cell: Some(CELL as u16),
+        ..PageSetup::default()
     };
-    let wanted = Wanted {
-        window: Window::Canvas,
-        ..Wanted::default()
+    let pages = Pages {
+        setup,
+        window: Some(Window::Canvas),
+        ..Pages::default()
     };
-    plan_sheets(&show.plan, &rehearsal, out, &look, &wanted).expect("cells fit")
+    let groups = show
+        .plan
+        .sheets(&[SheetKind::Pose, SheetKind::Range], false);
+    let plan = (&show.plan, &groups[..]);
+    let laid = lay_out_sheets(plan, &show.puppets, &rehearsal, "", out, &pages);
+    laid.expect("cells fit").sheets
 }
 
 /// Layfig, from its files to the comparison.

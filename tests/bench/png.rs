@@ -1,10 +1,9 @@
 //! Settings of the PNG encoder by time and size, and those that layfig takes.
 
-use layfig::batch::{
-    Effort, Framing, Wanted, draw_sheets, plan_sheets, png as encode, rehearse, run as run_jobs,
-};
+use layfig::build::{Framing, Pages, draw_sheets, lay_out_sheets, rehearse, run as run_jobs};
+use layfig::cast::SheetKind;
 use layfig::draw::draw;
-use layfig::sheet::Look;
+use layfig::draw::{Effort, png as encode};
 use png::{DeflateCompression, Filter};
 use tiny_skia::Pixmap;
 
@@ -54,14 +53,10 @@ fn page(show: &Show) -> Pixmap {
     let work = folder();
     let all = show.jobs();
     let rehearsal = rehearse(&show.puppets, &all, 1, true);
-    let sheets = plan_sheets(
-        &show.plan,
-        &rehearsal,
-        work.path(),
-        &Look::default(),
-        &Wanted::default(),
-    )
-    .expect("cells fit");
+    let groups = show.plan.sheets(&[SheetKind::Pose], false);
+    let (plan, pages) = ((&show.plan, &groups[..]), Pages::default());
+    let laid = lay_out_sheets(plan, &show.puppets, &rehearsal, "", work.path(), &pages);
+    let sheets = laid.expect("cells fit").sheets;
     let drawn = draw_sheets(&show.puppets, &sheets, &all, 2, |_| ());
     assert!(drawn.iter().all(Result::is_ok));
     Pixmap::load_png(&sheets[0].files[0]).expect("a page")

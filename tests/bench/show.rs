@@ -4,9 +4,10 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use layfig::art::Library;
-use layfig::batch::{Choice, Job, Only, Plan, Subject, Views, puppets};
+use layfig::build::{Choice, Job, Only, Plan, Views, puppets};
 use layfig::cast::{Pose, PoseList, load_member, load_poses};
 use layfig::diag::{Problems, Sources};
+use layfig::project::Subject;
 use layfig::solve::Puppet;
 
 /// A plan and its puppets.

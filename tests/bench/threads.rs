@@ -1,6 +1,6 @@
 //! One thread and two, in turn: what two threads give, beside what the machine gives.
 
-use layfig::batch::{Framing, PictureStyle, draw_pictures, rehearse, run as run_jobs};
+use layfig::build::{Framing, PictureStyle, draw_pictures, rehearse, run as run_jobs};
 use layfig::draw::draw;
 
 use crate::clock::{middle, timed};

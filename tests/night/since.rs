@@ -5,7 +5,7 @@ use std::process::Command;
 use super::show::Show;
 
 #[expect(dead_code, reason = "its main is for cargo")]
-#[path = "../../src/build.rs"]
+#[path = "../../src/sources.rs"]
 mod build;
 
 fn git(show: &Show, args: &[&str]) {
@@ -100,7 +100,7 @@ fn a_program_from_other_sources_is_another_program() {
         env!("CARGO_PKG_VERSION"),
         build::sources(root)
     );
-    assert_eq!(layfig::night::ENGINE, own);
+    assert_eq!(layfig::compare::ENGINE, own);
     let tree = tempfile::tempdir().unwrap();
     let write = |path: &str, text: &str| {
         let path = tree.path().join(path);

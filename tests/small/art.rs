@@ -15,7 +15,7 @@ fn picture(width: u32) -> Vec<u8> {
             (at * at % 251) as u8
         };
     }
-    layfig::batch::png(pixels.as_ref(), false, layfig::batch::Effort::Quick).unwrap()
+    layfig::draw::png(pixels.as_ref(), false, layfig::draw::Effort::Quick).unwrap()
 }
 
 /// A baseline JPEG of one grey block, put together by hand from ISO/IEC 10918-1: quantisation table,

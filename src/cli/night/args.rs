@@ -4,9 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
+use crate::build::night::{Kind, Shard, Store};
 use crate::cli::args::{self, Background};
 use crate::cli::render::{FramingArgs, GrowArgs};
-use crate::night::{Kind, Shard, Store};
 
 /// Arguments of `layfig night`.
 #[derive(Clone, Debug, Args)]

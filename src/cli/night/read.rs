@@ -1,15 +1,14 @@
 //! A cast read, and everything planned.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use super::args::NightArgs;
-use super::faults::Faults;
-use crate::batch::{self, Pages, PictureStyle, with_threads};
-use crate::cast::{self, PageSetup, Stock};
+use crate::build::night::{self, Night, Style};
+use crate::build::{self, Pages, PictureStyle, on_threads};
 use crate::cli::console::Console;
+use crate::cli::exit::Faults;
 use crate::diag::{Place, Problem, Problems, Sources};
-use crate::name::Name;
-use crate::night::{self, Night, Style};
+use crate::project::Roster;
 
 /// What a cast asks for, and what is wrong with its own file.
 pub(super) struct Planned {
@@ -22,21 +21,8 @@ pub(super) struct Planned {
 pub(super) fn plan(typed: &NightArgs, cast: &Path, threads: usize) -> Planned {
     let mut sources = Sources::default();
     let mut problems = Problems::default();
-    let mut left_out = Vec::new();
-    let mut name = String::new();
-    let rigs: Vec<(Option<String>, PathBuf)> = if cast::is_cast(sources.files(), cast) {
-        match cast::load_cast(cast, &mut sources, &mut problems) {
-            Some(cast) => {
-                name = cast.name;
-                left_out = cast.left_out;
-                let members = cast.members.into_iter();
-                members.map(|m| (Some(m.key), m.rig)).collect()
-            }
-            None => Vec::new(),
-        }
-    } else {
-        vec![(None, cast.to_path_buf())]
-    };
+    let roster = Roster::read(cast, &mut sources, &mut problems);
+    let mut name = roster.cast.unwrap_or_default();
     let style = Style {
         picture: PictureStyle {
             framing: typed.framing.resolved(),
@@ -44,12 +30,7 @@ pub(super) fn plan(typed: &NightArgs, cast: &Path, threads: usize) -> Planned {
             owners: false,
             grow: typed.growing.grow,
         },
-        pages: Pages {
-            setup: PageSetup::default(),
-            usual: Stock::Fit,
-            dpi: 200.0,
-            window: None,
-        },
+        pages: Pages::default(),
         approved: typed.approved.clone(),
         verify: typed.verify,
     };
@@ -58,26 +39,16 @@ pub(super) fn plan(typed: &NightArgs, cast: &Path, threads: usize) -> Planned {
     } else {
         cast.parent().unwrap_or(Path::new(""))
     };
-    let mut night = with_threads(
-        threads,
-        |_: &(dyn Fn(()) + Sync)| {
-            let members = night::read(&rigs, base);
-            if name.is_empty()
-                && let Some(first) = members.first()
-            {
-                name.clone_from(&first.key);
-            }
-            Night::new(name, members, style)
-        },
-        |()| (),
-    );
-    let entries = left_out.into_iter().map(|key| {
-        (
-            Name::new(key, None),
-            "its entry in the cast has errors".to_owned(),
-        )
+    let mut night = on_threads(threads, || {
+        let members = night::read(&roster.rigs, base);
+        if name.is_empty()
+            && let Some(first) = members.first()
+        {
+            name.clone_from(&first.key);
+        }
+        Night::new(name, members, style)
     });
-    night.unread.extend(entries);
+    night.unread.extend(roster.unread);
     Planned {
         night,
         sources,
@@ -108,7 +79,7 @@ pub(super) fn read(
         faults.input |= !member.problems.is_ok();
     }
     let mut grave = night.clashes();
-    grave.extend(batch::check_size(&night.plan, night.style.picture.framing).err());
+    grave.extend(build::check_size(&night.plan, night.style.picture.framing).err());
     for problem in &grave {
         console.problem(problem, &Sources::default());
     }

@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use super::args::NightArgs;
 use super::read;
-use crate::batch::{self, Filter, Purpose, Section, nearest};
+use crate::build::night::{self, Digest, Kind, Night, Store, Task, Unit};
+use crate::build::{Filter, Purpose, Section, nearest};
 use crate::diag::{Place, Problem, quoted};
-use crate::night::{self, Digest, Kind, Night, Store, Task, Unit};
 
 /// What is selected.
 pub(super) struct Selection {
@@ -184,25 +184,21 @@ fn shows(night: &Night, unit: &Unit, filters: &[Filter]) -> bool {
             let section = &sections[*section];
             any(section, &section.list.poses[section.poses[*pose]].name)
         }
-        Task::List { section, kind } => {
-            let section = &sections[*section];
-            match kind {
-                batch::Kind::Pose => posed(section),
-                batch::Kind::Range => swept(section),
-                batch::Kind::Onion => posed(section) || swept(section),
+        Task::Sheet(group) => group.sections.iter().any(|&at| {
+            let section = &sections[at];
+            match section.purpose {
+                Purpose::List => {
+                    let [poses, sweeps] = group.kind.shows();
+                    (poses && posed(section)) || (sweeps && swept(section))
+                }
+                // Asked for by a list: the poses are those of the list.
+                Purpose::Declared => {
+                    let mut list = section.clone();
+                    list.name.sheet = None;
+                    list.all_poses().iter().any(|pose| any(&list, &pose.name))
+                }
+                Purpose::Sheet(_) => false,
             }
-        }
-        // Asked for by a list: the poses are those of the list.
-        Task::Special(range) => sections[range.clone()].iter().any(|section| {
-            let list = Section {
-                name: crate::name::Name {
-                    sheet: None,
-                    ..section.name.clone()
-                },
-                ..section.clone()
-            };
-            section.purpose == Purpose::Declared
-                && list.all_poses().iter().any(|pose| any(&list, &pose.name))
         }),
         Task::Check(_) => false,
         Task::Comparison(member) => {

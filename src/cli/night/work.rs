@@ -5,15 +5,16 @@ use std::path::Path;
 
 use serde_json::json;
 
-use crate::batch::CUT_OFF_HINT;
+use crate::build::CUT_OFF_HINT;
 use crate::cli::console::Console;
-use crate::cli::night_progress::NightProgress;
-use crate::cli::pace::spoken;
-use crate::diag::{Place, Problem, Sources};
-use crate::night::{
+use crate::cli::exit::Faults;
+use crate::cli::progress::{Reporter, spoken};
+
+use crate::build::night::{
     self, Key, Kind, Known, Level, Night, Places, Scope, Shard, State, Store, Summary, UnitSummary,
     brief,
 };
+use crate::diag::{Place, Problem, Sources};
 
 /// Prints the plan.
 pub(super) fn rehearse(
@@ -57,17 +58,6 @@ pub(super) struct Work<'a> {
     pub threads: usize,
 }
 
-/// What a run came to.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Outcome {
-    /// Inputs have mistakes.
-    pub refused: bool,
-    /// Something could not be made.
-    pub failed: bool,
-    /// A person must look.
-    pub look: bool,
-}
-
 impl Work<'_> {
     /// Makes what is to do; the end of a night follows unless this is a shard.
     pub fn run(
@@ -77,20 +67,22 @@ impl Work<'_> {
         todo: &[usize],
         share: usize,
         shard: Option<Shard>,
-    ) -> std::io::Result<Outcome> {
+    ) -> std::io::Result<Faults> {
         let night = self.night;
         let mut failed: Vec<(Key, String)> = Vec::new();
         let mut made = 0;
         if !todo.is_empty() {
             let journal = self.store.journal(&shard.unwrap_or(Shard::WHOLE).name())?;
-            let mut progress = NightProgress::new(console, night, todo);
+            let names: Vec<String> = night.units.iter().map(|u| u.key.to_string()).collect();
+            let guesses: Vec<f64> = night.units.iter().map(|u| u.guess).collect();
+            let mut progress = Reporter::of(console, None, &names, todo, Some(&guesses));
             let places = Places {
                 out: self.out,
                 store: self.store,
                 again: self.again,
             };
             let results = night::run(night, todo, places, &journal, self.threads, |event| {
-                progress.hear(&event);
+                progress.hear(event);
             });
             drop(progress);
             for (at, result) in results {
@@ -100,7 +92,7 @@ impl Work<'_> {
                         made += usize::from(it.record.refused.is_none());
                         known.insert(key, it);
                     }
-                    Err(why) => failed.push((key, why)),
+                    Err(why) => failed.push((key, why.to_string())),
                 }
             }
         }
@@ -114,10 +106,10 @@ impl Work<'_> {
             ));
             console.object(|| json!({ "summary": { "shard": shard.number, "of": shard.of, "made": made, "failed": failed } }));
             // What its units found, the merge tells.
-            return Ok(Outcome {
-                refused: !night.unread.is_empty(),
-                failed: !failed.is_empty(),
-                look: false,
+            return Ok(Faults {
+                input: !night.unread.is_empty(),
+                output: !failed.is_empty(),
+                ..Faults::default()
             });
         }
         let (store, scope) = (self.store, self.scope);
@@ -128,7 +120,7 @@ impl Work<'_> {
 }
 
 /// Tells what a night came to.
-pub fn print_summary(console: &Console, summary: &Summary, out: &Path) -> Outcome {
+pub fn print_summary(console: &Console, summary: &Summary, out: &Path) -> Faults {
     let counts = &summary.counts;
     let lost = || {
         let units = summary.units();
@@ -176,9 +168,10 @@ pub fn print_summary(console: &Console, summary: &Summary, out: &Path) -> Outcom
     });
     let problems = summary.members.iter().flat_map(|m| &m.problems);
     let mistakes = problems.filter(|p| p.level == Level::Error).count();
-    Outcome {
-        refused: counts.refused > 0 || !summary.unread.is_empty() || mistakes > 0,
-        failed: counts.failed > 0,
+    Faults {
+        input: counts.refused > 0 || !summary.unread.is_empty() || mistakes > 0,
+        output: counts.failed > 0,
+        nothing: false,
         look: counts.faults + counts.differing > 0,
     }
 }

@@ -15,12 +15,14 @@
 //! in the page forbids markup from text, and everything that is not in its own folder.
 
 mod data;
+mod folder;
 mod html;
 mod owners;
 mod small;
 mod types;
 
 pub use data::data_js;
+pub use folder::ReviewFolder;
 pub use html::index_html;
 pub use owners::owners_js;
 pub use small::thumbnail;

@@ -4,10 +4,10 @@ use super::super::block::Block;
 use super::super::form::Form;
 use super::super::layout::{self, Area, CellBox, Grid, PageBoxes};
 use super::super::page::{self, Bookmark, Item, Page, Placement};
-use super::super::text;
 use super::super::theme::{Colours, Sizes};
 use super::{Cell, Group, Sheet};
 use crate::geom::Affine;
+use crate::text;
 
 /// How many lines labels may take; more end in an ellipsis.
 #[derive(Clone, Copy)]

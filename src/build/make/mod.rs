@@ -1,0 +1,28 @@
+//! How each sort of thing is made: pictures and documents of poses, sheets, checks, comparisons, the review page.
+
+mod chart;
+mod checks;
+mod comparisons;
+mod grow;
+mod owners;
+mod pictures;
+mod review;
+mod sheets;
+
+pub use chart::strip_chart;
+pub use checks::{Checked, check_views, finding_json, range_json};
+pub use comparisons::{
+    CompareStyle, ComparedPose, NotDrawn, Round, compare_poses, comparison_folder, framings,
+    gather, known_identical, promote, scale_of, show_removed, write_comparison,
+};
+pub use grow::{CUT_OFF_HINT, Grown, cut_off, grown_area};
+pub use owners::{Owner, PartMap};
+pub use pictures::{
+    ExportStyle, Framing, PictureStyle, check_size, draw_picture, draw_pictures, export_svgs,
+    picture_endings, puppets, rehearse, try_out,
+};
+pub use review::{Compared, comparison_files, write_review};
+pub(crate) use sheets::over_limits;
+pub use sheets::{
+    Laid, Pages, PlannedSheet, Rehearsal, Window, draw_sheets, lay_out_sheets, write_packs,
+};
