@@ -1,24 +1,22 @@
 //! One SVG file, parsed and made safe.
 
-use std::path::{Component, Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 
-use roxmltree::{Node, ParsingOptions};
-use usvg::{ImageHrefResolver, Options, Tree};
+use roxmltree::Node;
+use usvg::Tree;
 
 use super::faults::faults;
-use super::image::image_kind;
 use super::place::{span, start_tag};
+use super::reader::{MOST_NODES, Reader, xml_options};
 use crate::diag::{Problem, Problems, SourceId, Sources, Span};
-use crate::files::{Files, Kind};
+use crate::files::Kind;
 use crate::geom::Affine;
 
 /// A file larger than this is not part art.
 const MOST_BYTES: u64 = 64 << 20;
 /// Elements nested deeper than this are not part art.
 const MOST_DEPTH: usize = 256;
-/// More elements than this, `use` expanded, are not part art.
-const MOST_NODES: u32 = 1_000_000;
 
 /// A parsed SVG file.
 #[derive(Debug)]
@@ -44,75 +42,6 @@ pub(super) struct Shown {
     pub to_user: Affine,
     /// How to parse the text once more, for other colours.
     pub reader: Reader,
-}
-
-/// How a file's images are found.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Reader {
-    files: Files,
-    folder: PathBuf,
-    file: PathBuf,
-}
-
-impl Reader {
-    /// The resolved tree of an SVG text.
-    pub fn parse(&self, text: &str) -> Result<Tree, usvg::Error> {
-        let xml = roxmltree::Document::parse_with_options(text, xml_options())?;
-        self.resolve(&xml)
-    }
-
-    fn resolve(&self, xml: &roxmltree::Document<'_>) -> Result<Tree, usvg::Error> {
-        let reader = self.clone();
-        let options = Options {
-            image_href_resolver: ImageHrefResolver {
-                resolve_data: ImageHrefResolver::default_data_resolver(),
-                resolve_string: Box::new(move |href, _| image_kind(reader.bytes(href)?)),
-            },
-            ..Options::default()
-        };
-        Tree::from_xmltree(xml, &options)
-    }
-
-    fn base(&self) -> &Path {
-        self.file.parent().unwrap_or(Path::new(""))
-    }
-
-    /// The file that `href` names, if it lies in the member's folder.
-    pub fn inside(&self, href: &str) -> Option<PathBuf> {
-        let path = Path::new(href);
-        if href.contains("://")
-            || !path.components().all(|c| {
-                matches!(
-                    c,
-                    Component::Normal(_) | Component::CurDir | Component::ParentDir
-                )
-            })
-        {
-            return None;
-        }
-        let path = self.files.whole(&self.base().join(path))?;
-        path.starts_with(self.files.whole(&self.folder)?)
-            .then_some(path)
-    }
-
-    /// Whether anything is where `href` points, inside the member's folder or not.
-    pub fn is_there(&self, href: &str) -> bool {
-        self.files.kind(self.base().join(href)).is_ok()
-    }
-
-    /// The bytes that `href` names, if they lie in the member's folder; none of what cannot be read.
-    pub fn bytes(&self, href: &str) -> Option<Vec<u8>> {
-        let file = self.inside(href)?;
-        Some(self.files.read(file, u64::MAX).unwrap_or_default())
-    }
-}
-
-fn xml_options<'a>() -> ParsingOptions<'a> {
-    ParsingOptions {
-        allow_dtd: true,
-        nodes_limit: MOST_NODES,
-        ..ParsingOptions::default()
-    }
 }
 
 /// The first element nested deeper than the limit, if any. usvg recurses, the XML parser does not.
@@ -229,11 +158,7 @@ impl Document {
             );
             return None;
         }
-        let reader = Reader {
-            files,
-            folder: folder.to_path_buf(),
-            file: file.to_path_buf(),
-        };
+        let reader = Reader::new(files, folder, file);
         let tree = match reader.resolve(&xml) {
             Ok(tree) => tree,
             Err(e) => {

@@ -2,9 +2,9 @@
 
 use roxmltree::Node;
 
-use super::document::Reader;
 use super::image;
 use super::place::{span, start_tag};
+use super::reader::Reader;
 use crate::diag::{Problem, SourceId, quoted};
 
 /// What the elements of a file ask for and will not get: text, images and links outside, ends of broken paths.

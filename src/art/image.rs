@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use usvg::{ImageHrefResolver, ImageKind, Options, Tree};
 
-use super::document::Reader;
+use super::reader::{Reader, image_kind};
 
 /// What is wrong with the picture that an `image` refers to, as the end of a sentence. One outside the
 /// member's folder is somebody else's to report.
@@ -49,21 +49,6 @@ pub(super) fn fault(href: &str, reader: &Reader) -> Option<&'static str> {
     let _ = Tree::from_str(&svg, &options);
     drop(options);
     found.into_inner().unwrap_or_else(PoisonError::into_inner)
-}
-
-pub(super) fn image_kind(bytes: Vec<u8>) -> Option<ImageKind> {
-    let bytes = Arc::new(bytes);
-    if bytes.starts_with(b"\x89PNG\r\n\x1a\n") {
-        Some(ImageKind::PNG(bytes))
-    } else if bytes.starts_with(b"\xff\xd8\xff") {
-        Some(ImageKind::JPEG(bytes))
-    } else if bytes.starts_with(b"GIF8") {
-        Some(ImageKind::GIF(bytes))
-    } else if bytes.starts_with(b"RIFF") && bytes.get(8..12) == Some(b"WEBP") {
-        Some(ImageKind::WEBP(bytes))
-    } else {
-        None
-    }
 }
 
 fn damage(kind: &ImageKind) -> Option<&'static str> {

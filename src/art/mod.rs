@@ -8,6 +8,7 @@ mod ingest;
 mod library;
 mod place;
 mod raster;
+mod reader;
 mod types;
 
 pub use colour::{ciede2000, difference, lab};

@@ -7,7 +7,7 @@ use tiny_skia::{FillRule, Path, Pixmap, Stroke};
 use usvg::{ImageKind, Node, Tree};
 
 use super::Rgb;
-use super::document::Reader;
+use super::reader::Reader;
 use crate::geom::{Affine, Point, bounds_of, join_to};
 
 /// The most pixels of one raster layer: 1 GiB of them is a mistake, not a part.
