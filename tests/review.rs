@@ -525,7 +525,7 @@ fn a_review_of_real_comparisons_ends_in_what_was_decided() {
     demo.edit(
         "rigs/ship_dog/rig.toml",
         "pivot  = [715.9, 287.1]",
-        "pivot  = [712.9, 290.1]",
+        "pivot  = [706.9, 296.1]",
     );
     demo.edit(
         "poses/ship_dog.toml",
@@ -585,7 +585,7 @@ fn a_review_of_real_comparisons_ends_in_what_was_decided() {
     demo.run(&format!("compare {SMALL}"), 1);
     demo.edit(
         "rigs/ship_dog/rig.toml",
-        "pivot  = [712.9, 290.1]",
+        "pivot  = [706.9, 296.1]",
         "pivot  = [708.9, 294.1]",
     );
     assert!(demo.run(&line, 1).contains("stale decision  "));

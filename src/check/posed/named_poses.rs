@@ -1,5 +1,6 @@
 //! Poses that the first law of seams drew wrong, whatever lay between two parts, measured with its openings and with
-//! those of today: `tests/reference/first_openings.csv`.
+//! those of today: `tests/reference/first_openings.csv`. The poses are kept as they were, in `first_poses` beside it:
+//! their hands have found better places since.
 
 use std::path::Path;
 use std::sync::Arc;
@@ -51,7 +52,7 @@ fn openings() -> Vec<Opening> {
     lines.map(read).collect()
 }
 
-fn staged(member: &str) -> (Vec<Puppet>, Arc<Member>, Vec<PoseList>) {
+fn staged(member: &str) -> (Vec<Puppet>, Arc<Member>, PoseList) {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("rigs")
         .join(member);
@@ -59,21 +60,24 @@ fn staged(member: &str) -> (Vec<Puppet>, Arc<Member>, Vec<PoseList>) {
         (Sources::default(), Problems::default(), Library::new());
     let member = load_member(&folder, &mut sources, &mut problems, &mut library).unwrap();
     let member = Arc::new(member);
-    let mut read = |path| load_poses(path, &member, &mut sources, &mut problems).unwrap();
-    let lists = member.poses.iter().map(|p| read(p)).collect();
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/reference/first_poses")
+        .join(&member.key)
+        .with_extension("toml");
+    let list = load_poses(&path, &member, &mut sources, &mut problems).unwrap();
     let views = 0..member.views.len();
     let puppets = views.map(|v| Puppet::new(Arc::clone(&member), v, &library).unwrap());
-    (puppets.collect(), Arc::clone(&member), lists)
+    (puppets.collect(), Arc::clone(&member), list)
 }
 
 #[test]
 fn poses_that_the_first_law_drew_wrong_are_found_and_clean_today() {
     let mut wrong = Vec::new();
     for opening in openings() {
-        let (puppets, member, lists) = staged(&opening.member);
+        let (puppets, member, list) = staged(&opening.member);
         let named = |v: &crate::cast::View| v.name.as_deref() == Some(opening.view.as_str());
         let view = member.views.iter().position(named).unwrap_or(0);
-        let mut poses = lists.iter().flat_map(|l| &l.poses);
+        let mut poses = list.poses.iter();
         let pose = poses.find(|p| p.name == opening.pose).unwrap();
         let rest = limb::Rest::new(&puppets[view], Vec::new(), limb::SCALE);
         let borders = Borders::new(&rest);
@@ -85,7 +89,9 @@ fn poses_that_the_first_law_drew_wrong_are_found_and_clean_today() {
                 .collect()
         };
         let mut scene = Scene::new(&rest, &borders, &figure);
-        let now = found(&scene);
+        // A hand in the wrong place is a fault of the pose, and not of what seams open.
+        let mut now = found(&scene);
+        now.retain(|(measure, _)| *measure != "floating");
         let ids = member.views[view].parts.iter();
         let part = ids
             .map(|p| &member.names[p.name.at()])
