@@ -422,12 +422,19 @@ fn figure(sheet: &ModelSheet, single: &mut Single, panel: Area, listed: bool) {
         }
         let last = lines.len() - 1;
         let apart = f64::from(sizes.fact().leading());
+        // Where heads are closer together than numbers can be, every second, third, ... has its own.
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "at least 1, and few"
+        )]
+        let every = libm::ceil(apart * heads / (lines[last].1 - lines[0].1) + 1e-9) as usize;
         for (at, &(head, y)) in lines.iter().enumerate() {
             if at < last {
                 page.line(vec![[axis, y], [right, y]], thin(colours.ground, line));
             }
             // The last number but one would meet the one at the ground.
-            if at == last || lines[last].1 - y > apart {
+            if at == last || (at % every == 0 && lines[last].1 - y > apart) {
                 let style = sizes.fact();
                 #[expect(clippy::cast_possible_truncation, reason = "within a page")]
                 let (end, top) = (

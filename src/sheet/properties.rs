@@ -3,8 +3,8 @@
 
 use crate::art::Rgb;
 use crate::sheet::{
-    Area, ColourSheet, Coloured, Document, Guide, Heading, LineUp, Look, ModelSheet, PageSize,
-    Standing, Turnaround, TurnedView, colour_sheet, line_up, model_sheet, turnaround,
+    Area, ColourSheet, Coloured, Document, Guide, Heading, Item, LineUp, Look, ModelSheet,
+    PageSize, Standing, Turnaround, TurnedView, colour_sheet, line_up, model_sheet, turnaround,
 };
 use proptest::prelude::*;
 use proptest::test_runner::TestCaseError;
@@ -265,4 +265,54 @@ proptest! {
             document.pages.iter().flat_map(|p| p.figures()).map(|f| f.figure).collect();
         prop_assert_eq!(order, (0..count).collect::<Vec<_>>());
     }
+}
+
+/// Twelve heads on a low, wide panel: the heads are closer together than the lines of their numbers.
+#[test]
+fn numbers_of_a_low_ruler_do_not_meet() {
+    let window = [0.0, 700.0, 886.219_779_963_117_6, 1000.0];
+    let sheet = ModelSheet {
+        heading: heading("_".into(), "a".into()),
+        window,
+        ground: Some(1000.0),
+        crown: Some(700.0),
+        heads: Some(11.841_174_613_539_86),
+        height: Some("158 cm".into()),
+        measures: vec![
+            ("弬쥝댛珬づ凩".into(), 602.734_403_879_124_2),
+            (" ג".into(), 87.803_914_660_370_71),
+            ("辄ば".into(), 80.646_160_741_172_79),
+        ],
+        notes: vec![
+            (
+                "m  uoc f tcanplc  gmt   ifh ff  y d  k  oye yax".into(),
+                [23.244_937, 935.378_933],
+            ),
+            (
+                " o dzd tu v       lkra  c pliu    v pn sn".into(),
+                [546.595_092, 887.434_968],
+            ),
+        ],
+        ..ModelSheet::default()
+    };
+    let look = Look {
+        page: PageSize::UpTo {
+            width: 1100,
+            height: 3200,
+        },
+        ..Look::default()
+    };
+    let document = model_sheet(&sheet, &look);
+    sound(&document, false).unwrap();
+    clear(&document, &[window]).unwrap();
+    // Every second head, and the whole height at the ground: all that is written behind the figure.
+    let behind = document.pages[0].items.iter();
+    let numbers: Vec<&str> = behind
+        .take_while(|item| !matches!(item, Item::Figure(_)))
+        .filter_map(|item| match item {
+            Item::Words(words) => Some(words.text.as_str()),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(numbers, ["0", "2", "4", "6", "8", "10", "11.84"]);
 }
