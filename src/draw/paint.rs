@@ -310,8 +310,9 @@ impl<'a> Painter<'a> {
     /// Puts on the pixels what waits for it.
     fn put_down(&mut self) {
         self.target.put(&self.strokes);
-        let done: Vec<Stroke> = self.strokes.drain(..).collect();
-        done.into_iter().for_each(|s| self.hand_back(s.seen));
+        for stroke in std::mem::take(&mut self.strokes) {
+            self.hand_back(stroke.seen);
+        }
         self.held = 0;
     }
 

@@ -3,8 +3,7 @@
 use super::figure::Figure;
 use super::model::{Model, Puppet};
 use crate::art::ArtId;
-use crate::cast::PartId;
-use crate::cast::{Pose, Side};
+use crate::cast::{PartId, Pose, Side};
 use crate::diag::Problem;
 use crate::pose::{ResolvedPose, rules};
 

@@ -233,11 +233,9 @@ impl Law<'_> {
         let place = figure.model().place[self.of.at()];
         let regions = figure.regions(self.detail, id);
         common(a, b).is_some_and(|near| {
-            let near_ink = regions.ink(art).iter().filter(|ink| {
-                let bounds = moved_box(ink.bounds, &place);
-                meet(bounds, near)
-            });
-            near_ink.into_iter().any(|ink| {
+            let all = regions.ink(art).iter();
+            let mut here = all.filter(|ink| meet(moved_box(ink.bounds, &place), near));
+            here.any(|ink| {
                 let here = regions.shapes[ink.shape].transformed(&place).clipped(near);
                 !here.is_empty() && both.iter().all(|region| here.touches(region))
             })

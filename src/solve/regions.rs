@@ -180,8 +180,8 @@ impl ArtRegions {
     /// All solid paint.
     pub fn paint(&self, art: &PartArt) -> &Arc<Region> {
         self.paint.get_or_init(|| {
-            let mut solid = art.shapes.iter().zip(&self.shapes);
-            let mut solid = solid.by_ref().filter(|(s, _)| is_solid(s));
+            let all = art.shapes.iter().zip(&self.shapes);
+            let mut solid = all.filter(|(s, _)| is_solid(s));
             match (solid.next(), solid.next()) {
                 // The same region as the shape's: it is filled once.
                 (Some((_, only)), None) => Arc::clone(only),
