@@ -28,11 +28,9 @@ fn alone(out: &Path) {
                 "--height",
                 "200",
                 "--member",
-                "ship_dog",
-                "mooring_bot",
+                "ship_dog,mooring_bot",
                 "--make",
-                "pictures",
-                "sheets",
+                "pictures,sheets",
                 "--quiet",
                 "--out",
             ])
@@ -121,7 +119,7 @@ impl Slurm {
         sbatch
             .args(["--parsable", "--export"])
             .arg(format!(
-                "ALL,CAST=rigs/cast.toml,OUT={},LAYFIG={},NIGHT=--label x --height 200 --member ship_dog mooring_bot --make pictures sheets",
+                "ALL,CAST=rigs/cast.toml,OUT={},LAYFIG={},NIGHT=--label x --height 200 --member ship_dog --member mooring_bot --make pictures --make sheets",
                 out.display(),
                 layfig()
             ))
