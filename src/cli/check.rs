@@ -8,7 +8,7 @@ use super::console::Console;
 use super::exit::Exit;
 use super::progress::Reporter;
 use super::ranges::{safe, span, worst};
-use super::show::{Looks, Show, Sorts};
+use super::show::{Show, Sorts};
 use crate::build::{self, Checked, Failure, Only};
 use crate::check::Range;
 use crate::diag::Severity;
@@ -46,8 +46,8 @@ pub fn run(typed: &CheckArgs, running: &RunningArgs) -> Exit {
         declared: None,
         views: true,
     };
-    let looks = Looks::Nowhere;
-    let mut show = Show::read_for(&sorts, &typed.input, &choice, Only::All, running, looks);
+    let mut show = Show::read_for(&sorts, &typed.input, &choice, Only::All, running);
+    show.rehearse(false);
     if !show.print_problems(&console) {
         return show.end(&console, out, ("check", 0, 0), &[]);
     }
