@@ -8,9 +8,8 @@ use serde_json::json;
 use super::args::{self, Background, ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
-use super::progress::Reporter;
 use super::show::Show;
-use crate::build::{self, Failure, Framing, Only, PictureStyle};
+use crate::build::{self, Event, Failure, Framing, Only, PictureStyle};
 use crate::diag::Problem;
 use crate::draw::MOST_SIDE;
 
@@ -124,7 +123,7 @@ pub(super) fn one_file_each(
     make: impl FnOnce(
         &Show,
         &[build::Job<'_>],
-        &mut dyn FnMut(build::Event),
+        &mut dyn FnMut(Event),
     ) -> Vec<Result<Option<Problem>, Failure>>,
 ) -> Exit {
     let console = Console::new(running);
@@ -141,25 +140,10 @@ pub(super) fn one_file_each(
         return show.end(&console, &output.out, (sort, 0, 0), &[]);
     }
     let names: Vec<String> = jobs.iter().map(|job| job.name.to_string()).collect();
-    let results = {
-        let mut reporter = Reporter::new(&console, &show.sources, &names);
-        make(&show, &jobs, &mut |event| reporter.hear(event))
-    };
-    let (mut made, mut failed) = (0, Vec::new());
-    for (result, (name, paths)) in results.into_iter().zip(files) {
-        match result {
-            Ok(told) => {
-                made += 1;
-                told.into_iter()
-                    .for_each(|problem| show.tell(&console, problem));
-                console.object(|| json!({ "made": name, "files": paths.iter().map(|p| p.to_string_lossy()).collect::<Vec<_>>() }));
-            }
-            Err(failure) => {
-                show.failed(&name, &failure);
-                failed.push((name, failure));
-            }
-        }
-    }
-    let total = made + failed.len();
-    show.end(&console, &output.out, (sort, made, total), &failed)
+    let made = |show: &Show, watch: &mut dyn FnMut(Event)| make(show, &jobs, watch);
+    show.make(&console, (sort, &output.out), &names, made, |show, at, told| {
+        told.into_iter().for_each(|problem| show.tell(&console, problem));
+        let (name, paths) = &files[at];
+        console.object(|| json!({ "made": name, "files": paths.iter().map(|p| p.to_string_lossy()).collect::<Vec<_>>() }));
+    })
 }

@@ -7,7 +7,8 @@ use serde_json::json;
 use super::args::{ChoiceArgs, InputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
-use crate::build::{self, Choice, Failure, Filter, Only, Plan, Views, on_threads};
+use super::progress::Reporter;
+use crate::build::{self, Choice, Event, Failure, Filter, Only, Plan, Views, on_threads};
 use crate::cast::SheetKind;
 use crate::diag::{self, Place, Problem, Problems, Severity, Sources, quoted};
 use crate::name::Name;
@@ -181,6 +182,33 @@ impl Show {
         if failure.is_input() && !self.problems.list().contains(&problem) {
             self.mistake(problem);
         }
+    }
+
+    /// Makes something under each of these names, all of one sort, and tells how that went.
+    pub fn make<T>(
+        mut self,
+        console: &Console,
+        (sort, out): (&str, &Path),
+        names: &[String],
+        make: impl FnOnce(&Self, &mut dyn FnMut(Event)) -> Vec<Result<T, Failure>>,
+        tell: impl Fn(&mut Self, usize, T),
+    ) -> Exit {
+        let mut reporter = Reporter::new(console, &self.sources, names);
+        let results = make(&self, &mut |event| reporter.hear(event));
+        drop(reporter);
+        let mut failed = Vec::new();
+        for (at, (result, name)) in results.into_iter().zip(names).enumerate() {
+            match result {
+                Ok(made) => tell(&mut self, at, made),
+                Err(failure) => {
+                    self.failed(name, &failure);
+                    failed.push((name.clone(), failure));
+                }
+            }
+        }
+        let total = names.len();
+        let made = total - failed.len();
+        self.end(console, out, (sort, made, total), &failed)
     }
 
     /// Adds an error of the input that leaves nothing to make.

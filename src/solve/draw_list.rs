@@ -81,6 +81,7 @@ impl<'a> DrawList<'a> {
             cuts[at].layers += 1;
             at
         };
+        let (model, palette) = (figure.model(), figure.palette());
         let layers = figure.layers().iter().map(|layer| {
             let shape = figure.shape(layer);
             Drawn {
@@ -88,9 +89,11 @@ impl<'a> DrawList<'a> {
                 art: layer.art,
                 number: layer.shape,
                 shape,
-                source: recoloured(&shape.source, |colour| figure.colour(colour)),
+                source: recoloured(&shape.source, |colour| model.colour(colour, palette)),
                 raster: match &shape.outline {
-                    Outline::Raster(raster) => Some(figure.raster(layer, raster)),
+                    Outline::Raster(raster) => {
+                        Some(model.raster(layer.art, layer.shape, raster, palette))
+                    }
                     _ => None,
                 },
                 posed: layer.posed,

@@ -6,7 +6,7 @@ use super::area::Area;
 use super::detail::Detail;
 use super::model::{Model, Puppet};
 use super::regions::ArtRegions;
-use crate::art::{ArtId, Outline, PartArt, RasterArt, Rgb, Shape};
+use crate::art::{ArtId, Outline, PartArt, Rgb, Shape};
 use crate::cast::{Keep, PartId};
 use crate::geom::{Affine, Region, bounds_of, join_to};
 
@@ -169,14 +169,6 @@ impl Figure {
 
     pub(super) fn shape(&self, layer: &Layer) -> &Shape {
         &self.drawn(layer).shapes[layer.shape]
-    }
-
-    pub(super) fn raster<'a>(&'a self, at: &Layer, drawn: &'a RasterArt) -> &'a RasterArt {
-        self.model.raster(at.art, at.shape, drawn, self.palette)
-    }
-
-    pub(super) fn colour(&self, colour: &crate::art::Colour) -> Rgb {
-        self.model.colour(colour, self.palette)
     }
 
     /// The geometry for a picture scale, pixels per canvas unit.
