@@ -1,10 +1,8 @@
 //! Approved sets: what is approved by what, stale decisions, thresholds, damage, and `kill -9`.
 
-mod approved;
-
 use std::time::{Duration, Instant};
 
-use approved::{Demo, copy, states};
+use crate::approved::{Demo, copy, states};
 use layfig::compare::{Comparison, State};
 use serde_json::{Value, json};
 
