@@ -50,3 +50,4 @@ mod slow_path;
 mod small;
 mod support;
 mod third_party_art;
+mod watch;

@@ -8,6 +8,7 @@ use super::console::Console;
 use super::exit::Exit;
 use super::ranges::{safe, span, worst};
 use super::show::{Show, Sorts};
+use super::watch::{self, WatchArgs};
 use crate::build::{self, Checked, Event, Only};
 use crate::check::Range;
 use crate::diag::Severity;
@@ -27,11 +28,20 @@ pub struct CheckArgs {
     view: Vec<String>,
     #[command(flatten)]
     output: OutputArgs,
+    #[command(flatten)]
+    watching: WatchArgs,
 }
 
 /// Runs it.
 #[must_use]
 pub fn run(typed: &CheckArgs, running: &RunningArgs) -> Exit {
+    let out = &typed.output.out;
+    watch::run(typed.watching, &typed.input, running, out, |_| {
+        once(typed, running)
+    })
+}
+
+fn once(typed: &CheckArgs, running: &RunningArgs) -> Exit {
     let console = Console::new(running);
     let out = &typed.output.out;
     let choice = ChoiceArgs {

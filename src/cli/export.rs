@@ -6,6 +6,7 @@ use super::args::{self, Background, ChoiceArgs, InputArgs, OutputArgs, RunningAr
 use super::exit::Exit;
 use super::render::{GrowArgs, one_file_each};
 use super::show::Show;
+use super::watch::Made;
 use crate::build::{self, Only};
 
 /// Arguments of `layfig export`.
@@ -45,6 +46,7 @@ pub fn run(typed: &ExportArgs, running: &RunningArgs) -> Exit {
         &typed.output,
         &[".svg"],
         "document",
+        &mut Made::default(),
         |show, jobs, watch| {
             build::export_svgs(
                 &show.plan,

@@ -21,6 +21,7 @@ mod render;
 mod review;
 mod sheet;
 mod show;
+mod watch;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -41,6 +42,7 @@ pub use night::NightArgs;
 pub use render::{FramingArgs, RenderArgs};
 pub use review::ReviewArgs;
 pub use sheet::SheetArgs;
+pub use watch::WatchArgs;
 
 use commands::{Command, Typed};
 

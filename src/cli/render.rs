@@ -9,6 +9,7 @@ use super::args::{self, Background, ChoiceArgs, InputArgs, OutputArgs, RunningAr
 use super::console::Console;
 use super::exit::Exit;
 use super::show::Show;
+use super::watch::{self, Made, WatchArgs};
 use crate::build::{self, Event, Failure, Framing, Only, PictureStyle};
 use crate::diag::Problem;
 use crate::draw::MOST_SIDE;
@@ -35,6 +36,8 @@ pub struct RenderArgs {
     owners: bool,
     #[command(flatten)]
     growing: GrowArgs,
+    #[command(flatten)]
+    watching: WatchArgs,
 }
 
 /// What becomes of figures that leave their pictures.
@@ -82,6 +85,13 @@ impl FramingArgs {
 /// Runs it.
 #[must_use]
 pub fn run(typed: &RenderArgs, running: &RunningArgs) -> Exit {
+    let out = &typed.output.out;
+    watch::run(typed.watching, &typed.input, running, out, |made| {
+        once(typed, running, made)
+    })
+}
+
+fn once(typed: &RenderArgs, running: &RunningArgs, made: &mut Made) -> Exit {
     let style = PictureStyle {
         framing: typed.framing.resolved(),
         background: typed.background.0,
@@ -99,6 +109,7 @@ pub fn run(typed: &RenderArgs, running: &RunningArgs) -> Exit {
         &typed.output,
         endings,
         "picture",
+        made,
         |show, jobs, watch| {
             build::draw_pictures(
                 &show.plan,
@@ -120,6 +131,7 @@ pub(super) fn one_file_each(
     output: &OutputArgs,
     endings: &[&str],
     sort: &str,
+    known: &mut Made,
     make: impl FnOnce(
         &Show,
         &[build::Job<'_>],
@@ -139,11 +151,18 @@ pub(super) fn one_file_each(
     if !show.print_problems(&console) || clash {
         return show.end(&console, &output.out, (sort, 0, 0), &[]);
     }
+    let mut all: Vec<(build::Job<'_>, Vec<PathBuf>)> = jobs
+        .into_iter()
+        .zip(files.into_iter().map(|(_, paths)| paths))
+        .collect();
+    known.leave_out(&plan, &mut all);
+    let (jobs, files): (Vec<_>, Vec<_>) = all.into_iter().unzip();
     let names: Vec<String> = jobs.iter().map(|job| job.name.to_string()).collect();
     let made = |show: &Show, watch: &mut dyn FnMut(Event)| make(show, &jobs, watch);
     show.make(&console, (sort, &output.out), &names, made, |show, at, told| {
         told.into_iter().for_each(|problem| show.tell(&console, problem));
-        let (name, paths) = &files[at];
+        let (name, paths) = (&names[at], &files[at]);
+        known.note(paths);
         console.object(|| json!({ "made": name, "files": paths.iter().map(|p| p.to_string_lossy()).collect::<Vec<_>>() }));
     })
 }

@@ -12,6 +12,7 @@ use super::console::Console;
 use super::exit::Exit;
 use super::progress::Reporter;
 use super::show::{Show, Sorts};
+use super::watch::{self, WatchArgs};
 use crate::build::{self, Failure, Filter, Only, Pages, Plan, Purpose, Window};
 use crate::cast::SheetKind;
 use crate::diag::{Place, Problem};
@@ -85,6 +86,8 @@ pub struct SheetArgs {
     /// Show the whole canvas in each cell
     #[arg(long, conflicts_with = "crop", help_heading = "Page")]
     canvas: bool,
+    #[command(flatten)]
+    watching: WatchArgs,
 }
 
 /// What a sheet is printed on.
@@ -197,6 +200,13 @@ impl SheetArgs {
 /// Runs it.
 #[must_use]
 pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
+    let out = &typed.output.out;
+    watch::run(typed.watching, &typed.input, running, out, |_| {
+        once(typed, running)
+    })
+}
+
+fn once(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     let console = Console::new(running);
     let out = &typed.output.out;
     let (of_lists, others) = typed.kinds();

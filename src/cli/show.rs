@@ -195,7 +195,7 @@ impl Show {
         (sort, out): (&str, &Path),
         names: &[String],
         make: impl FnOnce(&Self, &mut dyn FnMut(Event)) -> Vec<Result<T, Failure>>,
-        tell: impl Fn(&mut Self, usize, T),
+        mut tell: impl FnMut(&mut Self, usize, T),
     ) -> Exit {
         let mut reporter = Reporter::new(console, &self.sources, names);
         let results = make(&self, &mut |event| reporter.hear(event));
