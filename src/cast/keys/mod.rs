@@ -6,6 +6,7 @@ mod cast;
 mod check;
 mod form;
 mod kind;
+mod place;
 mod poses;
 mod rig;
 mod view;
@@ -14,6 +15,7 @@ use crate::geom::Point;
 
 pub use form::Form;
 pub use kind::{ANGLES, Bounds, FACTORS, Kind, LENGTHS, SKEWS};
+pub use place::KeyPlace;
 
 pub(super) use check::MEASURES;
 pub(super) use rig::LINT;
