@@ -14,6 +14,7 @@ use super::merge::MergeArgs;
 use super::night::NightArgs;
 use super::render::RenderArgs;
 use super::review::ReviewArgs;
+use super::schema::SchemaArgs;
 use super::sheet::SheetArgs;
 
 /// Renders and proofs jointed 2D characters from their rigs and pose lists.
@@ -58,6 +59,8 @@ pub enum Command {
     Lint(LintArgs),
     /// List human joints that limits can name, with their published ranges
     Joints(JointsArgs),
+    /// Print JSON Schemas of rigs, views, pose lists and casts, for editors
+    Schema(SchemaArgs),
     /// Draw each pose and compare it with the approved picture
     Compare(CompareArgs),
     /// Make new pictures the approved ones

@@ -18,6 +18,7 @@ mod progress;
 mod ranges;
 mod render;
 mod review;
+mod schema;
 mod sheet;
 mod show;
 
@@ -38,6 +39,7 @@ pub use merge::MergeArgs;
 pub use night::NightArgs;
 pub use render::{FramingArgs, RenderArgs};
 pub use review::ReviewArgs;
+pub use schema::SchemaArgs;
 pub use sheet::SheetArgs;
 
 use commands::{Command, Typed};
@@ -69,6 +71,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Fit(command) => fit::run(command, &typed.running),
         Command::Lint(command) => lint::run(command, &typed.running),
         Command::Joints(command) => joints::run(command, &typed.running),
+        Command::Schema(command) => schema::run(command, &typed.running),
         Command::Compare(command) => compare::run(command, &typed.running),
         Command::Approve(command) => approve::run(command, &typed.running),
     };

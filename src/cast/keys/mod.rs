@@ -9,6 +9,7 @@ mod kind;
 mod place;
 mod poses;
 mod rig;
+mod schema;
 mod view;
 
 use crate::geom::Point;
@@ -33,6 +34,10 @@ pub struct Key {
     pub example: &'static str,
     /// What it says, in a line.
     pub about: &'static str,
+    /// Keys that must stand beside it.
+    pub beside: &'static [&'static str],
+    /// Keys that must not.
+    pub without: &'static [&'static str],
     /// What hints say after the example.
     more: &'static str,
     /// What is hinted for a value of the wrong kind, where that is not the example.
@@ -71,6 +76,8 @@ impl Key {
             usual: Usual::Nothing,
             example,
             about,
+            beside: &[],
+            without: &[],
             more: "",
             wrong: "",
         }
@@ -93,6 +100,16 @@ impl Key {
 
     const fn must(self) -> Self {
         self.usual(Usual::Must)
+    }
+
+    const fn beside(mut self, keys: &'static [&'static str]) -> Self {
+        self.beside = keys;
+        self
+    }
+
+    const fn without(mut self, keys: &'static [&'static str]) -> Self {
+        self.without = keys;
+        self
     }
 
     const fn more(mut self, more: &'static str) -> Self {

@@ -332,7 +332,9 @@ const SHEET: &[Key] = &[
     )
     .usual(Usual::As("what the figures cover"))
     .wrong("write the name of a crop"),
-    Key::new("canvas", Kind::Flag, "true", "Cells show the whole canvas").usual(Usual::Flag(false)),
+    Key::new("canvas", Kind::Flag, "true", "Cells show the whole canvas")
+        .usual(Usual::Flag(false))
+        .without(&["crop"]),
     Key::new(
         "palette",
         Kind::Text(form::PALETTE),

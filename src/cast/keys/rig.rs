@@ -87,6 +87,7 @@ const CHARACTER: &[Key] = &[
         "\"168 cm\"",
         "Height in life, from ground to crown",
     )
+    .beside(&["ground", "crown"])
     .more("; units are mm, cm, m, in and ft"),
     Key::new(
         "drift",

@@ -51,7 +51,7 @@ const fn parts(name: &'static str, example: &'static str, about: &'static str) -
 const PART: &[Key] = &[
     art("art", "\"front.svg#hand\"", "Its drawing: file and element id").usual(Usual::As("none: it is drawn by replacements, or only carries")),
     Key::new("replacements", Kind::Table(REPLACEMENTS), "{ fist = \"hands.svg#fist\" }", "Other drawings for it, by name"),
-    part("parent", "\"torso\"", "The part that carries it"),
+    part("parent", "\"torso\"", "The part that carries it").beside(&["pivot"]),
     Key::new("pivot", Kind::Pair(LENGTHS), "[412, 300]", "The point it turns about, canvas units; must for parts with a parent")
         .usual(Usual::As("the middle of the canvas"))
         .more(", in canvas units"),
