@@ -6,6 +6,7 @@ use super::approve::ApproveArgs;
 use super::args::RunningArgs;
 use super::check::CheckArgs;
 use super::compare::CompareArgs;
+use super::explain::ExplainArgs;
 use super::export::ExportArgs;
 use super::fit::FitArgs;
 use super::joints::JointsArgs;
@@ -59,6 +60,8 @@ pub enum Command {
     Lint(LintArgs),
     /// List human joints that limits can name, with their published ranges
     Joints(JointsArgs),
+    /// Tell what a key of a rig, view, pose list or cast means, what it takes and what holds without it
+    Explain(ExplainArgs),
     /// Print JSON Schemas of rigs, views, pose lists and casts, for editors
     Schema(SchemaArgs),
     /// Draw each pose and compare it with the approved picture

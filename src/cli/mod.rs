@@ -8,6 +8,7 @@ mod commands;
 mod compare;
 mod console;
 mod exit;
+mod explain;
 mod export;
 mod fit;
 mod joints;
@@ -31,6 +32,7 @@ pub use approve::ApproveArgs;
 pub use check::CheckArgs;
 pub use compare::CompareArgs;
 pub use exit::Exit;
+pub use explain::ExplainArgs;
 pub use export::ExportArgs;
 pub use fit::FitArgs;
 pub use joints::JointsArgs;
@@ -71,6 +73,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Fit(command) => fit::run(command, &typed.running),
         Command::Lint(command) => lint::run(command, &typed.running),
         Command::Joints(command) => joints::run(command, &typed.running),
+        Command::Explain(command) => explain::run(command, &typed.running),
         Command::Schema(command) => schema::run(command, &typed.running),
         Command::Compare(command) => compare::run(command, &typed.running),
         Command::Approve(command) => approve::run(command, &typed.running),

@@ -10,6 +10,7 @@ mod place;
 mod poses;
 mod rig;
 mod schema;
+mod told;
 mod view;
 
 use crate::geom::Point;
@@ -17,6 +18,7 @@ use crate::geom::Point;
 pub use form::Form;
 pub use kind::{ANGLES, Bounds, FACTORS, Kind, LENGTHS, SKEWS};
 pub use place::KeyPlace;
+pub use told::find_keys;
 
 pub(super) use check::MEASURES;
 pub(super) use rig::LINT;

@@ -22,10 +22,11 @@ impl KeyPlace {
         names.join(".")
     }
 
-    /// True if it is a table that only holds tables, or values, with names that people choose.
+    /// True if it is a table that only holds tables with names that people choose.
     #[must_use]
     pub fn only_holds(&self) -> bool {
-        self.key.example.is_empty() && self.key.kind.keys().is_some_and(|keys| keys[0].is_chosen())
+        let tables = |keys: &[Key]| keys[0].is_chosen() && keys[0].kind.keys().is_some();
+        self.key.example.is_empty() && self.key.kind.keys().is_some_and(tables)
     }
 }
 
