@@ -1,4 +1,5 @@
 //! Files with single keys of the table, for tests of keys and of schemas.
+#![allow(dead_code, reason = "each test program uses its own part of this")]
 
 use std::fmt::Write as _;
 use std::path::Path;
