@@ -18,7 +18,7 @@ pub struct SchemaArgs {
     /// Of which file; with --out all four, where none is given
     #[arg(required_unless_present = "out")]
     file: Option<FileForm>,
-    /// Write <file>.schema.json into this folder instead of printing
+    /// Write rig.schema.json and the like into this folder instead of printing
     #[arg(long, value_name = "DIR", help_heading = "Output")]
     out: Option<PathBuf>,
 }
