@@ -10,7 +10,7 @@ use super::compare::{ComparingArgs, Ready};
 use super::console::Console;
 use super::exit::Exit;
 use super::progress::Reporter;
-use crate::build::{self, Failure, Filter, Job, Round};
+use crate::build::{self, Failure, Filter, Job};
 use crate::compare::OpenSet;
 use crate::compare::{
     self, Comparison, Decision, Decisions, PoseComparison, Rejection, State, Verdict,
@@ -38,11 +38,21 @@ pub struct WhichArgs {
     #[arg(long, conflicts_with_all = ["part", "cause", "decisions"])]
     all: bool,
     /// Approve poses in which no other part changed by itself
-    #[arg(long, value_name = "NAME", num_args = 1.., conflicts_with = "decisions")]
+    #[arg(
+        long,
+        value_name = "NAME,...",
+        value_delimiter = ',',
+        conflicts_with = "decisions"
+    )]
     part: Vec<String>,
     /// Approve poses that nothing else changed: causes as `layfig compare` names them, or their ends;
     /// * for anything
-    #[arg(long, value_name = "CAUSE", num_args = 1.., conflicts_with = "decisions")]
+    #[arg(
+        long,
+        value_name = "CAUSE,...",
+        value_delimiter = ',',
+        conflicts_with = "decisions"
+    )]
     cause: Vec<String>,
     /// Do what this file says, as the review page writes it
     #[arg(long, value_name = "FILE")]
@@ -304,14 +314,8 @@ fn promote(
     let names: Vec<String> = jobs.iter().map(|j| j.name.to_string()).collect();
     let drawn = {
         let mut reporter = Reporter::new(console, &ready.show.sources, &names);
-        let round = Round {
-            plan: &ready.show.plan,
-            puppets: &ready.show.puppets,
-            jobs: &jobs,
-            sources: &ready.show.sources,
-            style: &ready.style,
-            threads: ready.show.threads,
-        };
+        let puppet = |at: usize| ready.show.puppets[at].clone();
+        let round = ready.round(&jobs, &puppet);
         build::promote(&round, (&open, known), |event| reporter.hear(event))
     };
     let mut entries = Vec::new();

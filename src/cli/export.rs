@@ -7,7 +7,6 @@ use super::exit::Exit;
 use super::render::{GrowArgs, one_file_each};
 use super::show::Show;
 use crate::build::{self, Only};
-use crate::cast::Member;
 
 /// Arguments of `layfig export`.
 #[derive(Clone, Debug, Args)]
@@ -24,7 +23,7 @@ pub struct ExportArgs {
     /// Size of the document: pixels to the canvas unit
     #[arg(long, value_name = "S", default_value = "1", value_parser = args::scale, help_heading = "Picture")]
     scale: f64,
-    /// Behind the figure: #rrggbb or transparent
+    /// Behind the figure: a colour (#rrggbb, #rgb, white) or transparent
     #[arg(long, value_name = "COLOUR", default_value = "transparent", value_parser = args::background, help_heading = "Picture")]
     background: Background,
     #[command(flatten)]
@@ -34,14 +33,7 @@ pub struct ExportArgs {
 /// Runs it.
 #[must_use]
 pub fn run(typed: &ExportArgs, running: &RunningArgs) -> Exit {
-    let shown = |Member { canvas: [w, h], .. }: &Member| [0.0, 0.0, *w, *h];
-    let show = Show::read(
-        &typed.input,
-        &typed.choice,
-        typed.only,
-        running,
-        typed.growing.looks(&shown),
-    );
+    let show = Show::read(&typed.input, &typed.choice, typed.only, running);
     let style = build::ExportStyle {
         scale: typed.scale,
         background: typed.background.0,

@@ -11,7 +11,7 @@ use super::args::{ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use super::progress::Reporter;
-use super::show::{Looks, Show, Sorts};
+use super::show::{Show, Sorts};
 use crate::build::{self, Failure, Filter, Only, Pages, Plan, Purpose, Window};
 use crate::cast::SheetKind;
 use crate::diag::{Place, Problem};
@@ -33,11 +33,17 @@ pub struct SheetArgs {
     #[arg(long, value_name = "FORM", value_enum, default_value_t = FormatForm::Png, help_heading = "Output")]
     format: FormatForm,
     /// Kinds of sheets [default: pose range]
-    #[arg(long, value_name = "KIND", value_enum, num_args = 1.., value_delimiter = ',', help_heading = "Selection")]
+    #[arg(
+        long,
+        value_name = "KIND,...",
+        value_enum,
+        value_delimiter = ',',
+        help_heading = "Selection"
+    )]
     kind: Vec<KindForm>,
     /// Only these of the sheets that pose lists ask for with [sheet.NAME]: names as printed, or their
     /// ends; * for anything
-    #[arg(long, value_name = "NAME", num_args = 1.., conflicts_with_all = ["kind", "join"], help_heading = "Selection")]
+    #[arg(long, value_name = "NAME,...", value_delimiter = ',', conflicts_with_all = ["kind", "join"], help_heading = "Selection")]
     sheet: Vec<String>,
     /// One sheet for all lists of a member, grouped by list
     #[arg(long, help_heading = "Selection")]
@@ -201,12 +207,9 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         views: false,
     };
     let pages = typed.pages();
-    let looks = match pages.window {
-        Some(Window::Canvas) => Looks::Nowhere,
-        _ => Looks::Bounds,
-    };
     let only = typed.only;
-    let mut show = Show::read_for(&sorts, &typed.input, &typed.choice, only, running, looks);
+    let mut show = Show::read_for(&sorts, &typed.input, &typed.choice, only, running);
+    let rehearsal = show.rehearse(pages.window != Some(Window::Canvas));
     let plan = &show.plan;
     let mut groups = plan.sheets(&of_lists, typed.join);
     // What shows several views, or members, comes after the others; what lists ask for is last.
@@ -220,8 +223,8 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         }
     });
     let cast = show.cast.as_deref().unwrap_or("Line-up");
-    let (plan, tried) = ((plan, &groups[..]), &show.rehearsal);
-    let laid = build::lay_out_sheets(plan, &show.puppets, tried, cast, out, &pages);
+    let plan = (plan, &groups[..]);
+    let laid = build::lay_out_sheets(plan, &show.puppets, &rehearsal, cast, out, &pages);
     let mut refused: Vec<(String, Failure)> = Vec::new();
     let sheets = match laid {
         Ok(laid) => {
@@ -245,7 +248,6 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         let needs: Vec<&str> = kinds.map(|kind| kind.spec().needs).collect();
         show.problems.push(problem.hint(needs.join("; ")));
         show.plan = Plan::default();
-        show.rehearsal.clear();
     }
     // Of several kinds one may be made of nobody.
     if !sheets.is_empty() && !typed.kind.contains(&KindForm(None)) {
@@ -271,7 +273,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     let pages = sheets.iter().flat_map(|sheet| &sheet.document.pages);
     let drawn: Vec<usize> = pages.flat_map(Page::figures).map(|f| f.figure).collect();
     let mut failed = refused;
-    for (name, tried) in names.iter().zip(&show.rehearsal) {
+    for (name, tried) in names.iter().zip(&rehearsal) {
         if let Err(failure) = tried {
             failed.push((name.clone(), failure.clone()));
         }
