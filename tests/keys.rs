@@ -2,12 +2,9 @@
 //! lies out of bounds is refused, and there is no key that only one of the two knows (debug builds of the parser
 //! stop where it asks for a key that the table has not, or leaves one of a table unread).
 
-#[path = "support/keys.rs"]
-mod support;
-
+use crate::key_files::{ends, places, read, sister, told, with};
 use layfig::cast::{FileKind, KeyPlace, Kind, SheetKind, Usual, norms};
 use layfig::compare::Tolerance;
-use support::{ends, places, read, sister, told, with};
 
 #[test]
 fn every_example_is_read() {

@@ -1,17 +1,14 @@
 //! The JSON Schemas of the files that people write, held to an independent validator of draft 7: check-jsonschema
 //! (PyPI, `tests/support/setup.sh` installs it).
 
-#[path = "support/keys.rs"]
-mod support;
-
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+use crate::key_files::{ends, places, whole, with};
 use layfig::cast::{FileKind, KeyPlace, Usual};
 use serde_json::Value;
-use support::{ends, places, whole, with};
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))

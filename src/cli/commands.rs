@@ -61,7 +61,7 @@ pub enum Command {
     Lint(LintArgs),
     /// List human joints that limits can name, with their published ranges
     Joints(JointsArgs),
-    /// Tell what a key of a rig, view, pose list or cast means, what it takes and what holds without it
+    /// Tell what a key of a file means, takes, and is without being given
     Explain(ExplainArgs),
     /// Print JSON Schemas of rigs, views, pose lists and casts, for editors
     Schema(SchemaArgs),
