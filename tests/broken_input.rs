@@ -889,7 +889,7 @@ side = 1
             r#"rigs/m/rig.toml:6:1: error: unknown key "far" in [lint] (hint: known here: allow, open-paint, stray, pivot-off, depth-tie)"#,
             r#"rigs/m/rig.toml:8:9: error: unknown check "unpared" (hint: did you mean "unpaired"?)"#,
             r#"rigs/m/rig.toml:10:1: error: [[lint.allow]] has no "check" (hint: write check = "unpaired", and reason = "..." for whoever reads it next)"#,
-            r#"rigs/m/rig.toml:10:1: error: [[lint.allow]] has no "reason" (hint: write check = "unpaired", and reason = "..." for whoever reads it next)"#,
+            r#"rigs/m/rig.toml:10:1: error: [[lint.allow]] has no "reason" (hint: write reason = "he has one hook", for whoever reads it next)"#,
             r#"rigs/m/rig.toml:14:6: error: "of" must be a list of texts in quotes, not a number (hint: write of = ["hook_near"], what the findings are about)"#,
             r#"rigs/m/rig.toml:15:10: error: "reason" is empty (hint: write why it is meant)"#,
             r#"rigs/m/rig.toml:16:1: error: unknown key "side" in [[lint.allow]] (hint: known here: check, of, reason)"#,
@@ -932,7 +932,7 @@ from = "rest"
         expect: &[
             r#"poses.toml:2:9: error: stress "a" has no "count" (hint: write count = 40, the number of poses)"#,
             r#"poses.toml:3:8: error: "seed" must be between 0 and 9007199254740992"#,
-            r#"poses.toml:5:8: error: "seed" must be a whole number (hint: write a whole number, seed = 40)"#,
+            r#"poses.toml:5:8: error: "seed" must be a whole number, not 1.5 (hint: write a whole number, seed = 40)"#,
             r#"poses.toml:6:9: error: "count" must be between 1 and 10000"#,
             r#"poses.toml:9:9: error: "torso" has no limits to stay within (hint: write limits = [-60, 170] in the rig, or leave it out here)"#,
             r#"poses.toml:9:25: error: part "arm" is named twice (hint: name each joint once)"#,
@@ -1397,7 +1397,7 @@ of = []
         expect: &[
             r#"rigs/m/rig.toml:9:8: error: unknown part "iris" (hint: known: torso, arm)"#,
             r#"rigs/m/rig.toml:10:8: error: "keep" cannot be "within" (hint: write "inside" or "outside")"#,
-            r#"rigs/m/rig.toml:11:6: error: "of" names no part (hint: write of = ["name"], one or more parts)"#,
+            r#"rigs/m/rig.toml:11:6: error: "of" names no part (hint: write of = ["eye"], the parts whose shape is the mask)"#,
         ],
     },
     Row {

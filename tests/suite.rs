@@ -8,6 +8,7 @@ mod broken_input;
 mod cli;
 mod cut_off;
 mod digests;
+mod explain;
 mod export;
 mod fault_sweep;
 mod fit;
@@ -16,6 +17,9 @@ mod hostile;
 mod job_template;
 mod joint_measures;
 mod joints;
+#[path = "support/keys.rs"]
+mod key_files;
+mod keys;
 mod kinematics;
 mod leaks;
 mod library;
@@ -42,6 +46,7 @@ mod raster_law;
 mod reading;
 mod review;
 mod scheduler;
+mod schema;
 #[path = "support/shapes.rs"]
 mod shapes;
 mod sheet_kinds;

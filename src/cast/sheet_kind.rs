@@ -101,6 +101,20 @@ static TABLE: [SheetSpec; 9] = [
     },
 ];
 
+/// What those are called that a list can ask for.
+pub(super) const LISTED: [&str; 8] = {
+    let mut names = [""; 8];
+    let (mut at, mut next) = (0, 0);
+    while at < TABLE.len() {
+        if at != SheetKind::LineUp as usize {
+            names[next] = TABLE[at].name;
+            next += 1;
+        }
+        at += 1;
+    }
+    names
+};
+
 impl SheetKind {
     /// All of them.
     pub const ALL: [Self; 9] = [

@@ -8,6 +8,7 @@ mod commands;
 mod compare;
 mod console;
 mod exit;
+mod explain;
 mod export;
 mod fit;
 mod joints;
@@ -19,6 +20,7 @@ mod progress;
 mod ranges;
 mod render;
 mod review;
+mod schema;
 mod sheet;
 mod show;
 mod watch;
@@ -32,6 +34,7 @@ pub use approve::ApproveArgs;
 pub use check::CheckArgs;
 pub use compare::CompareArgs;
 pub use exit::Exit;
+pub use explain::ExplainArgs;
 pub use export::ExportArgs;
 pub use fit::FitArgs;
 pub use joints::JointsArgs;
@@ -41,6 +44,7 @@ pub use merge::MergeArgs;
 pub use night::NightArgs;
 pub use render::{FramingArgs, RenderArgs};
 pub use review::ReviewArgs;
+pub use schema::SchemaArgs;
 pub use sheet::SheetArgs;
 pub use watch::WatchArgs;
 
@@ -73,6 +77,8 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Fit(command) => fit::run(command, &typed.running),
         Command::Lint(command) => lint::run(command, &typed.running),
         Command::Joints(command) => joints::run(command, &typed.running),
+        Command::Explain(command) => explain::run(command, &typed.running),
+        Command::Schema(command) => schema::run(command, &typed.running),
         Command::Compare(command) => compare::run(command, &typed.running),
         Command::Approve(command) => approve::run(command, &typed.running),
         Command::Completions(command) => manual::completions(command, &typed.running),
