@@ -40,11 +40,7 @@ impl Library {
         if let Some(&known) = self.loaded.get(&key) {
             return known;
         }
-        if !self.documents.contains_key(file) {
-            let document = Document::read(sources, problems, folder, file, asked).map(Arc::new);
-            self.documents.insert(file.to_path_buf(), document);
-        }
-        let document = self.documents.get(file).and_then(Clone::clone)?;
+        let document = self.open(sources, problems, folder, file, asked)?;
         let art = self.read_part(problems, (folder, file), &document, id, asked);
         self.loaded.insert(key, art);
         art
@@ -88,6 +84,22 @@ impl Library {
             shapes,
         }));
         Some(next)
+    }
+
+    /// A file of drawings, read once; what is wrong with it is reported then.
+    pub(crate) fn open(
+        &mut self,
+        sources: &mut Sources,
+        problems: &mut Problems,
+        folder: &Path,
+        file: &Path,
+        asked: Span,
+    ) -> Option<Arc<Document>> {
+        if !self.documents.contains_key(file) {
+            let document = Document::read(sources, problems, folder, file, asked).map(Arc::new);
+            self.documents.insert(file.to_path_buf(), document);
+        }
+        self.documents.get(file).and_then(Clone::clone)
     }
 
     /// A loaded drawing; `None` for an id of another library.

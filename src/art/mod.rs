@@ -12,6 +12,7 @@ mod reader;
 mod types;
 
 pub use colour::{ciede2000, difference, lab};
+pub(crate) use document::Document;
 pub use library::Library;
 pub use raster::{RasterArt, RasterLayer};
 pub use types::*;

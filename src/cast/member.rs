@@ -3,9 +3,11 @@
 use std::path::{Path, PathBuf};
 
 use indexmap::IndexSet;
+use toml::de::DeValue;
 
 use super::character::character;
 use super::check::{self, CheckDraft};
+use super::desk::Desk;
 use super::fields::Fields;
 use super::file::{exists, read};
 use super::keys::FileKind;
@@ -38,12 +40,18 @@ pub fn load_member(
     let folder = path.parent().unwrap_or(Path::new("")).to_path_buf();
     let (source, text) = read(&path, None, sources, problems)?;
 
+    let mut desk = Desk {
+        folder: &folder,
+        sources,
+        problems,
+        library,
+    };
     let mut report = Report::new(source);
     let start = report.span(0..0);
     let mut room = String::new();
     let table = syntax::parse(&text, &mut room, &mut report);
     let mut root = Fields::of_file(FileKind::Rig, &table, &report);
-    let character = character(&mut root, (&files, &folder), &mut report);
+    let character = character(&mut root, &mut desk, &mut report);
     let palettes = colours::palettes(&mut root, &mut report);
     let limits = check::check(&mut root, &mut report);
     let (allowed, lint) = lint::lint(&mut root, &mut report);
@@ -58,10 +66,9 @@ pub fn load_member(
     let view_files = view_files(&mut root, (&files, &folder), &mut report);
     if let Some(view_files) = view_files {
         root.finish(&mut report);
-        report.finish(problems);
+        report.finish(desk.problems);
         for file in view_files {
-            if let Some((source, draft)) = view_file(file, &folder, &mut shared, sources, problems)
-            {
+            if let Some((source, draft)) = view_file(file, &mut shared, &mut desk) {
                 own.push(source);
                 drafts.push(draft);
             }
@@ -72,10 +79,11 @@ pub fn load_member(
             &mut root,
             Path::new(""),
             &mut shared,
+            &mut desk,
             &mut report,
         ));
         root.finish(&mut report);
-        report.finish(problems);
+        report.finish(desk.problems);
         own.push(source);
     }
 
@@ -84,7 +92,7 @@ pub fn load_member(
         let mut report = Report::new(source);
         let message = format!("more than {} parts", u16::MAX);
         report.push(Problem::error(start, message).hint("draw what moves together as one part"));
-        report.finish(problems);
+        report.finish(desk.problems);
         return None;
     }
     let checked: Vec<CheckDraft> = drafts
@@ -93,7 +101,7 @@ pub fn load_member(
         .collect();
     let mut views: Vec<View> = drafts
         .into_iter()
-        .map(|draft| draft.load(&folder, sources, problems, library))
+        .map(|draft| draft.load(&mut desk))
         .collect();
     let names: Vec<String> = shared.names.into_iter().collect();
     for view in &mut views {
@@ -197,7 +205,11 @@ fn view_files(
             continue;
         }
         if let Some(here) = root.take(key) {
-            let message = format!("[{key}] stands beside [views]");
+            let what = match here.value {
+                DeValue::Table(_) => format!("[{key}]"),
+                _ => quoted(key),
+            };
+            let message = format!("{what} stands beside [views]");
             let problem = Problem::error(here.name_span, message)
                 .also(field.name_span, "the views are named here")
                 .hint("move it to the file of its view");
@@ -253,24 +265,23 @@ fn view_files(
 /// Reads the file of a view.
 fn view_file(
     file: ViewFile,
-    folder: &Path,
     shared: &mut Shared<'_>,
-    sources: &mut Sources,
-    problems: &mut Problems,
+    desk: &mut Desk<'_>,
 ) -> Option<(SourceId, ViewDraft)> {
-    let (source, text) = read(&folder.join(&file.path), Some(file.span), sources, problems)?;
+    let path = desk.folder.join(&file.path);
+    let (source, text) = read(&path, Some(file.span), desk.sources, desk.problems)?;
     let mut report = Report::new(source);
     let mut room = String::new();
     let table = syntax::parse(&text, &mut room, &mut report);
     let mut root = Fields::of_file(FileKind::View, &table, &report);
     let base = file.path.parent().unwrap_or(Path::new(""));
     let limits = check::check(&mut root, &mut report);
-    let mut draft = view::view(Some(file.name), &mut root, base, shared, &mut report);
+    let mut draft = view::view(Some(file.name), &mut root, base, shared, desk, &mut report);
     root.finish_with(&mut report, |key| {
         let place = FileKind::Rig.keys().iter().any(|known| known.name == key);
         place.then(|| format!("[{key}] belongs in rig.toml"))
     });
-    report.finish(problems);
+    report.finish(desk.problems);
     draft.check = limits;
     Some((source, draft))
 }

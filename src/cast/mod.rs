@@ -8,6 +8,7 @@ mod character;
 mod check;
 mod colours;
 mod compare;
+mod desk;
 mod field;
 mod fields;
 mod file;

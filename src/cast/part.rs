@@ -1,13 +1,13 @@
 //! `[part.<name>]`.
 
-use std::path::Path;
-
 use indexmap::IndexMap;
+use toml::de::DeValue;
 
+use super::desk::Desk;
 use super::field::Field;
 use super::fields::Fields;
 use super::limits::limits;
-use super::reference::{ArtRef, art};
+use super::reference::{ArtRef, Base, art};
 use super::report::Report;
 use super::value::{table, tables, text};
 use super::{Setting, names, setting};
@@ -33,22 +33,24 @@ pub(super) struct PartDraft<'t> {
 /// Replacement names that every part has: its own art, and nothing.
 pub(crate) const RESERVED: [&str; 2] = ["art", "none"];
 
-/// Reads all parts; `base` is the folder of the file, relative to the member's.
+/// Reads all parts.
 pub(super) fn parts<'t>(
     root: &mut Fields<'t>,
-    base: &Path,
+    base: Base<'_>,
+    desk: &mut Desk<'_>,
     report: &mut Report,
 ) -> Vec<PartDraft<'t>> {
     tables(root, "part", report)
         .into_iter()
-        .map(|(field, inner)| part(&field, inner, base, report))
+        .map(|(field, inner)| part(&field, inner, base, desk, report))
         .collect()
 }
 
 fn part<'t>(
     declared: &Field<'t>,
     mut fields: Fields<'t>,
-    base: &Path,
+    base: Base<'_>,
+    desk: &mut Desk<'_>,
     report: &mut Report,
 ) -> PartDraft<'t> {
     names::check(declared.name, "part", declared.name_span, report);
@@ -64,9 +66,24 @@ fn part<'t>(
         place: Setting::REST,
         drawn: false,
     };
-    if let Some(value) = fields.take("art") {
-        part.drawn = true;
-        part.art = drawing(&value, "\"art\"", base, report);
+    match fields.take("art") {
+        Some(value) if matches!(value.value, DeValue::Boolean(false)) => {}
+        Some(value) => {
+            part.drawn = true;
+            part.art = drawing(&value, "\"art\"", base, report);
+        }
+        // A part whose name the drawing has not only carries.
+        None => {
+            let document = base.drawing.and_then(|file| desk.open(file, part.span));
+            if document.is_some_and(|document| document.has(part.name)) {
+                part.drawn = true;
+                part.art = base.drawing.map(|file| ArtRef {
+                    file: file.to_path_buf(),
+                    id: part.name.to_owned(),
+                    span: part.span,
+                });
+            }
+        }
     }
     if let Some(value) = fields.take("replacements") {
         part.replacements = replacements(&value, base, report);
@@ -94,7 +111,7 @@ fn part<'t>(
 pub(super) fn drawing(
     value: &Field<'_>,
     what: &str,
-    base: &Path,
+    base: Base<'_>,
     report: &mut Report,
 ) -> Option<ArtRef> {
     let reference = text(value, what, report)?;
@@ -103,7 +120,7 @@ pub(super) fn drawing(
 
 fn replacements(
     value: &Field<'_>,
-    base: &Path,
+    base: Base<'_>,
     report: &mut Report,
 ) -> IndexMap<String, Option<ArtRef>> {
     let Some(fields) = table(value, "\"replacements\"", report) else {

@@ -1,15 +1,13 @@
 //! `[seam.<name>]`.
 
 use std::collections::HashMap;
-use std::path::Path;
-
 use toml::de::DeValue;
 
 use super::field::Field;
 use super::fields::Fields;
 use super::link::Parts;
 use super::part::drawing;
-use super::reference::{ArtRef, art};
+use super::reference::{ArtRef, Base, art};
 use super::report::Report;
 use super::value::{not, number, tables, texts};
 use super::{Opens, PartId, names};
@@ -39,7 +37,7 @@ pub(super) enum ZoneDraft {
 pub(super) fn seams(
     root: &mut Fields<'_>,
     parts: &Parts<'_>,
-    base: &Path,
+    base: Base<'_>,
     report: &mut Report,
 ) -> Vec<SeamDraft> {
     let mut pairs: HashMap<(PartId, PartId), Span> = HashMap::new();
@@ -72,7 +70,7 @@ fn seam(
     declared: &Field<'_>,
     mut fields: Fields<'_>,
     parts: &Parts<'_>,
-    base: &Path,
+    base: Base<'_>,
     report: &mut Report,
 ) -> Option<SeamDraft> {
     names::check(declared.name, "seam", declared.name_span, report);
@@ -135,7 +133,7 @@ fn joined(
     })
 }
 
-fn zone(value: &Field<'_>, base: &Path, report: &mut Report) -> Option<ZoneDraft> {
+fn zone(value: &Field<'_>, base: Base<'_>, report: &mut Report) -> Option<ZoneDraft> {
     let wrong = match value.value {
         DeValue::Integer(_) | DeValue::Float(_) => {
             let radius = number(value, "\"zone\"", report)?;

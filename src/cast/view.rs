@@ -5,19 +5,19 @@ use std::path::Path;
 use indexmap::IndexSet;
 
 use super::check::CheckDraft;
+use super::desk::Desk;
 use super::fields::Fields;
 use super::guides::{Guides, guides};
 use super::link::Parts;
 use super::part::{PartDraft, parts};
-use super::reference::ArtRef;
+use super::reference::{ArtRef, Base};
 use super::report::Report;
 use super::seam::{SeamDraft, ZoneDraft, seams};
 use super::{
     CheckLimits, Drawing, Garment, Mask, NameId, Palette, Part, PartId, Seam, View, Zone, garment,
     mask,
 };
-use crate::art::Library;
-use crate::diag::{Problem, Problems, Sources};
+use crate::diag::Problem;
 use crate::geom::Point;
 
 /// A view whose drawings are not loaded.
@@ -42,16 +42,25 @@ pub(super) struct Shared<'a> {
     pub names: IndexSet<String>,
 }
 
-/// Reads the parts, seams, masks and garments of a file; `base` is its folder, relative to the
+/// Reads the parts, seams, masks and garments of a file; `folder` is its own, relative to the
 /// member's.
 pub(super) fn view(
     name: Option<String>,
     root: &mut Fields<'_>,
-    base: &Path,
+    folder: &Path,
     shared: &mut Shared<'_>,
+    desk: &mut Desk<'_>,
     report: &mut Report,
 ) -> ViewDraft {
-    let drafts = parts(root, base, report);
+    let drawing = desk.file(root, "drawing", folder, report);
+    let base = Base {
+        folder,
+        drawing: drawing.as_ref().map(|(file, _)| file.as_path()),
+    };
+    if let Some((file, asked)) = &drawing {
+        desk.open(file, *asked);
+    }
+    let drafts = parts(root, base, desk, report);
     if root.lacks("part") {
         let problem = Problem::error(root.span, "no parts are declared")
             .hint("write [part.torso] and under it art = \"front.svg#torso\"");
@@ -101,17 +110,8 @@ fn resolve(
 
 impl ViewDraft {
     /// Loads the drawings; those that cannot be loaded are reported.
-    pub fn load(
-        self,
-        folder: &Path,
-        sources: &mut Sources,
-        problems: &mut Problems,
-        library: &mut Library,
-    ) -> View {
-        let mut load = |art: &ArtRef| {
-            let file = folder.join(&art.file);
-            library.load(sources, problems, folder, &file, &art.id, art.span)
-        };
+    pub fn load(self, desk: &mut Desk<'_>) -> View {
+        let mut load = |art: &ArtRef| desk.load(art);
         let mut drawing = |art: Option<ArtRef>| {
             art.and_then(|art| load(&art))
                 .map_or(Drawing::Empty, Drawing::Art)

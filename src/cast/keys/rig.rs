@@ -54,9 +54,9 @@ const CHARACTER: &[Key] = &[
         .usual(Usual::As("the folder's name")),
     Key::new(
         "canvas",
-        Kind::Sides(65_000.0),
+        Kind::Any(&[Kind::Sides(65_000.0), Kind::Text(form::DRAWING)]),
         "[900, 1200]",
-        "Art space of all parts, user units; the assembled drawing is the rest pose",
+        "Art space of all parts, user units, or the drawing whose viewBox it is; the assembled drawing is the rest pose",
     )
     .must()
     .more(", width and height in user units"),

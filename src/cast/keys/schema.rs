@@ -117,6 +117,7 @@ fn key(key: &'static Key) -> Value {
 
 fn kind(kind: &'static Kind) -> Map<String, Value> {
     let schema = match kind {
+        Kind::No => json!({ "const": false }),
         Kind::Flag => json!({ "type": "boolean" }),
         Kind::Number(bounds) => number("number", *bounds),
         Kind::Whole(bounds) => number("integer", *bounds),

@@ -3,6 +3,12 @@
 use super::{ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, Usual, form, rig};
 
 pub(super) const VIEW: &[Key] = &[
+    Key::new(
+        "drawing",
+        Kind::Text(form::FILE),
+        "\"front.svg\"",
+        "Its drawing: a part without `art` is the element of its own name, where there is one; `#id` is an element of it",
+    ),
     rig::CHECK,
     Key::table("part", PARTS, "", "Parts").must(),
     Key::table("seam", SEAMS, "", "Seams"),
@@ -49,7 +55,9 @@ const fn parts(name: &'static str, example: &'static str, about: &'static str) -
 }
 
 const PART: &[Key] = &[
-    art("art", "\"front.svg#hand\"", "Its drawing: file and element id").usual(Usual::As("none: it is drawn by replacements, or only carries")),
+    Key::new("art", Kind::Any(&[Kind::Text(form::ART), Kind::No]), "\"front.svg#hand\"", "Its drawing: file and element id, or `#id` of the view's drawing; `false`: it has none")
+        .wrong("write a file and an element id, as in \"front.svg#hand\"")
+        .usual(Usual::As("the element of its name in the view's drawing, else none: it is drawn by replacements, or only carries")),
     Key::new("replacements", Kind::Table(REPLACEMENTS), "{ fist = \"hands.svg#fist\" }", "Other drawings for it, by name"),
     part("parent", "\"torso\"", "The part that carries it").beside(&["pivot"]),
     Key::new("pivot", Kind::Pair(LENGTHS), "[412, 300]", "The point it turns about, canvas units; must for parts with a parent")
