@@ -210,6 +210,21 @@ impl Document {
         self.ids().any(|known| known == id)
     }
 
+    /// The ids that are these texts with something between them, in the order of the file, with what lies between;
+    /// those of elements inside one that is meant already are not meant.
+    pub fn between(&self, before: &str, after: &str) -> Vec<(&str, &str)> {
+        let mut inside = 0;
+        let all = self.elements.iter().filter_map(|(id, bytes)| {
+            let name = id.strip_prefix(before)?.strip_suffix(after)?;
+            if bytes.start < inside || name.is_empty() {
+                return None;
+            }
+            inside = bytes.end;
+            Some((id.as_str(), name))
+        });
+        all.collect()
+    }
+
     /// Corner and size of the page, user units.
     pub fn page(&self) -> [f64; 4] {
         let size = self.tree.size();

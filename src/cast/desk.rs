@@ -8,7 +8,7 @@ use super::file::exists;
 use super::reference::{ArtRef, inside};
 use super::report::Report;
 use super::value::text;
-use crate::art::{ArtId, Document, Library};
+use crate::art::{ArtId, Document, Library, Shape};
 use crate::diag::{Problem, Problems, Sources, Span, quoted};
 
 /// The drawings of a member, and where what is wrong with them is told.
@@ -35,6 +35,15 @@ impl Desk<'_> {
         let (sources, problems) = (&mut *self.sources, &mut *self.problems);
         self.library
             .load(sources, problems, self.folder, &file, &art.id, art.span)
+    }
+
+    /// The shapes of a mark, which is left out of the drawing that it stands in.
+    pub fn mark(&mut self, mark: &ArtRef) -> Option<Vec<Shape>> {
+        let file = self.folder.join(&mark.file);
+        let (sources, problems) = (&mut *self.sources, &mut *self.problems);
+        let of = (self.folder, file.as_path());
+        self.library
+            .mark(sources, problems, of, &mark.id, mark.span)
     }
 
     /// The file that a key of a table names, relative to the member's folder; `base` is the folder of the naming file.

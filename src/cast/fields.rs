@@ -41,13 +41,28 @@ impl<'t> Fields<'t> {
                 key: &keys[0],
             })
             .collect();
-        all.sort_by_key(|field| field.name_span.start);
+        if !report.is_like_another() {
+            all.sort_by_key(|field| field.name_span.start);
+        }
         let what = what.into();
         Self {
             called: what.clone(),
             what,
             span,
             all,
+            keys,
+            read: vec![false; keys.len()],
+        }
+    }
+
+    /// None.
+    pub fn none(what: impl Into<String>, span: Span, keys: &'static [Key]) -> Self {
+        let what = what.into();
+        Self {
+            called: what.clone(),
+            what,
+            span,
+            all: Vec::new(),
             keys,
             read: vec![false; keys.len()],
         }

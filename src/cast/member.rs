@@ -15,7 +15,7 @@ use super::reference::inside;
 use super::report::Report;
 use super::value::{table, text};
 use super::view::{self, Shared, ViewDraft};
-use super::{Member, PartId, View, colours, compare, lint, names, syntax};
+use super::{Member, PartId, View, colours, compare, like, lint, names, syntax};
 use crate::art::Library;
 use crate::diag::{Problem, Problems, SourceId, Sources, Span, quoted};
 use crate::files::Files;
@@ -201,7 +201,7 @@ fn view_files(
     let field = root.take("views")?;
     let fields = table(&field, "[views]", report)?;
     for key in FileKind::View.keys().iter().map(|key| key.name) {
-        if key == "check" {
+        if matches!(key, "check" | "like") {
             continue;
         }
         if let Some(here) = root.take(key) {
@@ -268,12 +268,12 @@ fn view_file(
     shared: &mut Shared<'_>,
     desk: &mut Desk<'_>,
 ) -> Option<(SourceId, ViewDraft)> {
-    let path = desk.folder.join(&file.path);
-    let (source, text) = read(&path, Some(file.span), desk.sources, desk.problems)?;
-    let mut report = Report::new(source);
-    let mut room = String::new();
-    let table = syntax::parse(&text, &mut room, &mut report);
+    let texts = like::texts(&file.path, file.span, desk)?;
+    let source = texts[0].source;
+    let (mut report, mut rooms) = like::report(&texts);
+    let table = like::whole(&texts, &mut rooms, &mut report, desk.problems)?;
     let mut root = Fields::of_file(FileKind::View, &table, &report);
+    root.text("like", &mut report);
     let base = file.path.parent().unwrap_or(Path::new(""));
     let limits = check::check(&mut root, &mut report);
     let mut draft = view::view(Some(file.name), &mut root, base, shared, desk, &mut report);

@@ -7,12 +7,12 @@ use super::desk::Desk;
 use super::field::Field;
 use super::fields::Fields;
 use super::limits::limits;
+use super::pivot::{PivotDraft, pivot};
 use super::reference::{ArtRef, Base, art};
 use super::report::Report;
 use super::value::{table, tables, text};
 use super::{Setting, names, setting};
 use crate::diag::{Problem, Span, quoted};
-use crate::geom::Point;
 
 /// A part as it is written: its parent is a name and its drawings are not loaded.
 #[derive(Debug)]
@@ -22,7 +22,7 @@ pub(super) struct PartDraft<'t> {
     pub art: Option<ArtRef>,
     pub replacements: IndexMap<String, Option<ArtRef>>,
     pub parent: Option<(&'t str, Span)>,
-    pub pivot: Option<Point>,
+    pub pivot: PivotDraft<'t>,
     pub depth: f64,
     pub limits: Option<[f64; 2]>,
     pub place: Setting,
@@ -60,7 +60,7 @@ fn part<'t>(
         art: None,
         replacements: IndexMap::new(),
         parent: None,
-        pivot: None,
+        pivot: PivotDraft::Middle,
         depth: 0.0,
         limits: None,
         place: Setting::REST,
@@ -85,13 +85,20 @@ fn part<'t>(
             }
         }
     }
+    let has_art = part.drawn;
     if let Some(value) = fields.take("replacements") {
-        part.replacements = replacements(&value, base, report);
+        let own = part.art.as_ref();
+        part.replacements = replacements(&value, own, base, desk, report);
         part.drawn |= !part.replacements.is_empty();
     }
     part.parent = fields.text("parent", report);
-    part.pivot = fields.pair("pivot", report);
-    if part.parent.is_some() && fields.lacks("pivot") {
+    part.pivot = match fields.take("pivot") {
+        Some(value) => pivot(&value, base, report),
+        None if part.parent.is_none() => PivotDraft::Middle,
+        None => PivotDraft::Shared,
+    };
+    let bare = part.parent.is_some() && fields.lacks("pivot") && !has_art;
+    if bare {
         let message = format!("part {} has a parent but no \"pivot\"", quoted(part.name));
         let hint = "write pivot = [x, y], the point of the join, in canvas units";
         report.missing(Problem::error(part.span, message).hint(hint));
@@ -120,23 +127,74 @@ pub(super) fn drawing(
 
 fn replacements(
     value: &Field<'_>,
+    own: Option<&ArtRef>,
     base: Base<'_>,
+    desk: &mut Desk<'_>,
     report: &mut Report,
 ) -> IndexMap<String, Option<ArtRef>> {
+    if let DeValue::String(pattern) = value.value
+        && pattern.contains('*')
+    {
+        return every(value, own, base, desk, report).unwrap_or_default();
+    }
     let Some(fields) = table(value, "\"replacements\"", report) else {
         return IndexMap::new();
     };
     let mut all = IndexMap::new();
     for field in fields.all() {
-        names::check(field.name, "replacement", field.name_span, report);
-        if RESERVED.contains(&field.name) {
-            let message = format!("a replacement cannot be called {}", quoted(field.name));
-            let hint = "every part has \"art\", its own drawing, and \"none\"; choose another name";
-            report.push(Problem::error(field.name_span, message).hint(hint));
-        }
+        check_replacement(field.name, field.name_span, report);
         let what = format!("replacement {}", quoted(field.name));
         let drawing = drawing(&field, &what, base, report);
         all.insert(field.name.to_owned(), drawing);
     }
     all
+}
+
+fn check_replacement(name: &str, span: Span, report: &mut Report) {
+    names::check(name, "replacement", span, report);
+    if RESERVED.contains(&name) {
+        let message = format!("a replacement cannot be called {}", quoted(name));
+        let hint = "every part has \"art\", its own drawing, and \"none\"; choose another name";
+        report.push(Problem::error(span, message).hint(hint));
+    }
+}
+
+/// Every element of a name but the part's own drawing.
+fn every(
+    value: &Field<'_>,
+    own: Option<&ArtRef>,
+    base: Base<'_>,
+    desk: &mut Desk<'_>,
+    report: &mut Report,
+) -> Option<IndexMap<String, Option<ArtRef>>> {
+    let pattern = drawing(value, "\"replacements\"", base, report)?;
+    let stars = pattern.id.matches('*').count();
+    if stars != 1 {
+        let message = format!("an id of \"replacements\" has one * in it, not {stars}");
+        let hint = "write replacements = \"hands.svg#hand_*\", the names standing for the *";
+        report.push(Problem::error(value.span, message).hint(hint));
+        return None;
+    }
+    let (before, after) = pattern.id.split_once('*')?;
+    let document = desk.open(&pattern.file, value.span)?;
+    let found = document.between(before, after);
+    if found.is_empty() {
+        let file = pattern.file.display();
+        let message = format!("no element of {file} is called {}", quoted(&pattern.id));
+        let hint = "replacements have ids that differ only where the * stands";
+        report.push(Problem::error(value.span, message).hint(hint));
+    }
+    let mut all = IndexMap::new();
+    for (id, name) in found {
+        if own.is_some_and(|own| own.file == pattern.file && own.id == id) {
+            continue;
+        }
+        check_replacement(name, value.span, report);
+        let art = ArtRef {
+            id: id.to_owned(),
+            ..pattern.clone()
+        };
+        all.insert(name.to_owned(), Some(art));
+    }
+    Some(all)
 }

@@ -74,7 +74,14 @@ fn seam(
     report: &mut Report,
 ) -> Option<SeamDraft> {
     names::check(declared.name, "seam", declared.name_span, report);
-    let pair = joined(&mut fields, parts, report);
+    let short = matches!(declared.value, DeValue::Array(_));
+    let named = if short {
+        fields.take("parts");
+        Some(*declared)
+    } else {
+        fields.need("parts", report)
+    };
+    let pair = named.and_then(|value| joined(&value, parts, report));
     let zone = fields
         .take("zone")
         .and_then(|value| zone(&value, base, report))
@@ -97,13 +104,8 @@ fn seam(
 }
 
 /// The two parts: the one nearer the root first.
-fn joined(
-    fields: &mut Fields<'_>,
-    parts: &Parts<'_>,
-    report: &mut Report,
-) -> Option<(PartId, PartId)> {
-    let value = fields.need("parts", report)?;
-    let named = texts(&value, "\"parts\"", report)?;
+fn joined(value: &Field<'_>, parts: &Parts<'_>, report: &mut Report) -> Option<(PartId, PartId)> {
+    let named = texts(value, &quoted(value.name), report)?;
     if named.len() != 2 {
         let message = format!("a seam joins two parts, not {}", named.len());
         report.push(Problem::error(value.span, message).hint(value.hint()));

@@ -10,6 +10,7 @@ use super::fields::Fields;
 use super::guides::{Guides, guides};
 use super::link::Parts;
 use super::part::{PartDraft, parts};
+use super::pivot::{self, Pivot};
 use super::reference::{ArtRef, Base};
 use super::report::Report;
 use super::seam::{SeamDraft, ZoneDraft, seams};
@@ -25,6 +26,8 @@ use crate::geom::Point;
 pub(super) struct ViewDraft {
     name: Option<String>,
     parts: Vec<(Part, Option<ArtRef>, Vec<Option<ArtRef>>)>,
+    pivots: Vec<Pivot>,
+    names: Vec<String>,
     seams: Vec<SeamDraft>,
     masks: Vec<Mask>,
     garments: Vec<Garment>,
@@ -71,6 +74,16 @@ pub(super) fn view(
     let seams = seams(root, &parts, base, report);
     let masks = mask::masks(root, &parts, report);
     let guides = guides(root, &drafts, &parts, report);
+    let [width, height] = shared.canvas;
+    let middle = [width / 2.0, height / 2.0];
+    let pivots = pivot::link(drafts.iter().map(|d| &d.pivot), middle, &parts, report);
+    for mark in &pivots {
+        if let Pivot::Mark(mark) = mark {
+            let file = desk.folder.join(&mark.file);
+            desk.library.leave_out(&file, &mark.id);
+        }
+    }
+    let names = drafts.iter().map(|d| d.name.to_owned()).collect();
     ViewDraft {
         name,
         parts: drafts
@@ -78,6 +91,8 @@ pub(super) fn view(
             .zip(&parts.parents)
             .map(|(draft, parent)| resolve(draft, *parent, shared))
             .collect(),
+        pivots,
+        names,
         seams,
         masks,
         garments,
@@ -92,7 +107,6 @@ fn resolve(
     shared: &mut Shared<'_>,
 ) -> (Part, Option<ArtRef>, Vec<Option<ArtRef>>) {
     let (name, _) = shared.names.insert_full(draft.name.to_owned());
-    let [width, height] = shared.canvas;
     let (names, replacements): (Vec<_>, Vec<_>) = draft.replacements.into_iter().unzip();
     let part = Part {
         name: NameId::of(name),
@@ -100,7 +114,7 @@ fn resolve(
         art: Drawing::Empty,
         replacements: names.into_iter().map(|n| (n, Drawing::Empty)).collect(),
         parent,
-        pivot: draft.pivot.unwrap_or([width / 2.0, height / 2.0]),
+        pivot: [0.0, 0.0],
         depth: draft.depth,
         limits: draft.limits,
         place: draft.place,
@@ -116,7 +130,7 @@ impl ViewDraft {
             art.and_then(|art| load(&art))
                 .map_or(Drawing::Empty, Drawing::Art)
         };
-        let parts = self
+        let mut parts: Vec<Part> = self
             .parts
             .into_iter()
             .map(|(mut part, art, replacements)| {
@@ -144,13 +158,23 @@ impl ViewDraft {
                 patch: seam.patch.and_then(|art| load(&art)),
             })
             .collect();
+        let names: Vec<&str> = self.names.iter().map(String::as_str).collect();
+        pivot::settle(&mut parts, self.pivots, &names, desk);
+        let mut guides = self.guides;
+        for length in &mut guides.measures {
+            for (point, of) in length.along.iter_mut().zip(&length.of) {
+                if let Some(part) = of {
+                    *point = parts[part.at()].pivot;
+                }
+            }
+        }
         View {
             name: self.name,
             parts,
             seams,
             masks: self.masks,
             garments: self.garments,
-            guides: self.guides,
+            guides,
             check: CheckLimits::default(),
             check_parts: Vec::new(),
             by_name: Vec::new(),

@@ -49,6 +49,11 @@ pub(super) const ART: &Form = &form(
     "a file and an element's id",
     r"^#[^#]+$|^(?![/]|.:|data:|file:|.*://)[^\\\x00-\x1f]*[^\\\x00-\x1f\s][^\\\x00-\x1f]*#[^#]+$",
 );
+/// Elements whose ids differ only where the star stands.
+pub(super) const EVERY: &Form = &form(
+    "a file and an id with one * in it",
+    r"^(?![/]|.:|data:|file:|.*://)[^\\\x00-\x1f]*#[^#*]*\*[^#*]*$",
+);
 pub(super) const COLOUR: &Form = &form(
     "a colour, \"#rrggbb\" or \"#rgb\"",
     "^#([0-9A-Fa-f]{3}|[0-9A-Fa-f]{6})$",
