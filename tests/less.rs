@@ -525,3 +525,130 @@ of = ["hand_left"]
         ],
     );
 }
+
+/// The colours of each palette, and of the art.
+fn palettes(rig: &str) -> (Vec<String>, Vec<String>) {
+    let (member, _, told) = load(&[("m/rig.toml", rig)]);
+    let row = |p: &layfig::cast::Palette| {
+        let all = p.swatches.iter().map(|(name, rgb)| format!("{name}={rgb}"));
+        format!("{}: {}", p.name, all.collect::<Vec<_>>().join(" "))
+    };
+    let rows = member.map(|member| {
+        let drawn = std::iter::once(row(&member.drawn));
+        drawn.chain(member.palettes.iter().map(row)).collect()
+    });
+    (rows.unwrap_or_default(), told)
+}
+
+#[test]
+fn swatches_are_as_drawn_and_palettes_say_what_differs() {
+    let rig = |character: &str, tables: &str| {
+        format!(
+            "[character]\ncanvas = [400, 600]\n{character}\n{tables}\n[part.torso]\nart = \"front.svg#torso\"\n"
+        )
+    };
+    let swatch = "[swatch]\nskin = \"#d99c78\"\nteal = \"#2f8f8b\"\n";
+    let dusk = "[palette.dusk]\nskin = \"#8a6d7c\"\n";
+    let drawn = "drawn: skin=#d99c78 teal=#2f8f8b";
+    let at_dusk = "dusk: skin=#8a6d7c teal=#2f8f8b";
+    let read = |character: &str, tables: &str| {
+        let (rows, told) = palettes(&rig(character, tables));
+        assert_eq!(told, [""; 0]);
+        rows
+    };
+    assert_eq!(
+        read("", &format!("{swatch}{dusk}")),
+        [drawn, drawn, at_dusk]
+    );
+    assert_eq!(
+        read("palette = \"dusk\"", &format!("{swatch}{dusk}")),
+        [drawn, at_dusk]
+    );
+    let day = "[palette.day]\n";
+    let as_day = drawn.replace("drawn:", "day:");
+    assert_eq!(
+        read("palette = \"day\"", &format!("{swatch}{dusk}{day}")),
+        [drawn, &as_day, at_dusk]
+    );
+    assert_eq!(read("", swatch), [drawn, drawn]);
+    // Without [swatch] the first palette is as drawn, whichever is the default.
+    let old = "[palette.day]\nskin = \"#d99c78\"\n[palette.dusk]\nskin = \"#8a6d7c\"\n";
+    assert_eq!(
+        read("palette = \"dusk\"", old),
+        [
+            "drawn: skin=#d99c78",
+            "dusk: skin=#8a6d7c",
+            "day: skin=#d99c78"
+        ]
+    );
+    let (_, told) = palettes(&rig(
+        "palette = \"dask\"",
+        &format!("{swatch}{dusk}[palette.night]\nblue = \"#00f\"\n"),
+    ));
+    assert_eq!(
+        told,
+        [
+            "m/rig.toml:3:11: error: unknown palette \"dask\" (hint: did you mean \"dusk\"?)",
+            "m/rig.toml:10:1: error: palette \"night\" has a swatch \"blue\" that [swatch] lacks (hint: add it there, as the art is drawn)",
+        ]
+    );
+}
+
+/// The demo rigs, written in short, are what `tests/full` says at length: all but where they say it.
+#[test]
+fn the_demo_rigs_are_what_they_are_in_full() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    for name in ["deckhand", "ship_dog", "mooring_bot"] {
+        let files = |folders: &[&str]| -> Vec<(String, Vec<u8>)> {
+            let mut all = std::collections::BTreeMap::new();
+            for folder in folders {
+                for entry in std::fs::read_dir(root.join(folder).join(name)).expect("a folder") {
+                    let path = entry.expect("an entry").path();
+                    if path.is_file() {
+                        let name = path
+                            .file_name()
+                            .expect("a name")
+                            .to_string_lossy()
+                            .into_owned();
+                        all.insert(format!("m/{name}"), std::fs::read(&path).expect("a file"));
+                    }
+                }
+            }
+            let mut all: Vec<_> = all.into_iter().collect();
+            all.push((format!("poses/{name}.toml"), b"[pose.rest]".to_vec()));
+            all
+        };
+        let records = |folders: &[&str]| {
+            let files: Vec<(String, Vec<u8>)> = files(folders)
+                .into_iter()
+                .map(|(path, bytes)| {
+                    let path = if path.starts_with("poses") {
+                        path
+                    } else {
+                        format!("rigs/{path}")
+                    };
+                    (path, bytes)
+                })
+                .collect();
+            let mut sources = Sources::of(Files::memory(files).expect("paths"));
+            let (mut problems, mut library) = (Problems::default(), Library::new());
+            let path = Path::new("rigs/m");
+            let member = load_member(path, &mut sources, &mut problems, &mut library);
+            let told: Vec<String> = problems.list().iter().map(|p| short(p, &sources)).collect();
+            assert_eq!(told, [""; 0]);
+            let member = member.expect("a member");
+            let record = |view| layfig::compare::RigRecord::of(&member, view, &library);
+            (0..member.views.len()).map(record).collect::<Vec<_>>()
+        };
+        let (mut short, mut full) = (records(&["rigs"]), records(&["rigs", "tests/full"]));
+        for record in short.iter_mut().chain(&mut full) {
+            let record = record.as_mut().expect("a record");
+            // A joint that one view has and another has not may stand elsewhere: it draws nothing.
+            record.parts.sort_keys();
+            record.seams.sort_keys();
+            record.masks.sort_keys();
+            record.garments.sort_keys();
+        }
+        assert!(short == full, "{name}");
+    }
+}

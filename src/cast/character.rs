@@ -12,7 +12,8 @@ use super::file::exists;
 use super::keys::Kind;
 use super::reference::relative;
 use super::report::Report;
-use super::value::{pair, table, text, texts};
+use super::tables::table;
+use super::value::{pair, text, texts};
 use crate::diag::{Problem, Span, quoted};
 use crate::geom::Point;
 
@@ -28,6 +29,8 @@ pub(super) struct Character {
     pub height: Option<Height>,
     /// Percent.
     pub drift: Option<f64>,
+    /// The default palette.
+    pub palette: Option<(String, Span)>,
     /// Pose lists, relative to the rig's folder.
     pub poses: Vec<PathBuf>,
 }
@@ -71,6 +74,8 @@ pub(super) fn character(
             report.missing(Problem::error(value.span, message).hint("write both"));
         }
     }
+    let palette = fields.text("palette", report);
+    out.palette = palette.map(|(name, span)| (name.to_owned(), span));
     out.drift = Some(fields.number_or("drift", report));
     if let Some(value) = fields.take("poses") {
         let named = texts(&value, "\"poses\"", report).unwrap_or_default();

@@ -4,7 +4,6 @@ use toml::Spanned;
 use toml::de::DeValue;
 
 use super::keys::Key;
-use super::report::Report;
 use crate::diag::Span;
 
 /// One entry of a table.
@@ -18,6 +17,8 @@ pub(super) struct Field<'t> {
     pub value: &'t DeValue<'t>,
     /// Where the value is; of a table with a header, the header.
     pub span: Span,
+    /// Where its file's text starts among those that are read as one.
+    pub from: usize,
     /// What the table of keys says of it.
     pub key: &'static Key,
 }
@@ -29,13 +30,16 @@ impl<'t> Field<'t> {
     }
 
     /// The items of a list, each as if it stood there alone.
-    pub fn items(&self, report: &Report) -> Option<Vec<Self>> {
+    pub fn items(&self) -> Option<Vec<Self>> {
         let DeValue::Array(items) = self.value else {
             return None;
         };
         let item = |item: &'t Spanned<DeValue<'t>>| Self {
             value: item.get_ref(),
-            span: report.span(item.span()),
+            span: {
+                let at = item.span();
+                Span::of(self.span.source, at.start - self.from..at.end - self.from)
+            },
             ..*self
         };
         Some(items.iter().map(item).collect())

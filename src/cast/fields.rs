@@ -33,12 +33,16 @@ impl<'t> Fields<'t> {
     ) -> Self {
         let mut all: Vec<Field<'t>> = table
             .iter()
-            .map(|(key, value)| Field {
-                name: key.get_ref(),
-                name_span: report.span(key.span()),
-                value: value.get_ref(),
-                span: report.span(value.span()),
-                key: &keys[0],
+            .map(|(key, value)| {
+                let span = report.span(value.span());
+                Field {
+                    name: key.get_ref(),
+                    name_span: report.span(key.span()),
+                    value: value.get_ref(),
+                    span,
+                    from: value.span().start - span.start as usize,
+                    key: &keys[0],
+                }
             })
             .collect();
         if !report.is_like_another() {

@@ -13,7 +13,8 @@ use super::file::{exists, read};
 use super::keys::FileKind;
 use super::reference::inside;
 use super::report::Report;
-use super::value::{table, text};
+use super::tables::table;
+use super::value::text;
 use super::view::{self, Shared, ViewDraft};
 use super::{Member, PartId, View, colours, compare, like, lint, names, syntax};
 use crate::art::Library;
@@ -52,7 +53,9 @@ pub fn load_member(
     let table = syntax::parse(&text, &mut room, &mut report);
     let mut root = Fields::of_file(FileKind::Rig, &table, &report);
     let character = character(&mut root, &mut desk, &mut report);
-    let palettes = colours::palettes(&mut root, &mut report);
+    let default = character.palette.as_ref();
+    let default = default.map(|(name, span)| (name.as_str(), *span));
+    let (drawn, palettes) = colours::palettes(&mut root, default, &mut report);
     let limits = check::check(&mut root, &mut report);
     let (allowed, lint) = lint::lint(&mut root, &mut report);
     let compare = compare::of_rig(&mut root, &mut report);
@@ -144,6 +147,7 @@ pub fn load_member(
             .collect(),
         folder,
         compare,
+        drawn,
         palettes,
         names,
         views,

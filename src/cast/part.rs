@@ -10,7 +10,8 @@ use super::limits::limits;
 use super::pivot::{PivotDraft, pivot};
 use super::reference::{ArtRef, Base, art};
 use super::report::Report;
-use super::value::{table, tables, text};
+use super::tables::{table, tables};
+use super::value::text;
 use super::{Setting, names, setting};
 use crate::diag::{Problem, Span, quoted};
 

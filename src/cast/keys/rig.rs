@@ -1,6 +1,6 @@
 //! `rig.toml`.
 
-use super::{Key, Kind, LENGTHS, Usual, check, form, joined, view};
+use super::{Key, Kind, LENGTHS, Usual, form, joined, view};
 use crate::cast::LINT_CHECKS;
 
 const OWN: &[Key] = &[
@@ -12,12 +12,18 @@ const OWN: &[Key] = &[
     )
     .must(),
     Key::table(
+        "swatch",
+        SWATCHES,
+        "write [swatch] and under it skin = \"#d99c78\"",
+        "Swatches and their colours as the art is drawn; palettes say what differs then",
+    ),
+    Key::table(
         "palette",
         &[Key::table(
             "<palette>",
             SWATCHES,
             "",
-            "Swatches and their colours; the first palette is the default",
+            "Swatches and their colours; without `[swatch]` the first is as the art is drawn",
         )],
         "",
         "Palettes",
@@ -98,6 +104,13 @@ const CHARACTER: &[Key] = &[
     .usual(Usual::Number(1.0))
     .more(", percent of the figure's height"),
     Key::new(
+        "palette",
+        Kind::Text(form::PALETTE),
+        "\"day\"",
+        "The palette of poses that name none",
+    )
+    .usual(Usual::As("the colours of `[swatch]`, as a palette called drawn; without them the first palette")),
+    Key::new(
         "poses",
         Kind::Texts(form::FILE, [0, 1000]),
         "[\"poses.toml\"]",
@@ -109,7 +122,7 @@ const SWATCHES: &[Key] = &[Key::new(
     "<swatch>",
     Kind::Text(form::COLOUR),
     "\"#d99c78\"",
-    "Its colour; art refers to it by the first palette's, or by an id `swatch-<swatch>`",
+    "Its colour; art refers to it by the colour in `[swatch]`, or the first palette's, or by an id `swatch-<swatch>`",
 )
 .wrong("write \"#rrggbb\"")];
 
@@ -191,12 +204,4 @@ const COMPARE: &[Key] = &joined::<{ COMPARE_POSE.len() + 1 }>(
     )
     .usual(Usual::Number(1.0))
     .more(", pixels to the canvas unit")],
-);
-
-/// `[check]` stands in rigs and in the files of views.
-pub(super) const CHECK: Key = Key::table(
-    "check",
-    check::CHECK,
-    "write [check] and under it jut = [8, 16]",
-    "From what on a measure of `layfig check` is a warning and an error, [warning, error], or \"off\"",
 );

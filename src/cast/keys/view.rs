@@ -1,6 +1,7 @@
 //! What describes a view: in `rig.toml`, or in a file of its own.
 
-use super::{ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, Usual, form, joined, rig};
+use super::check::CHECK;
+use super::{ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, Usual, form, joined};
 
 /// A file of its own says what a view in `rig.toml` has nobody to say of.
 pub(super) const FILE: &[Key] = &joined::<{ LIKE.len() + VIEW.len() }>(LIKE, VIEW);
@@ -19,7 +20,7 @@ pub(super) const VIEW: &[Key] = &[
         "\"front.svg\"",
         "Its drawing: a part without `art` is the element of its own name, where there is one; `#id` is an element of it",
     ),
-    rig::CHECK,
+    CHECK,
     Key::table("part", PARTS, "", "Parts").must(),
     Key::table("seam", SEAMS, "", "Seams"),
     Key::table("mask", MASKS, "", "Masks"),
