@@ -1,6 +1,7 @@
 //! Where the drawings of a member come from, while its files are read.
 
-use std::path::Path;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::fields::Fields;
@@ -9,7 +10,7 @@ use super::reference::{ArtRef, inside};
 use super::report::Report;
 use super::value::text;
 use crate::art::{ArtId, Document, Library, Shape};
-use crate::diag::{Problem, Problems, Sources, Span, quoted};
+use crate::diag::{Problem, Problems, SourceId, Sources, Span, quoted};
 
 /// The drawings of a member, and where what is wrong with them is told.
 pub(super) struct Desk<'a> {
@@ -18,6 +19,8 @@ pub(super) struct Desk<'a> {
     pub sources: &'a mut Sources,
     pub problems: &'a mut Problems,
     pub library: &'a mut Library,
+    /// The files of views that were read, relative to the member's folder.
+    pub texts: BTreeMap<PathBuf, (SourceId, String)>,
 }
 
 impl Desk<'_> {
@@ -53,7 +56,7 @@ impl Desk<'_> {
         key: &str,
         base: &Path,
         report: &mut Report,
-    ) -> Option<(std::path::PathBuf, Span)> {
+    ) -> Option<(PathBuf, Span)> {
         let value = fields.take(key)?;
         let text = text(&value, &quoted(key), report)?;
         match inside(base, text) {

@@ -29,12 +29,11 @@ pub(super) fn texts(path: &Path, named: Span, desk: &mut Desk<'_>) -> Option<Vec
     while let Some((path, named)) = next.take() {
         let file = desk.folder.join(&path);
         // Several views may be like one.
-        let known = desk.sources.find(&file);
-        let known = known.and_then(|id| Some((id, desk.sources.get(id)?.text.clone())));
-        let (source, text) = match known {
-            Some(known) => known,
+        let (source, text) = match desk.texts.get(&path) {
+            Some(known) => known.clone(),
             None => read(&file, Some(named), desk.sources, desk.problems)?,
         };
+        desk.texts.insert(path.clone(), (source, text.clone()));
         let mut report = Report::new(source);
         let like = like(&text, &report);
         all.push(Text { source, path, text });

@@ -1,5 +1,6 @@
 //! `rig.toml` and its view files.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use indexmap::IndexSet;
@@ -46,6 +47,7 @@ pub fn load_member(
         sources,
         problems,
         library,
+        texts: BTreeMap::new(),
     };
     let mut report = Report::new(source);
     let start = report.span(0..0);
@@ -106,6 +108,7 @@ pub fn load_member(
         .into_iter()
         .map(|draft| draft.load(&mut desk))
         .collect();
+    drop(desk);
     let names: Vec<String> = shared.names.into_iter().collect();
     for view in &mut views {
         view.by_name = vec![None; names.len()];

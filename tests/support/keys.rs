@@ -172,6 +172,7 @@ fn called(key: &Key) -> &'static str {
 /// Keys that another one asks for.
 fn beside(path: &str) -> &'static [(&'static str, &'static str)] {
     match path {
+        "part.<part>.parent" => &[("pivot", "[1, 2]")],
         "sheet.<sheet>.charts" => &[("kind", "\"charts\"")],
         _ => &[],
     }
