@@ -194,13 +194,12 @@ fn a_view_like_another_says_what_differs() {
 drawing = "side.svg"
 part.hand.place = false
 seam.wrist.zone = 30
+seam.elbow = false
 [part.cap]
 art = "#torso"
 [part.arm]
 pivot = [240, 130]
 limits = [-10, 20]
-[seam]
-elbow = false
 [landmarks]
 chin = false
 crown = 20
@@ -242,7 +241,7 @@ twist = [1, 2]
             ("m/back.toml", back),
         ]
     };
-    let back = "like = \"side.toml\"\npart.cap = false\n[part]\nhat.art = \"#torso\"\narm.limits = [-1, 2]\n";
+    let back = "like = \"side.toml\"\npart.cap = false\npart.hat.art = \"#torso\"\npart.arm.limits = [-1, 2]\n";
     let whole = full
         .replace("part.cap", "part.hat")
         .replace("[-10, 20]", "[-1, 2]");
@@ -273,7 +272,11 @@ fn mistakes_in_a_view_like_another_are_told_where_they_are_made() {
     // What is left out is missed where it is named, in the other file.
     told(
         &files("like = \"front.toml\"\npart.arm = false\n"),
-        &["m/front.toml:10:10: error: unknown part \"arm\" (hint: declare it, with [part.name])"],
+        &[
+            "m/front.toml:10:10: error: unknown part \"arm\" (hint: declare it, with [part.name])",
+            "m/front.toml:14:19: error: unknown part \"arm\" (hint: declare it, with [part.name])",
+            "m/front.toml:16:10: error: unknown part \"arm\" (hint: declare it, with [part.name])",
+        ],
     );
     told(
         &files("like = \"front.tml\"\n"),
@@ -435,7 +438,7 @@ fn pivots_that_cannot_be_found_are_told() {
         "[part.arm_left]\nparent = \"torso\"\npivot = { of = \"tors\" }\n[part.arm_right]\nparent = \"torso\"\npivot = {}\n",
         &[
             "m/rig.toml:7:16: error: unknown part \"tors\" (hint: did you mean \"torso\"?)",
-            "m/rig.toml:10:9: error: \"pivot\" has no \"of\" (hint: write of = \"torso\")",
+            "m/rig.toml:10:1: error: \"pivot\" has no \"of\" (hint: write of = \"torso\")",
         ],
     );
 }
