@@ -204,7 +204,7 @@ limits = [-10, 20]
 chin = false
 crown = 20
 [check]
-twist = [1, 2]
+spill = [1, 2]
 "##;
     let full = WHOLE
         .replace("front.svg", "side.svg")
@@ -219,7 +219,7 @@ twist = [1, 2]
         )
         .replace("zone = 20", "zone = 30")
         .replace("chin = 100", "crown = 20")
-        .replace("jut = [8, 16]", "jut = [8, 16]\ntwist = [1, 2]");
+        .replace("jut = [8, 16]", "jut = [8, 16]\nspill = [1, 2]");
     let files = |side| {
         [
             ("m/rig.toml", VIEWS),
@@ -264,7 +264,7 @@ fn mistakes_in_a_view_like_another_are_told_where_they_are_made() {
         &[
             "m/side.toml:2:6: error: there is no part \"arms\" in \"front.toml\" to leave out (hint: did you mean \"arm\"?)",
             "m/side.toml:3:19: error: unknown part \"tors\" (hint: did you mean \"torso\"?)",
-            "m/side.toml:4:6: error: [note.x] must be a table, not false (hint: write [note.name])",
+            "m/side.toml:4:10: error: [note.x] must be a table, not false (hint: write [note.name])",
             "m/side.toml:6:9: error: \"pivot\" must be two numbers, not one (hint: write pivot = [412, 300], in canvas units)",
             "m/side.toml:7:1: error: unknown key \"colour\" in [part.hand] (hint: known here: art, replacements, parent, pivot, depth, limits, place)",
         ],
@@ -518,7 +518,7 @@ of = ["hand_left"]
         "[seam]\nneck = [\"torso\"]\nhip = [\"torso\", \"hip\"]\n",
         &[
             "m/rig.toml:6:8: error: a seam joins two parts, not 1 (hint: write neck = [\"upper_arm\", \"forearm\"])",
-            "m/rig.toml:7:17: error: unknown part \"hip\" (hint: declare it, with [part.name])",
+            "m/rig.toml:7:17: error: unknown part \"hip\" (hint: known: torso)",
         ],
     );
     one(
@@ -592,7 +592,7 @@ fn swatches_are_as_drawn_and_palettes_say_what_differs() {
         told,
         [
             "m/rig.toml:3:11: error: unknown palette \"dask\" (hint: did you mean \"dusk\"?)",
-            "m/rig.toml:10:1: error: palette \"night\" has a swatch \"blue\" that [swatch] lacks (hint: add it there, as the art is drawn)",
+            "m/rig.toml:10:1: error: palette \"night\" has a swatch \"blue\" that [swatch] lacks (hint: known: skin, teal)",
         ]
     );
 }

@@ -131,7 +131,12 @@ pub(super) fn settle(parts: &mut [Part], pivots: Vec<Pivot>, names: &[&str], des
 fn middle_of(mark: &ArtRef, desk: &mut Desk<'_>) -> Option<Point> {
     let shapes = desk.mark(mark)?;
     let [left, top, right, bottom] = region(&shapes).bounds()?;
-    Some([f64::midpoint(left, right), f64::midpoint(top, bottom)])
+    // Drawings are read with seven digits.
+    let tidy = |at: f64| (at * 1000.0).round() / 1000.0;
+    Some([
+        tidy(f64::midpoint(left, right)),
+        tidy(f64::midpoint(top, bottom)),
+    ])
 }
 
 fn region(shapes: &[Shape]) -> Region {

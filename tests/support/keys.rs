@@ -172,6 +172,8 @@ fn called(key: &Key) -> &'static str {
 /// Keys that another one asks for.
 fn beside(path: &str) -> &'static [(&'static str, &'static str)] {
     match path {
+        path if path.starts_with("mask.") => &[("part", "\"iris\"")],
+        path if path.starts_with("garment.") => &[("part", "\"cuff\"")],
         "part.<part>.parent" => &[("pivot", "[1, 2]")],
         "sheet.<sheet>.charts" => &[("kind", "\"charts\"")],
         _ => &[],
