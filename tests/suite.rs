@@ -35,6 +35,7 @@ mod mutants;
 mod night;
 #[path = "support/nights.rs"]
 mod nights;
+mod per_view;
 #[path = "support/planes.rs"]
 mod planes;
 mod planted_edits;
