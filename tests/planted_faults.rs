@@ -58,6 +58,11 @@ fn clean(dir: &Path) -> PathBuf {
     };
     copy("poses");
     let to = copy("rigs/deckhand");
+    // Faults are planted in rigs written out in full.
+    for entry in std::fs::read_dir(root.join("tests/full/deckhand")).unwrap() {
+        let path = entry.unwrap().path();
+        std::fs::copy(&path, to.join(path.file_name().unwrap())).unwrap();
+    }
     let art = std::fs::read_to_string(to.join("front.svg")).unwrap();
     let odd = art
         .replace("#2f4565", "#2f8f8b")

@@ -53,13 +53,14 @@ const MEASURES: [Measure; 5] = [
 
 /// What these measures find with a fault, as measure and first part; without `planted` on the clean rig at rest.
 fn found(fault: &Fault, planted: bool) -> Vec<String> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("rigs")
-        .join(&fault.member);
     let dir = tempfile::tempdir().unwrap();
-    for entry in std::fs::read_dir(root).unwrap() {
-        let path = entry.unwrap().path();
-        std::fs::copy(&path, dir.path().join(path.file_name().unwrap())).unwrap();
+    // Edits are of rigs written out in full.
+    for folder in ["rigs", "tests/full"] {
+        let root = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
+        for entry in std::fs::read_dir(root.join(&fault.member)).unwrap() {
+            let path = entry.unwrap().path();
+            std::fs::copy(&path, dir.path().join(path.file_name().unwrap())).unwrap();
+        }
     }
     let edit = |file: &str, edits: &[Edit]| {
         let path = dir.path().join(file);

@@ -22,6 +22,7 @@ mod key_files;
 mod keys;
 mod kinematics;
 mod leaks;
+mod less;
 mod library;
 #[path = "support/limbs.rs"]
 mod limbs;

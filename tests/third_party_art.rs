@@ -60,6 +60,10 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         drift: 0.01,
         compare: layfig::cast::CompareSettings::default(),
         poses: Vec::new(),
+        drawn: layfig::cast::Palette {
+            name: "drawn".into(),
+            swatches: indexmap::IndexMap::new(),
+        },
         palettes: Vec::new(),
         names: vec!["part".into()],
         allowed: Vec::new(),

@@ -20,7 +20,7 @@ const MOST_DEPTH: usize = 256;
 
 /// A parsed SVG file.
 #[derive(Debug)]
-pub(super) struct Document {
+pub(crate) struct Document {
     text: Arc<str>,
     reader: Reader,
     /// Ids and the bytes of their elements.
@@ -29,6 +29,7 @@ pub(super) struct Document {
     faults: Vec<(usize, Problem)>,
     tree: Arc<Tree>,
     to_user: Affine,
+    view_box: Option<[f64; 4]>,
 }
 
 /// A tree in which a wanted element shows, and the text it was made from.
@@ -195,6 +196,7 @@ impl Document {
             faults,
             tree: Arc::new(tree),
             to_user,
+            view_box: view_box(root),
         })
     }
 
@@ -203,9 +205,36 @@ impl Document {
         self.elements.iter().map(|(id, _)| id.as_str())
     }
 
+    /// Whether an element has this id.
+    pub fn has(&self, id: &str) -> bool {
+        self.ids().any(|known| known == id)
+    }
+
+    /// The ids that are these texts with something between them, in the order of the file, with what lies between;
+    /// those of elements inside one that is meant already are not meant.
+    pub fn between(&self, before: &str, after: &str) -> Vec<(&str, &str)> {
+        let mut inside = 0;
+        let all = self.elements.iter().filter_map(|(id, bytes)| {
+            let name = id.strip_prefix(before)?.strip_suffix(after)?;
+            if bytes.start < inside || name.is_empty() {
+                return None;
+            }
+            inside = bytes.end;
+            Some((id.as_str(), name))
+        });
+        all.collect()
+    }
+
+    /// Corner and size of the page, user units.
+    pub fn page(&self) -> [f64; 4] {
+        let size = self.tree.size();
+        let whole = [0.0, 0.0, size.width().into(), size.height().into()];
+        self.view_box.unwrap_or(whole)
+    }
+
     /// The tree with the element in it: drawing programs hide layers, and a part on a hidden layer is
     /// still a part, so `display: none` on the element and around it is lifted.
-    pub fn visible(&self, id: &str) -> Option<Shown> {
+    pub(super) fn visible(&self, id: &str) -> Option<Shown> {
         let shown = |tree: Arc<Tree>, text: Arc<str>| Shown {
             tree,
             text,
@@ -352,22 +381,22 @@ fn offset_of(text: &str, row: u32, col: u32) -> usize {
     text.len().saturating_sub(1)
 }
 
+/// Corner and size of the root's viewBox.
+fn view_box(root: Node<'_, '_>) -> Option<[f64; 4]> {
+    let numbers = root.attribute("viewBox")?;
+    let numbers = numbers.split([' ', ',', '\t', '\n', '\r']);
+    let numbers: Vec<f64> = numbers.filter_map(|n| n.parse().ok()).collect();
+    let [x, y, w, h] = numbers[..] else {
+        return None;
+    };
+    (w > 0.0 && h > 0.0).then_some([x, y, w, h])
+}
+
 /// From the pixels that usvg resolves to, back to the user units that the rigger draws in.
 fn to_user_units(root: Node<'_, '_>, tree: &Tree) -> Affine {
-    let numbers: Vec<f64> = root
-        .attribute("viewBox")
-        .map(|v| {
-            v.split([' ', ',', '\t', '\n', '\r'])
-                .filter_map(|n| n.parse().ok())
-                .collect()
-        })
-        .unwrap_or_default();
-    let [x, y, w, h] = numbers[..] else {
+    let Some([x, y, w, h]) = view_box(root) else {
         return Affine::IDENTITY;
     };
-    if !(w > 0.0 && h > 0.0) {
-        return Affine::IDENTITY;
-    }
     let (width, height) = (
         f64::from(tree.size().width()),
         f64::from(tree.size().height()),

@@ -1,5 +1,6 @@
 //! A resolved SVG subtree, taken apart into ink and paint.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use tiny_skia::{FillRule, SpreadMode};
@@ -22,13 +23,14 @@ struct Inherited {
 }
 
 /// The shapes of the element `id`, back to front. Its ancestors lend it their transforms, not their
-/// opacity, clips, masks or filters: a part is what its own element says.
-pub(super) fn shapes(shown: &Shown, id: &str) -> Option<Vec<Shape>> {
+/// opacity, clips, masks or filters: a part is what its own element says. Marks in it are not drawn.
+pub(super) fn shapes(shown: &Shown, id: &str, marks: &BTreeSet<&str>) -> Option<Vec<Shape>> {
     let mut route = Vec::new();
     let node = find(shown.tree.root(), id, &mut route)?;
     let mut out = Vec::new();
     let mut walk = Walk {
         shown,
+        marks,
         out: &mut out,
     };
     let start = Inherited {
@@ -101,6 +103,7 @@ fn named(id: &str, around: &Inherited) -> Inherited {
 
 struct Walk<'a> {
     shown: &'a Shown,
+    marks: &'a BTreeSet<&'a str>,
     out: &'a mut Vec<Shape>,
 }
 
@@ -143,6 +146,9 @@ impl Walk<'_> {
         here.opacity *= group.opacity().get();
         here.clips.extend(clips);
         for (i, child) in group.children().iter().enumerate() {
+            if self.marks.contains(child.id()) {
+                continue;
+            }
             let mut inner = here.clone();
             inner.route.push(i);
             self.node(child, &inner);

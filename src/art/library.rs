@@ -1,11 +1,11 @@
 //! Every drawing of a run, loaded once.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::document::Document;
-use super::{ArtId, PartArt, ingest};
+use super::{ArtId, PartArt, Shape, ingest};
 use crate::diag::{Problem, Problems, Sources, Span, nearest};
 
 /// Every drawing of a member, loaded once; files are parsed once however many parts they hold.
@@ -15,6 +15,8 @@ pub struct Library {
     /// `None` for a file that could not be read: it was reported then.
     documents: BTreeMap<PathBuf, Option<Arc<Document>>>,
     loaded: BTreeMap<(PathBuf, String), Option<ArtId>>,
+    /// Elements that are marks.
+    marks: BTreeSet<(PathBuf, String)>,
 }
 
 impl Library {
@@ -40,24 +42,30 @@ impl Library {
         if let Some(&known) = self.loaded.get(&key) {
             return known;
         }
-        if !self.documents.contains_key(file) {
-            let document = Document::read(sources, problems, folder, file, asked).map(Arc::new);
-            self.documents.insert(file.to_path_buf(), document);
-        }
-        let document = self.documents.get(file).and_then(Clone::clone)?;
-        let art = self.read_part(problems, (folder, file), &document, id, asked);
+        let document = self.open(sources, problems, folder, file, asked)?;
+        let shapes = self.shapes(problems, (folder, file), &document, id, asked);
+        let art = shapes.and_then(|shapes| {
+            let next = ArtId(u32::try_from(self.art.len()).ok()?);
+            self.art.push(Arc::new(PartArt {
+                file: file.to_path_buf(),
+                id: id.to_owned(),
+                shapes,
+            }));
+            Some(next)
+        });
         self.loaded.insert(key, art);
         art
     }
 
-    fn read_part(
-        &mut self,
+    /// The shapes of an element; what is wrong with it is reported.
+    fn shapes(
+        &self,
         problems: &mut Problems,
         (folder, file): (&Path, &Path),
         document: &Arc<Document>,
         id: &str,
         asked: Span,
-    ) -> Option<ArtId> {
+    ) -> Option<Vec<Shape>> {
         let shown = file.strip_prefix(folder).unwrap_or(file).display();
         if !document.ids().any(|known| known == id) {
             let mut problem = Problem::error(asked, format!("no element \"{id}\" in {shown}"));
@@ -70,9 +78,11 @@ impl Library {
             return None;
         }
         document.check_element(problems, id);
+        let marks = self.marks.iter().filter(|(known, _)| known == file);
+        let marks: BTreeSet<&str> = marks.map(|(_, id)| id.as_str()).collect();
         let shapes = document
             .visible(id)
-            .and_then(|shown| ingest::shapes(&shown, id))
+            .and_then(|shown| ingest::shapes(&shown, id, &marks))
             .unwrap_or_default();
         if shapes.is_empty() {
             problems.push(
@@ -81,13 +91,41 @@ impl Library {
             );
             return None;
         }
-        let next = ArtId(u32::try_from(self.art.len()).ok()?);
-        self.art.push(Arc::new(PartArt {
-            file: file.to_path_buf(),
-            id: id.to_owned(),
-            shapes,
-        }));
-        Some(next)
+        Some(shapes)
+    }
+
+    /// Leaves an element out of the drawings that it stands in: it is a mark for whoever reads them.
+    pub(crate) fn leave_out(&mut self, file: &Path, id: &str) {
+        self.marks.insert((file.to_path_buf(), id.to_owned()));
+    }
+
+    /// What a mark covers, which is no drawing.
+    pub(crate) fn mark(
+        &mut self,
+        sources: &mut Sources,
+        problems: &mut Problems,
+        (folder, file): (&Path, &Path),
+        id: &str,
+        asked: Span,
+    ) -> Option<Vec<Shape>> {
+        let document = self.open(sources, problems, folder, file, asked)?;
+        self.shapes(problems, (folder, file), &document, id, asked)
+    }
+
+    /// A file of drawings, read once; what is wrong with it is reported then.
+    pub(crate) fn open(
+        &mut self,
+        sources: &mut Sources,
+        problems: &mut Problems,
+        folder: &Path,
+        file: &Path,
+        asked: Span,
+    ) -> Option<Arc<Document>> {
+        if !self.documents.contains_key(file) {
+            let document = Document::read(sources, problems, folder, file, asked).map(Arc::new);
+            self.documents.insert(file.to_path_buf(), document);
+        }
+        self.documents.get(file).and_then(Clone::clone)
     }
 
     /// A loaded drawing; `None` for an id of another library.

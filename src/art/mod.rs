@@ -9,9 +9,12 @@ mod library;
 mod place;
 mod raster;
 mod reader;
+mod region;
 mod types;
 
 pub use colour::{ciede2000, difference, lab};
+pub(crate) use document::Document;
 pub use library::Library;
 pub use raster::{RasterArt, RasterLayer};
+pub(crate) use region::{Fineness, shape_region};
 pub use types::*;

@@ -2,7 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
+use toml::de::DeValue;
+
 use super::Height;
+use super::desk::Desk;
 use super::field::Field;
 use super::fields::Fields;
 use super::file::exists;
@@ -12,7 +15,6 @@ use super::report::Report;
 use super::tables::table;
 use super::value::{pair, text, texts};
 use crate::diag::{Problem, Span, quoted};
-use crate::files::Files;
 use crate::geom::Point;
 
 /// What a rig says about the character as a whole.
@@ -27,14 +29,16 @@ pub(super) struct Character {
     pub height: Option<Height>,
     /// Percent.
     pub drift: Option<f64>,
+    /// The default palette.
+    pub palette: Option<(String, Span)>,
     /// Pose lists, relative to the rig's folder.
     pub poses: Vec<PathBuf>,
 }
 
-/// Reads `[character]`. `folder` is where the rig lies.
+/// Reads `[character]`.
 pub(super) fn character(
     root: &mut Fields<'_>,
-    (files, folder): (&Files, &Path),
+    desk: &mut Desk<'_>,
     report: &mut Report,
 ) -> Character {
     let mut out = Character::default();
@@ -47,8 +51,12 @@ pub(super) fn character(
         return out;
     };
     out.name = fields.words("name", report);
-    if let Some(value) = fields.need("canvas", report) {
-        out.canvas = canvas(&value, report);
+    match fields.need("canvas", report) {
+        Some(value) if matches!(value.value, DeValue::String(text) if text.ends_with(".svg")) => {
+            out.canvas = page(&mut fields, desk, report);
+        }
+        Some(value) => out.canvas = canvas(&value, report),
+        None => {}
     }
     out.grow = fields.flag("grow", report);
     out.ground = fields.number("ground", report);
@@ -66,6 +74,8 @@ pub(super) fn character(
             report.missing(Problem::error(value.span, message).hint("write both"));
         }
     }
+    let palette = fields.text("palette", report);
+    out.palette = palette.map(|(name, span)| (name.to_owned(), span));
     out.drift = Some(fields.number_or("drift", report));
     if let Some(value) = fields.take("poses") {
         let named = texts(&value, "\"poses\"", report).unwrap_or_default();
@@ -82,7 +92,13 @@ pub(super) fn character(
                     report.push(Problem::error(span, message).hint(hint));
                 }
                 Ok(path) => {
-                    exists(files, &folder.join(path), text, span, report);
+                    exists(
+                        desk.sources.files(),
+                        &desk.folder.join(path),
+                        text,
+                        span,
+                        report,
+                    );
                     if out.poses.iter().any(|other| other == path) {
                         let message = format!("pose list {} is named twice", quoted(text));
                         report.push(Problem::warning(span, message).hint("name it once"));
@@ -97,12 +113,26 @@ pub(super) fn character(
     out
 }
 
+/// The page of a drawing.
+fn page(fields: &mut Fields<'_>, desk: &mut Desk<'_>, report: &mut Report) -> Option<Point> {
+    let (file, span) = desk.file(fields, "canvas", Path::new(""), report)?;
+    let [x, y, width, height] = desk.open(&file, span)?.page();
+    if [x, y] != [0.0, 0.0] {
+        let file = quoted(&file.to_string_lossy());
+        let message = format!("the viewBox of {file} starts at {x} {y}, not at 0 0");
+        let hint = format!("move the drawing and write viewBox=\"0 0 {width} {height}\"");
+        report.push(Problem::error(span, message).hint(hint));
+    }
+    Some([width, height])
+}
+
 /// Two sides, each above 0.
 fn canvas(value: &Field<'_>, report: &mut Report) -> Option<Point> {
     let sides = pair(value, "\"canvas\"", report)?;
-    let Kind::Sides(most) = value.key.kind else {
-        return None;
-    };
+    let most = value.key.kind.all().iter().find_map(|kind| match kind {
+        Kind::Sides(most) => Some(*most),
+        _ => None,
+    })?;
     if sides.iter().all(|&side| side > 0.0 && side <= most) {
         return Some(sides);
     }

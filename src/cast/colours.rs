@@ -5,7 +5,7 @@ use indexmap::IndexMap;
 use super::field::Field;
 use super::fields::Fields;
 use super::report::Report;
-use super::tables::tables;
+use super::tables::{table, tables};
 use super::value::text;
 use super::{ColourName, Palette, names};
 use crate::art::Rgb;
@@ -32,42 +32,66 @@ pub(super) fn parse(text: &str) -> Option<Rgb> {
 /// The colours of a swatch, by palette, and where they are written.
 type Row = (Option<Rgb>, Span);
 
-/// Reads all `[palette.<name>]`.
-pub(super) fn palettes(root: &mut Fields<'_>, report: &mut Report) -> Vec<Palette> {
+/// What the palette of the colours as drawn is called, where no other is the default.
+const DRAWN: &str = "drawn";
+
+/// Reads `[swatch]` and all `[palette.<name>]`: the colours as the art is drawn, and the palettes, the default one
+/// first. `default` is what the rig calls it, and where.
+pub(super) fn palettes(
+    root: &mut Fields<'_>,
+    default: Option<(&str, Span)>,
+    report: &mut Report,
+) -> (Palette, Vec<Palette>) {
+    let drawn: Option<IndexMap<&str, Row>> = root.take("swatch").and_then(|field| {
+        let fields = table(&field, "[swatch]", report)?;
+        Some(rows(&fields, report))
+    });
     let mut read: Vec<(String, IndexMap<&str, Row>)> = Vec::new();
     for (field, inner) in tables(root, "palette", report) {
         names::check(field.name, "palette", field.name_span, report);
-        if inner.is_empty() {
+        if inner.is_empty() && drawn.is_none() {
             let message = format!("palette {} has no swatches", quoted(field.name));
             let problem = Problem::error(field.name_span, message)
                 .hint("write one colour a line, skin = \"#d99c78\"");
             report.push(problem);
         }
-        let swatches = inner.all().map(|swatch| {
-            names::check(swatch.name, "swatch", swatch.name_span, report);
-            (swatch.name, (colour(&swatch, report), swatch.name_span))
-        });
-        read.push((field.name.to_owned(), swatches.collect()));
+        read.push((field.name.to_owned(), rows(&inner, report)));
     }
-    let Some((first_name, first)) = read.first() else {
-        return Vec::new();
+    let none = IndexMap::new();
+    let first = match (&drawn, read.first()) {
+        (Some(drawn), _) => drawn,
+        (None, Some((_, first))) => first,
+        (None, None) => &none,
     };
-    for (name, swatches) in &read[1..] {
+    for (name, swatches) in &read {
         for (swatch, (_, span)) in swatches {
             if !first.contains_key(swatch) {
+                let (lacking, hint) = match (&drawn, read.first()) {
+                    (None, Some((first, _))) => (
+                        format!("the first palette, {},", quoted(first)),
+                        "add it to the first palette",
+                    ),
+                    _ => ("[swatch]".to_owned(), "add it there, as the art is drawn"),
+                };
                 let message = format!(
-                    "palette {} has a swatch {} that the first palette, {}, lacks",
+                    "palette {} has a swatch {} that {lacking} lacks",
                     quoted(name),
                     quoted(swatch),
-                    quoted(first_name)
                 );
                 let known = first.keys().copied();
-                let hint = names::hint(swatch, known, "add it to the first palette", report);
+                let hint = names::hint(swatch, known, hint, report);
                 report.push(Problem::error(*span, message).hint(hint));
             }
         }
     }
-    let palettes: Vec<Palette> = read
+    let as_drawn = Palette {
+        name: DRAWN.to_owned(),
+        swatches: first
+            .iter()
+            .map(|(swatch, (colour, _))| ((*swatch).to_owned(), colour.unwrap_or(Rgb([0; 3]))))
+            .collect(),
+    };
+    let mut palettes: Vec<Palette> = read
         .iter()
         .map(|(name, swatches)| Palette {
             name: name.clone(),
@@ -82,7 +106,33 @@ pub(super) fn palettes(root: &mut Fields<'_>, report: &mut Report) -> Vec<Palett
         })
         .collect();
     twins(first, &palettes, report);
-    palettes
+    let at = |name: &str| palettes.iter().position(|palette| palette.name == name);
+    match default {
+        Some((name, span)) => match at(name) {
+            Some(at) => palettes[..=at].rotate_right(1),
+            None => {
+                let known = palettes.iter().map(|palette| palette.name.as_str());
+                let hint = names::hint(name, known, "write [palette.day]", report);
+                let message = format!("unknown palette {}", quoted(name));
+                report.missing(Problem::error(span, message).hint(hint));
+            }
+        },
+        None if drawn.is_some() => match at(DRAWN) {
+            Some(at) => palettes[..=at].rotate_right(1),
+            None => palettes.insert(0, as_drawn.clone()),
+        },
+        None => {}
+    }
+    (as_drawn, palettes)
+}
+
+/// The swatches of a table.
+fn rows<'t>(fields: &Fields<'t>, report: &mut Report) -> IndexMap<&'t str, Row> {
+    let rows = fields.all().map(|swatch| {
+        names::check(swatch.name, "swatch", swatch.name_span, report);
+        (swatch.name, (colour(&swatch, report), swatch.name_span))
+    });
+    rows.collect()
 }
 
 /// Warns of swatches that are one colour in the first palette and two in another: art that is

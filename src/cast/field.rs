@@ -17,6 +17,8 @@ pub(super) struct Field<'t> {
     pub value: &'t DeValue<'t>,
     /// Where the value is; of a table with a header, the header.
     pub span: Span,
+    /// Where its file's text starts among those that are read as one.
+    pub from: usize,
     /// What the table of keys says of it.
     pub key: &'static Key,
 }
@@ -34,7 +36,10 @@ impl<'t> Field<'t> {
         };
         let item = |item: &'t Spanned<DeValue<'t>>| Self {
             value: item.get_ref(),
-            span: Span::of(self.span.source, item.span()),
+            span: {
+                let at = item.span();
+                Span::of(self.span.source, at.start - self.from..at.end - self.from)
+            },
             ..*self
         };
         Some(items.iter().map(item).collect())

@@ -33,21 +33,40 @@ impl<'t> Fields<'t> {
     ) -> Self {
         let mut all: Vec<Field<'t>> = table
             .iter()
-            .map(|(key, value)| Field {
-                name: key.get_ref(),
-                name_span: report.span(key.span()),
-                value: value.get_ref(),
-                span: report.span(value.span()),
-                key: &keys[0],
+            .map(|(key, value)| {
+                let span = report.span(value.span());
+                Field {
+                    name: key.get_ref(),
+                    name_span: report.span(key.span()),
+                    value: value.get_ref(),
+                    span,
+                    from: value.span().start - span.start as usize,
+                    key: &keys[0],
+                }
             })
             .collect();
-        all.sort_by_key(|field| field.name_span.start);
+        if !report.is_like_another() {
+            all.sort_by_key(|field| field.name_span.start);
+        }
         let what = what.into();
         Self {
             called: what.clone(),
             what,
             span,
             all,
+            keys,
+            read: vec![false; keys.len()],
+        }
+    }
+
+    /// None.
+    pub fn none(what: impl Into<String>, span: Span, keys: &'static [Key]) -> Self {
+        let what = what.into();
+        Self {
+            called: what.clone(),
+            what,
+            span,
+            all: Vec::new(),
             keys,
             read: vec![false; keys.len()],
         }

@@ -3,7 +3,7 @@
 use super::field::Field;
 use super::fields::Fields;
 use super::link::Parts;
-use super::mask::{only_part, several};
+use super::mask::{part_of, several};
 use super::report::Report;
 use super::tables::tables;
 use super::{Garment, Palette, PartId, colours, names};
@@ -19,7 +19,7 @@ pub(super) fn garments(
     let worn: Vec<_> = tables(root, "garment", report)
         .into_iter()
         .map(|(field, mut fields)| {
-            let part = worn(&mut fields, parts, report);
+            let part = worn(&field, &mut fields, parts, report);
             (field, fields, part)
         })
         .collect();
@@ -29,17 +29,22 @@ pub(super) fn garments(
 }
 
 /// The part that is worn.
-fn worn(fields: &mut Fields<'_>, parts: &mut Parts<'_>, report: &mut Report) -> Option<PartId> {
-    let value = fields.need("part", report)?;
-    let part = only_part(&value, "be worn", parts, report)?;
+fn worn(
+    declared: &Field<'_>,
+    fields: &mut Fields<'_>,
+    parts: &mut Parts<'_>,
+    report: &mut Report,
+) -> Option<PartId> {
+    let (part, span) = part_of(declared, fields, "be worn", parts, report);
+    let part = part?;
     if let Some(first) = parts.worn[part.at()] {
         let message = format!("part {} is worn twice", quoted(parts.name(part)));
-        let problem = Problem::error(value.span, message)
+        let problem = Problem::error(span, message)
             .also(first, "worn here already")
             .hint("keep one garment for it, and name all hosts there");
         report.push(problem);
     } else {
-        parts.worn[part.at()] = Some(value.span);
+        parts.worn[part.at()] = Some(span);
     }
     Some(part)
 }

@@ -10,6 +10,7 @@ use super::fields::Fields;
 use super::link::Parts;
 use super::mask::{only_part, several};
 use super::part::PartDraft;
+use super::pivot::PivotDraft;
 use super::report::Report;
 use super::tables::{table, tables};
 use super::value::{not, not_that, number, pair, text};
@@ -108,6 +109,9 @@ pub struct Length {
     pub span: Span,
     /// From point to point; parts stand for their pivots.
     pub along: Vec<Point>,
+    /// The part whose pivot each of them is, where it is one.
+    #[serde(skip)]
+    pub of: Vec<Option<PartId>>,
 }
 
 /// Parts whose replacements are shown together.
@@ -338,23 +342,27 @@ fn measure(
         points.push(match item.value {
             DeValue::String(name) => {
                 let part = parts.find(name, span, report);
-                part.and_then(|part| {
-                    let pivot = drafts[part.at()].pivot;
-                    if pivot.is_none() {
+                part.and_then(|part| match drafts[part.at()].pivot {
+                    PivotDraft::Middle => {
                         let message = format!("part {} has no pivot", quoted(name));
                         let hint = "give it one, or write a point here";
                         report.push(Problem::error(span, message).hint(hint));
+                        None
                     }
-                    pivot
+                    PivotDraft::At(point) => Some((point, Some(part))),
+                    _ => Some(([0.0, 0.0], Some(part))),
                 })
             }
-            _ => pair(&item, "a place of \"along\"", report),
+            _ => pair(&item, "a place of \"along\"", report).map(|point| (point, None)),
         });
     }
+    let points: Vec<_> = points.into_iter().collect::<Option<_>>()?;
+    let (along, of) = points.into_iter().unzip();
     Some(Length {
         name: declared.name.to_owned(),
         span: declared.name_span,
-        along: points.into_iter().collect::<Option<_>>()?,
+        along,
+        of,
     })
 }
 

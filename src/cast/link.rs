@@ -75,6 +75,11 @@ impl<'t> Parts<'t> {
         found
     }
 
+    /// The part of this name, if there is one.
+    pub fn named(&self, name: &str) -> Option<PartId> {
+        self.ids.get(name).copied()
+    }
+
     /// Its name.
     pub fn name(&self, part: PartId) -> &'t str {
         self.ids.get_index(part.at()).map_or("", |(name, _)| name)

@@ -29,8 +29,7 @@ fn mask(
     report: &mut Report,
 ) -> Option<Mask> {
     names::check(declared.name, "mask", declared.name_span, report);
-    let part = fields.need("part", report);
-    let part = part.and_then(|value| only_part(&value, "be masked", parts, report));
+    let (part, _) = part_of(declared, &mut fields, "be masked", parts, report);
     fields.must("keep", report);
     let keep = fields.one_of("keep", [Keep::Inside, Keep::Outside], report);
     let of = fields.need("of", report);
@@ -43,6 +42,31 @@ fn mask(
         keep: keep?,
         of: of?.into_iter().map(|(part, _)| part).collect(),
     })
+}
+
+/// The part that a table is about: by its key, or by its own name; and where it is named.
+pub(super) fn part_of(
+    declared: &Field<'_>,
+    fields: &mut Fields<'_>,
+    role: &str,
+    parts: &Parts<'_>,
+    report: &mut Report,
+) -> (Option<PartId>, Span) {
+    if let Some(value) = fields.take("part") {
+        return (only_part(&value, role, parts, report), value.span);
+    }
+    let span = declared.name_span;
+    let Some(part) = parts.named(declared.name) else {
+        let message = format!(
+            "{} has no \"part\", and no part is called so",
+            fields.called
+        );
+        let hint = fields.key("part").write("part");
+        report.missing(Problem::error(span, message).hint(hint));
+        return (None, span);
+    };
+    parts.must_be_drawn(part, span, role, report);
+    (Some(part), span)
 }
 
 /// One part, which must be drawn to do what `role` says.

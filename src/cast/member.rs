@@ -1,11 +1,14 @@
 //! `rig.toml` and its view files.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use indexmap::IndexSet;
+use toml::de::DeValue;
 
 use super::character::character;
 use super::check::{self, CheckDraft};
+use super::desk::Desk;
 use super::fields::Fields;
 use super::file::{exists, read};
 use super::keys::FileKind;
@@ -14,7 +17,7 @@ use super::report::Report;
 use super::tables::table;
 use super::value::text;
 use super::view::{self, Shared, ViewDraft};
-use super::{Member, PartId, View, colours, compare, lint, names, syntax};
+use super::{Member, PartId, View, colours, compare, like, lint, names, syntax};
 use crate::art::Library;
 use crate::diag::{Problem, Problems, SourceId, Sources, Span, quoted};
 use crate::files::Files;
@@ -39,13 +42,22 @@ pub fn load_member(
     let folder = path.parent().unwrap_or(Path::new("")).to_path_buf();
     let (source, text) = read(&path, None, sources, problems)?;
 
+    let mut desk = Desk {
+        folder: &folder,
+        sources,
+        problems,
+        library,
+        texts: BTreeMap::new(),
+    };
     let mut report = Report::new(source);
     let start = report.span(0..0);
     let mut room = String::new();
     let table = syntax::parse(&text, &mut room, &mut report);
     let mut root = Fields::of_file(FileKind::Rig, &table, &report);
-    let character = character(&mut root, (&files, &folder), &mut report);
-    let palettes = colours::palettes(&mut root, &mut report);
+    let character = character(&mut root, &mut desk, &mut report);
+    let default = character.palette.as_ref();
+    let default = default.map(|(name, span)| (name.as_str(), *span));
+    let (drawn, palettes) = colours::palettes(&mut root, default, &mut report);
     let limits = check::check(&mut root, &mut report);
     let (allowed, lint) = lint::lint(&mut root, &mut report);
     let compare = compare::of_rig(&mut root, &mut report);
@@ -59,10 +71,9 @@ pub fn load_member(
     let view_files = view_files(&mut root, (&files, &folder), &mut report);
     if let Some(view_files) = view_files {
         root.finish(&mut report);
-        report.finish(problems);
+        report.finish(desk.problems);
         for file in view_files {
-            if let Some((source, draft)) = view_file(file, &folder, &mut shared, sources, problems)
-            {
+            if let Some((source, draft)) = view_file(file, &mut shared, &mut desk) {
                 own.push(source);
                 drafts.push(draft);
             }
@@ -73,10 +84,11 @@ pub fn load_member(
             &mut root,
             Path::new(""),
             &mut shared,
+            &mut desk,
             &mut report,
         ));
         root.finish(&mut report);
-        report.finish(problems);
+        report.finish(desk.problems);
         own.push(source);
     }
 
@@ -85,7 +97,7 @@ pub fn load_member(
         let mut report = Report::new(source);
         let message = format!("more than {} parts", u16::MAX);
         report.push(Problem::error(start, message).hint("draw what moves together as one part"));
-        report.finish(problems);
+        report.finish(desk.problems);
         return None;
     }
     let checked: Vec<CheckDraft> = drafts
@@ -94,8 +106,9 @@ pub fn load_member(
         .collect();
     let mut views: Vec<View> = drafts
         .into_iter()
-        .map(|draft| draft.load(&folder, sources, problems, library))
+        .map(|draft| draft.load(&mut desk))
         .collect();
+    drop(desk);
     let names: Vec<String> = shared.names.into_iter().collect();
     for view in &mut views {
         view.by_name = vec![None; names.len()];
@@ -137,6 +150,7 @@ pub fn load_member(
             .collect(),
         folder,
         compare,
+        drawn,
         palettes,
         names,
         views,
@@ -194,11 +208,15 @@ fn view_files(
     let field = root.take("views")?;
     let fields = table(&field, "[views]", report)?;
     for key in FileKind::View.keys().iter().map(|key| key.name) {
-        if key == "check" {
+        if matches!(key, "check" | "like") {
             continue;
         }
         if let Some(here) = root.take(key) {
-            let message = format!("[{key}] stands beside [views]");
+            let what = match here.value {
+                DeValue::Table(_) => format!("[{key}]"),
+                _ => quoted(key),
+            };
+            let message = format!("{what} stands beside [views]");
             let problem = Problem::error(here.name_span, message)
                 .also(field.name_span, "the views are named here")
                 .hint("move it to the file of its view");
@@ -254,24 +272,23 @@ fn view_files(
 /// Reads the file of a view.
 fn view_file(
     file: ViewFile,
-    folder: &Path,
     shared: &mut Shared<'_>,
-    sources: &mut Sources,
-    problems: &mut Problems,
+    desk: &mut Desk<'_>,
 ) -> Option<(SourceId, ViewDraft)> {
-    let (source, text) = read(&folder.join(&file.path), Some(file.span), sources, problems)?;
-    let mut report = Report::new(source);
-    let mut room = String::new();
-    let table = syntax::parse(&text, &mut room, &mut report);
+    let texts = like::texts(&file.path, file.span, desk)?;
+    let source = texts[0].source;
+    let (mut report, mut rooms) = like::report(&texts);
+    let table = like::whole(&texts, &mut rooms, &mut report, desk.problems)?;
     let mut root = Fields::of_file(FileKind::View, &table, &report);
+    root.text("like", &mut report);
     let base = file.path.parent().unwrap_or(Path::new(""));
     let limits = check::check(&mut root, &mut report);
-    let mut draft = view::view(Some(file.name), &mut root, base, shared, &mut report);
+    let mut draft = view::view(Some(file.name), &mut root, base, shared, desk, &mut report);
     root.finish_with(&mut report, |key| {
         let place = FileKind::Rig.keys().iter().any(|known| known.name == key);
         place.then(|| format!("[{key}] belongs in rig.toml"))
     });
-    report.finish(problems);
+    report.finish(desk.problems);
     draft.check = limits;
     Some((source, draft))
 }

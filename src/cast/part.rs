@@ -1,19 +1,19 @@
 //! `[part.<name>]`.
 
-use std::path::Path;
-
 use indexmap::IndexMap;
+use toml::de::DeValue;
 
+use super::desk::Desk;
 use super::field::Field;
 use super::fields::Fields;
 use super::limits::limits;
-use super::reference::{ArtRef, art};
+use super::pivot::{PivotDraft, pivot};
+use super::reference::{ArtRef, Base, art};
 use super::report::Report;
 use super::tables::{table, tables};
 use super::value::text;
 use super::{Setting, names, setting};
 use crate::diag::{Problem, Span, quoted};
-use crate::geom::Point;
 
 /// A part as it is written: its parent is a name and its drawings are not loaded.
 #[derive(Debug)]
@@ -23,7 +23,7 @@ pub(super) struct PartDraft<'t> {
     pub art: Option<ArtRef>,
     pub replacements: IndexMap<String, Option<ArtRef>>,
     pub parent: Option<(&'t str, Span)>,
-    pub pivot: Option<Point>,
+    pub pivot: PivotDraft<'t>,
     pub depth: f64,
     pub limits: Option<[f64; 2]>,
     pub place: Setting,
@@ -34,22 +34,24 @@ pub(super) struct PartDraft<'t> {
 /// Replacement names that every part has: its own art, and nothing.
 pub(crate) const RESERVED: [&str; 2] = ["art", "none"];
 
-/// Reads all parts; `base` is the folder of the file, relative to the member's.
+/// Reads all parts.
 pub(super) fn parts<'t>(
     root: &mut Fields<'t>,
-    base: &Path,
+    base: Base<'_>,
+    desk: &mut Desk<'_>,
     report: &mut Report,
 ) -> Vec<PartDraft<'t>> {
     tables(root, "part", report)
         .into_iter()
-        .map(|(field, inner)| part(&field, inner, base, report))
+        .map(|(field, inner)| part(&field, inner, base, desk, report))
         .collect()
 }
 
 fn part<'t>(
     declared: &Field<'t>,
     mut fields: Fields<'t>,
-    base: &Path,
+    base: Base<'_>,
+    desk: &mut Desk<'_>,
     report: &mut Report,
 ) -> PartDraft<'t> {
     names::check(declared.name, "part", declared.name_span, report);
@@ -59,23 +61,45 @@ fn part<'t>(
         art: None,
         replacements: IndexMap::new(),
         parent: None,
-        pivot: None,
+        pivot: PivotDraft::Middle,
         depth: 0.0,
         limits: None,
         place: Setting::REST,
         drawn: false,
     };
-    if let Some(value) = fields.take("art") {
-        part.drawn = true;
-        part.art = drawing(&value, "\"art\"", base, report);
+    match fields.take("art") {
+        Some(value) if matches!(value.value, DeValue::Boolean(false)) => {}
+        Some(value) => {
+            part.drawn = true;
+            part.art = drawing(&value, "\"art\"", base, report);
+        }
+        // A part whose name the drawing has not only carries.
+        None => {
+            let document = base.drawing.and_then(|file| desk.open(file, part.span));
+            if document.is_some_and(|document| document.has(part.name)) {
+                part.drawn = true;
+                part.art = base.drawing.map(|file| ArtRef {
+                    file: file.to_path_buf(),
+                    id: part.name.to_owned(),
+                    span: part.span,
+                });
+            }
+        }
     }
+    let has_art = part.drawn;
     if let Some(value) = fields.take("replacements") {
-        part.replacements = replacements(&value, base, report);
+        let own = part.art.as_ref();
+        part.replacements = replacements(&value, own, base, desk, report);
         part.drawn |= !part.replacements.is_empty();
     }
     part.parent = fields.text("parent", report);
-    part.pivot = fields.pair("pivot", report);
-    if part.parent.is_some() && fields.lacks("pivot") {
+    part.pivot = match fields.take("pivot") {
+        Some(value) => pivot(&value, base, report),
+        None if part.parent.is_none() => PivotDraft::Middle,
+        None => PivotDraft::Shared,
+    };
+    let bare = part.parent.is_some() && fields.lacks("pivot") && !has_art;
+    if bare {
         let message = format!("part {} has a parent but no \"pivot\"", quoted(part.name));
         let hint = "write pivot = [x, y], the point of the join, in canvas units";
         report.missing(Problem::error(part.span, message).hint(hint));
@@ -95,7 +119,7 @@ fn part<'t>(
 pub(super) fn drawing(
     value: &Field<'_>,
     what: &str,
-    base: &Path,
+    base: Base<'_>,
     report: &mut Report,
 ) -> Option<ArtRef> {
     let reference = text(value, what, report)?;
@@ -104,23 +128,74 @@ pub(super) fn drawing(
 
 fn replacements(
     value: &Field<'_>,
-    base: &Path,
+    own: Option<&ArtRef>,
+    base: Base<'_>,
+    desk: &mut Desk<'_>,
     report: &mut Report,
 ) -> IndexMap<String, Option<ArtRef>> {
+    if let DeValue::String(pattern) = value.value
+        && pattern.contains('*')
+    {
+        return every(value, own, base, desk, report).unwrap_or_default();
+    }
     let Some(fields) = table(value, "\"replacements\"", report) else {
         return IndexMap::new();
     };
     let mut all = IndexMap::new();
     for field in fields.all() {
-        names::check(field.name, "replacement", field.name_span, report);
-        if RESERVED.contains(&field.name) {
-            let message = format!("a replacement cannot be called {}", quoted(field.name));
-            let hint = "every part has \"art\", its own drawing, and \"none\"; choose another name";
-            report.push(Problem::error(field.name_span, message).hint(hint));
-        }
+        check_replacement(field.name, field.name_span, report);
         let what = format!("replacement {}", quoted(field.name));
         let drawing = drawing(&field, &what, base, report);
         all.insert(field.name.to_owned(), drawing);
     }
     all
+}
+
+fn check_replacement(name: &str, span: Span, report: &mut Report) {
+    names::check(name, "replacement", span, report);
+    if RESERVED.contains(&name) {
+        let message = format!("a replacement cannot be called {}", quoted(name));
+        let hint = "every part has \"art\", its own drawing, and \"none\"; choose another name";
+        report.push(Problem::error(span, message).hint(hint));
+    }
+}
+
+/// Every element of a name but the part's own drawing.
+fn every(
+    value: &Field<'_>,
+    own: Option<&ArtRef>,
+    base: Base<'_>,
+    desk: &mut Desk<'_>,
+    report: &mut Report,
+) -> Option<IndexMap<String, Option<ArtRef>>> {
+    let pattern = drawing(value, "\"replacements\"", base, report)?;
+    let stars = pattern.id.matches('*').count();
+    if stars != 1 {
+        let message = format!("an id of \"replacements\" has one * in it, not {stars}");
+        let hint = "write replacements = \"hands.svg#hand_*\", the names standing for the *";
+        report.push(Problem::error(value.span, message).hint(hint));
+        return None;
+    }
+    let (before, after) = pattern.id.split_once('*')?;
+    let document = desk.open(&pattern.file, value.span)?;
+    let found = document.between(before, after);
+    if found.is_empty() {
+        let file = pattern.file.display();
+        let message = format!("no element of {file} is called {}", quoted(&pattern.id));
+        let hint = "replacements have ids that differ only where the * stands";
+        report.push(Problem::error(value.span, message).hint(hint));
+    }
+    let mut all = IndexMap::new();
+    for (id, name) in found {
+        if own.is_some_and(|own| own.file == pattern.file && own.id == id) {
+            continue;
+        }
+        check_replacement(name, value.span, report);
+        let art = ArtRef {
+            id: id.to_owned(),
+            ..pattern.clone()
+        };
+        all.insert(name.to_owned(), Some(art));
+    }
+    Some(all)
 }

@@ -16,12 +16,21 @@ pub(super) struct ArtRef {
     pub span: Span,
 }
 
-/// Reads `file.svg#id`. `base` is the folder of the naming file, relative to the member's.
+/// Where the references of a file start.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Base<'a> {
+    /// The folder of the naming file, relative to the member's.
+    pub folder: &'a Path,
+    /// The drawing of its view, relative to the member's folder.
+    pub drawing: Option<&'a Path>,
+}
+
+/// Reads `file.svg#id`, or `#id` where the view has a drawing.
 pub(super) fn art(
     text: &str,
     span: Span,
     what: &str,
-    base: &Path,
+    base: Base<'_>,
     report: &mut Report,
 ) -> Option<ArtRef> {
     if report.is_broken(span) {
@@ -46,13 +55,17 @@ pub(super) fn art(
             wrong(format!("{what} names no file and element"), form)
         };
     };
-    if file.is_empty() {
+    if file.is_empty() && (base.drawing.is_none() || id.is_empty()) {
         return wrong(format!("{what} names no file"), form);
     }
     if id.is_empty() {
         return wrong(format!("{what} names no element of {}", quoted(file)), form);
     }
-    match inside(base, file) {
+    let file = match base.drawing {
+        Some(drawing) if file.is_empty() => Ok(drawing.to_path_buf()),
+        _ => inside(base.folder, file),
+    };
+    match file {
         Ok(file) => Some(ArtRef {
             file,
             id: id.to_owned(),
@@ -115,7 +128,10 @@ mod tests {
             text,
             report.span(0..0),
             "\"art\"",
-            Path::new(base),
+            Base {
+                folder: Path::new(base),
+                drawing: None,
+            },
             &mut report,
         );
         let mut problems = Problems::default();

@@ -12,8 +12,8 @@ const MOST: usize = 1000;
 
 /// The problems of one file, to be handed on in the order of the file.
 pub(super) struct Report {
-    /// The file.
-    pub source: SourceId,
+    /// The file, then those that it is like: where the text of each starts, were they all one.
+    texts: Vec<(usize, SourceId)>,
     found: Vec<Problem>,
     /// How many of them are errors, and warnings.
     kept: [usize; 2],
@@ -30,8 +30,13 @@ pub(super) struct Report {
 
 impl Report {
     pub fn new(source: SourceId) -> Self {
+        Self::of_all(vec![(0, source)])
+    }
+
+    /// Of a file that is like others, whose texts start at these places.
+    pub fn of_all(texts: Vec<(usize, SourceId)>) -> Self {
         Self {
-            source,
+            texts,
             found: Vec::new(),
             kept: [0; 2],
             more: 0,
@@ -45,7 +50,16 @@ impl Report {
 
     /// A stretch of this file.
     pub fn span(&self, range: Range<usize>) -> Span {
-        Span::of(self.source, range)
+        let after = self
+            .texts
+            .partition_point(|&(start, _)| start <= range.start);
+        let (start, source) = self.texts[after - 1];
+        Span::of(source, range.start - start..range.end - start)
+    }
+
+    /// True for a file that is like another: its tables are in order already.
+    pub fn is_like_another(&self) -> bool {
+        self.texts.len() > 1
     }
 
     /// Notes that these stretches of the text cannot be read: what else is said about them, and
@@ -56,7 +70,7 @@ impl Report {
             self.hurt
                 .insert(owners.find(stretch.start).map(str::to_owned));
             self.headers_lost |= text[stretch.clone()].lines().any(like_header);
-            let span = Span::of(self.source, stretch);
+            let span = self.span(stretch);
             self.broken.push([span.start, span.end]);
         }
         self.broken.sort_unstable();
@@ -151,10 +165,15 @@ impl Report {
 
     /// Hands the problems on, in the order of the file.
     pub fn finish(mut self, problems: &mut Problems) {
+        let start = self.span(0..0);
         self.found.sort_by_key(|problem| match &problem.place {
-            Place::Span(span) => (span.start, span.end),
-            _ => (0, 0),
+            Place::Span(span) => (span.source != self.texts[0].1, *span),
+            _ => (false, start),
         });
+        if self.is_like_another() {
+            // The file that it is like told of its own already.
+            self.found.retain(|found| !problems.list().contains(found));
+        }
         let last = match self.more {
             0 => None,
             1 => Some("1 more problem in this file is not shown".to_owned()),
@@ -162,7 +181,6 @@ impl Report {
         };
         problems.extend(self.found);
         problems.extend(last.map(|last| {
-            let start = Span::of(self.source, 0..0);
             if self.errors > 0 {
                 Problem::error(start, last)
             } else {

@@ -1,15 +1,13 @@
 //! `[seam.<name>]`.
 
 use std::collections::HashMap;
-use std::path::Path;
-
 use toml::de::DeValue;
 
 use super::field::Field;
 use super::fields::Fields;
 use super::link::Parts;
 use super::part::drawing;
-use super::reference::{ArtRef, art};
+use super::reference::{ArtRef, Base, art};
 use super::report::Report;
 use super::tables::tables;
 use super::value::{not, number, texts};
@@ -40,7 +38,7 @@ pub(super) enum ZoneDraft {
 pub(super) fn seams(
     root: &mut Fields<'_>,
     parts: &Parts<'_>,
-    base: &Path,
+    base: Base<'_>,
     report: &mut Report,
 ) -> Vec<SeamDraft> {
     let mut pairs: HashMap<(PartId, PartId), Span> = HashMap::new();
@@ -73,11 +71,18 @@ fn seam(
     declared: &Field<'_>,
     mut fields: Fields<'_>,
     parts: &Parts<'_>,
-    base: &Path,
+    base: Base<'_>,
     report: &mut Report,
 ) -> Option<SeamDraft> {
     names::check(declared.name, "seam", declared.name_span, report);
-    let pair = joined(&mut fields, parts, report);
+    let short = matches!(declared.value, DeValue::Array(_));
+    let named = if short {
+        fields.take("parts");
+        Some(*declared)
+    } else {
+        fields.need("parts", report)
+    };
+    let pair = named.and_then(|value| joined(&value, parts, report));
     let zone = fields
         .take("zone")
         .and_then(|value| zone(&value, base, report))
@@ -100,13 +105,8 @@ fn seam(
 }
 
 /// The two parts: the one nearer the root first.
-fn joined(
-    fields: &mut Fields<'_>,
-    parts: &Parts<'_>,
-    report: &mut Report,
-) -> Option<(PartId, PartId)> {
-    let value = fields.need("parts", report)?;
-    let named = texts(&value, "\"parts\"", report)?;
+fn joined(value: &Field<'_>, parts: &Parts<'_>, report: &mut Report) -> Option<(PartId, PartId)> {
+    let named = texts(value, &quoted(value.name), report)?;
     if named.len() != 2 {
         let message = format!("a seam joins two parts, not {}", named.len());
         report.push(Problem::error(value.span, message).hint(value.hint()));
@@ -136,7 +136,7 @@ fn joined(
     })
 }
 
-fn zone(value: &Field<'_>, base: &Path, report: &mut Report) -> Option<ZoneDraft> {
+fn zone(value: &Field<'_>, base: Base<'_>, report: &mut Report) -> Option<ZoneDraft> {
     let wrong = match value.value {
         DeValue::Integer(_) | DeValue::Float(_) => {
             let radius = number(value, "\"zone\"", report)?;

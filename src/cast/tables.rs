@@ -44,6 +44,11 @@ pub(super) fn tables<'t>(
         .all()
         .filter_map(|field| {
             let what = format!("[{key}.{}]", shown(field.name));
+            // In short, where the key has such a form: its reader takes it from the field.
+            if matches!(field.value, DeValue::Array(_)) && field.key.kind.counts().is_some() {
+                let keys = field.key.kind.keys()?;
+                return Some((field, Fields::none(what, field.name_span, keys)));
+            }
             let mut inner = table_or(&field, &what, &hint, report)?;
             inner.called = format!("{key} {}", quoted(field.name));
             Some((field, inner))

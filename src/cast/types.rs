@@ -54,8 +54,8 @@ impl NameId {
 pub struct Palette {
     /// `day`, `dusk`, ...
     pub name: String,
-    /// Colour by swatch name, in declaration order. Every palette has every swatch of the first:
-    /// those it leaves out were filled in from it.
+    /// Colour by swatch name, in declaration order. Every palette has every swatch of the
+    /// member: those it leaves out are as drawn.
     pub swatches: IndexMap<String, Rgb>,
 }
 
@@ -96,6 +96,8 @@ pub struct Member {
     pub poses: Vec<PathBuf>,
     /// How its pictures are compared with the approved ones.
     pub compare: CompareSettings,
+    /// The swatches as the art is drawn. May be empty.
+    pub drawn: Palette,
     /// The first is the default. May be empty.
     pub palettes: Vec<Palette>,
     /// Names of parts over all views, in order of first declaration.

@@ -5,19 +5,20 @@ use std::path::Path;
 use indexmap::IndexSet;
 
 use super::check::CheckDraft;
+use super::desk::Desk;
 use super::fields::Fields;
 use super::guides::{Guides, guides};
 use super::link::Parts;
 use super::part::{PartDraft, parts};
-use super::reference::ArtRef;
+use super::pivot::{self, Pivot};
+use super::reference::{ArtRef, Base};
 use super::report::Report;
 use super::seam::{SeamDraft, ZoneDraft, seams};
 use super::{
     CheckLimits, Drawing, Garment, Mask, NameId, Palette, Part, PartId, Seam, View, Zone, garment,
     mask,
 };
-use crate::art::Library;
-use crate::diag::{Problem, Problems, Sources};
+use crate::diag::Problem;
 use crate::geom::Point;
 
 /// A view whose drawings are not loaded.
@@ -25,6 +26,8 @@ use crate::geom::Point;
 pub(super) struct ViewDraft {
     name: Option<String>,
     parts: Vec<(Part, Option<ArtRef>, Vec<Option<ArtRef>>)>,
+    pivots: Vec<Pivot>,
+    names: Vec<String>,
     seams: Vec<SeamDraft>,
     masks: Vec<Mask>,
     garments: Vec<Garment>,
@@ -42,16 +45,25 @@ pub(super) struct Shared<'a> {
     pub names: IndexSet<String>,
 }
 
-/// Reads the parts, seams, masks and garments of a file; `base` is its folder, relative to the
+/// Reads the parts, seams, masks and garments of a file; `folder` is its own, relative to the
 /// member's.
 pub(super) fn view(
     name: Option<String>,
     root: &mut Fields<'_>,
-    base: &Path,
+    folder: &Path,
     shared: &mut Shared<'_>,
+    desk: &mut Desk<'_>,
     report: &mut Report,
 ) -> ViewDraft {
-    let drafts = parts(root, base, report);
+    let drawing = desk.file(root, "drawing", folder, report);
+    let base = Base {
+        folder,
+        drawing: drawing.as_ref().map(|(file, _)| file.as_path()),
+    };
+    if let Some((file, asked)) = &drawing {
+        desk.open(file, *asked);
+    }
+    let drafts = parts(root, base, desk, report);
     if root.lacks("part") {
         let problem = Problem::error(root.span, "no parts are declared")
             .hint("write [part.torso] and under it art = \"front.svg#torso\"");
@@ -62,6 +74,16 @@ pub(super) fn view(
     let seams = seams(root, &parts, base, report);
     let masks = mask::masks(root, &parts, report);
     let guides = guides(root, &drafts, &parts, report);
+    let [width, height] = shared.canvas;
+    let middle = [width / 2.0, height / 2.0];
+    let pivots = pivot::link(drafts.iter().map(|d| &d.pivot), middle, &parts, report);
+    for mark in &pivots {
+        if let Pivot::Mark(mark) = mark {
+            let file = desk.folder.join(&mark.file);
+            desk.library.leave_out(&file, &mark.id);
+        }
+    }
+    let names = drafts.iter().map(|d| d.name.to_owned()).collect();
     ViewDraft {
         name,
         parts: drafts
@@ -69,6 +91,8 @@ pub(super) fn view(
             .zip(&parts.parents)
             .map(|(draft, parent)| resolve(draft, *parent, shared))
             .collect(),
+        pivots,
+        names,
         seams,
         masks,
         garments,
@@ -83,7 +107,6 @@ fn resolve(
     shared: &mut Shared<'_>,
 ) -> (Part, Option<ArtRef>, Vec<Option<ArtRef>>) {
     let (name, _) = shared.names.insert_full(draft.name.to_owned());
-    let [width, height] = shared.canvas;
     let (names, replacements): (Vec<_>, Vec<_>) = draft.replacements.into_iter().unzip();
     let part = Part {
         name: NameId::of(name),
@@ -91,7 +114,7 @@ fn resolve(
         art: Drawing::Empty,
         replacements: names.into_iter().map(|n| (n, Drawing::Empty)).collect(),
         parent,
-        pivot: draft.pivot.unwrap_or([width / 2.0, height / 2.0]),
+        pivot: [0.0, 0.0],
         depth: draft.depth,
         limits: draft.limits,
         place: draft.place,
@@ -101,22 +124,13 @@ fn resolve(
 
 impl ViewDraft {
     /// Loads the drawings; those that cannot be loaded are reported.
-    pub fn load(
-        self,
-        folder: &Path,
-        sources: &mut Sources,
-        problems: &mut Problems,
-        library: &mut Library,
-    ) -> View {
-        let mut load = |art: &ArtRef| {
-            let file = folder.join(&art.file);
-            library.load(sources, problems, folder, &file, &art.id, art.span)
-        };
+    pub fn load(self, desk: &mut Desk<'_>) -> View {
+        let mut load = |art: &ArtRef| desk.load(art);
         let mut drawing = |art: Option<ArtRef>| {
             art.and_then(|art| load(&art))
                 .map_or(Drawing::Empty, Drawing::Art)
         };
-        let parts = self
+        let mut parts: Vec<Part> = self
             .parts
             .into_iter()
             .map(|(mut part, art, replacements)| {
@@ -144,13 +158,23 @@ impl ViewDraft {
                 patch: seam.patch.and_then(|art| load(&art)),
             })
             .collect();
+        let names: Vec<&str> = self.names.iter().map(String::as_str).collect();
+        pivot::settle(&mut parts, self.pivots, &names, desk);
+        let mut guides = self.guides;
+        for length in &mut guides.measures {
+            for (point, of) in length.along.iter_mut().zip(&length.of) {
+                if let Some(part) = of {
+                    *point = parts[part.at()].pivot;
+                }
+            }
+        }
         View {
             name: self.name,
             parts,
             seams,
             masks: self.masks,
             garments: self.garments,
-            guides: self.guides,
+            guides,
             check: CheckLimits::default(),
             check_parts: Vec::new(),
             by_name: Vec::new(),

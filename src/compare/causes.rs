@@ -240,12 +240,9 @@ fn uses(edit: &Edit, shot: &Shot<'_>, part: &str) -> bool {
         return false;
     };
     let colour = shot.rig.palettes.get(palette).and_then(|p| p.get(swatch));
-    let first = shot
-        .rig
-        .palettes
-        .values()
-        .next()
-        .and_then(|p| p.get(swatch));
+    let drawn = Some(&shot.rig.drawn).filter(|drawn| !drawn.is_empty());
+    let first = drawn.or_else(|| shot.rig.palettes.values().next());
+    let first = first.and_then(|p| p.get(swatch));
     let drawing = shot.drawing(part).and_then(|d| shot.rig.drawings.get(d));
     let named = |id: &str| {
         let all = shot.rig.palettes.get(palette)?.keys();

@@ -112,6 +112,24 @@ impl Edits {
 
     fn palettes(&mut self, then: &RigRecord, now: &RigRecord) {
         let empty = IndexMap::new();
+        if let Some(first) = now.palettes.keys().next() {
+            let swatches = then.drawn.iter().chain(&now.drawn);
+            let swatches: BTreeSet<&String> = swatches.map(|(name, _)| name).collect();
+            for swatch in swatches {
+                // A record without them has them in its first palette.
+                let of = |rig: &'_ RigRecord| {
+                    let drawn = Some(&rig.drawn).filter(|drawn| !drawn.is_empty());
+                    let drawn = drawn.or_else(|| rig.palettes.values().next());
+                    drawn.and_then(|drawn| drawn.get(swatch)).cloned()
+                };
+                let (a, b) = (of(then), of(now));
+                if a != b {
+                    let text = format!("{} to {}", or_none(a.as_ref()), or_none(b.as_ref()));
+                    let reach = Reach::Swatch(first.clone(), swatch.clone());
+                    self.shared(format!("swatch {swatch}"), CauseKind::Palette, text, reach);
+                }
+            }
+        }
         let names: BTreeSet<&String> = then.palettes.keys().chain(now.palettes.keys()).collect();
         for palette in names {
             let was = then.palettes.get(palette).unwrap_or(&empty);

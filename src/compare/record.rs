@@ -16,6 +16,9 @@ pub struct RigRecord {
     pub canvas: [f64; 2],
     /// Colours by swatch, by palette; the first is the default.
     pub palettes: IndexMap<String, IndexMap<String, String>>,
+    /// Colours by swatch as the art is drawn, where that is not the first palette.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub drawn: IndexMap<String, String>,
     /// In declaration order: owner maps count by it.
     pub parts: IndexMap<String, PartOfRig>,
     /// In declaration order.

@@ -13,7 +13,7 @@ use super::{
 };
 use crate::art::{ArtId, Colour, Library, Outline, PartArt, RasterArt, Role, Shape, Source};
 use crate::cast::{
-    ColourName, Drawing, Keep, Member, NameId, Opens, PartId, Pose, Said, Setting, Zone,
+    ColourName, Drawing, Keep, Member, NameId, Opens, Palette, PartId, Pose, Said, Setting, Zone,
 };
 use crate::diag::Span;
 use crate::geom::Affine;
@@ -97,15 +97,20 @@ impl RigRecord {
             };
             (garment.name.clone(), record)
         });
-        let palettes = member.palettes.iter().map(|palette| {
-            let swatches = palette.swatches.iter();
-            let swatches = swatches.map(|(n, c)| (n.clone(), c.to_string())).collect();
-            (palette.name.clone(), swatches)
-        });
+        let swatches = |palette: &Palette| -> IndexMap<String, String> {
+            let all = palette.swatches.iter();
+            all.map(|(n, c)| (n.clone(), c.to_string())).collect()
+        };
+        let palettes = member.palettes.iter();
+        let palettes = palettes.map(|palette| (palette.name.clone(), swatches(palette)));
+        let first = member.palettes.first();
+        let apart = first.is_some_and(|first| first.swatches != member.drawn.swatches);
+        let drawn = apart.then(|| swatches(&member.drawn)).unwrap_or_default();
         Some(Self {
             view: view.name.clone(),
             canvas: member.canvas,
             palettes: palettes.collect(),
+            drawn,
             parts,
             seams,
             masks: masks.collect(),

@@ -9,9 +9,10 @@ use crate::cast::swatch_of;
 use crate::diag::nearest;
 
 pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
-    let Some(palette) = subject.member.palettes.first() else {
+    let palette = &subject.member.drawn;
+    if subject.member.palettes.is_empty() {
         return;
-    };
+    }
     let known: BTreeSet<Rgb> = palette.swatches.values().copied().collect();
     let shown = subject.drawings();
     let all = subject.library.all().iter().enumerate();

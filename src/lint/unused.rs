@@ -98,9 +98,7 @@ fn replacements(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
 }
 
 fn swatches(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
-    let Some(palette) = subject.member.palettes.first() else {
-        return;
-    };
+    let palette = &subject.member.drawn;
     let mut colours = BTreeSet::new();
     let of_id = |id: &String| swatch_of(id, palette.swatches.keys().map(String::as_str));
     let mut named: BTreeSet<&str> = BTreeSet::new();

@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
-use super::regions::{ArtRegions, Fineness};
+use super::regions::ArtRegions;
 use super::rim::Rim;
+use crate::art::Fineness;
 use crate::art::{ArtId, PartArt};
 use crate::cast::PartId;
 use crate::geom::{Affine, Point, Region};

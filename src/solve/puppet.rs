@@ -181,18 +181,15 @@ impl Puppet {
     }
 }
 
-/// For each palette, what the default palette's colours become. Where one colour has several names
+/// For each palette, what the colours as drawn become. Where one colour has several names
 /// the first name decides.
 fn colour_maps(member: &Member) -> Vec<BTreeMap<Rgb, Rgb>> {
-    let Some(first) = member.palettes.first() else {
-        return Vec::new();
-    };
     member
         .palettes
         .iter()
         .map(|palette| {
             let mut map = BTreeMap::new();
-            for (name, &from) in &first.swatches {
+            for (name, &from) in &member.drawn.swatches {
                 let to = palette.swatches.get(name).copied().unwrap_or(from);
                 map.entry(from).or_insert(to);
             }

@@ -34,6 +34,8 @@ impl Demo {
         for folder in ["rigs", "poses"] {
             copy(&root.join(folder), &demo.path(folder));
         }
+        // Edits are of rigs written out in full.
+        copy(&root.join("tests/full"), &demo.path("rigs"));
         for member in ["ship_dog", "mooring_bot", "deckhand"] {
             let _ = std::fs::remove_dir_all(demo.path(&format!("rigs/{member}/approved")));
         }

@@ -17,8 +17,10 @@ impl Doc {
     fn set(&mut self, header: &str, key: &str, value: &str) {
         let at = self.0.iter().position(|(known, _)| known == header);
         let at = at.unwrap_or_else(|| {
-            self.0.push((header.to_owned(), Vec::new()));
-            self.0.len() - 1
+            // What stands under no header comes first.
+            let at = if header.is_empty() { 0 } else { self.0.len() };
+            self.0.insert(at, (header.to_owned(), Vec::new()));
+            at
         });
         let lines = &mut self.0[at].1;
         lines.retain(|(known, _)| known != key);
@@ -38,7 +40,9 @@ impl Doc {
             } else {
                 format!("[{header}]")
             };
-            let _ = writeln!(text, "{header}");
+            if header != "[]" {
+                let _ = writeln!(text, "{header}");
+            }
             for (key, value) in lines {
                 let _ = writeln!(text, "{key} = {value}");
             }
@@ -101,7 +105,8 @@ pub fn whole(file: FileKind, views: bool, text: &str) -> String {
     match file {
         FileKind::Rig if views => format!("{text}{RIG}"),
         FileKind::Rig => format!("{text}{RIG}{PARTS}"),
-        FileKind::View => format!("{PARTS}{text}"),
+        FileKind::View if text.starts_with('[') => format!("{PARTS}{text}"),
+        FileKind::View => format!("{text}{PARTS}"),
         FileKind::Poses => format!("{LIST}{text}"),
         FileKind::Cast => format!("[member.purser]\n{text}"),
     }
@@ -126,6 +131,7 @@ pub fn read(file: FileKind, views: bool, text: &str) -> Read {
         ("cast.toml", cast.as_str()),
         ("deckhand/rig.toml", &rig),
         ("deckhand/front.toml", &front),
+        ("deckhand/side.toml", PARTS),
         ("deckhand/poses.toml", &list),
         ("deckhand/front.svg", ART),
         ("deckhand/hands.svg", ART),
@@ -167,6 +173,7 @@ fn called(key: &Key) -> &'static str {
 /// Keys that another one asks for.
 fn beside(path: &str) -> &'static [(&'static str, &'static str)] {
     match path {
+        "part.<part>.parent" => &[("pivot", "[1, 2]")],
         "sheet.<sheet>.charts" => &[("kind", "\"charts\"")],
         _ => &[],
     }

@@ -97,11 +97,11 @@ impl ViewDigest {
                 }
             });
         }
-        // The first palette is what the others take the place of.
-        let first = model.member.palettes.first();
+        // What palettes take the place of.
+        let drawn = &model.member.drawn;
         let palettes = model.member.palettes.iter().map(|palette| {
             let mut stamp = Stamp::new("palette");
-            for it in first.into_iter().chain([palette]) {
+            for it in [drawn, palette] {
                 swatches(&mut stamp, it);
             }
             stamp.done()

@@ -40,9 +40,19 @@ pub(super) const MOTION: &Form = &form("a motion of the joint", "^[a-z ]+$");
 pub(super) const GROUP: &Form = &form("whom it was measured on", "^.+$");
 pub(super) const ABOUT: &Form = &form("a part, a palette, an element", "");
 pub(super) const FILE: &Form = &form("a path, relative to this file", PATH);
+pub(super) const DRAWING: &Form = &form(
+    "a drawing's path, relative to this file",
+    r"^(?![/]|.:|data:|file:|.*://)[^\\\x00-\x1f]+\.svg$",
+);
+/// A file and an element, or an element of the view's own drawing.
 pub(super) const ART: &Form = &form(
     "a file and an element's id",
-    r"^(?![/]|.:|data:|file:|.*://)[^\\\x00-\x1f]*[^\\\x00-\x1f\s][^\\\x00-\x1f]*#[^#]+$",
+    r"^#[^#]+$|^(?![/]|.:|data:|file:|.*://)[^\\\x00-\x1f]*[^\\\x00-\x1f\s][^\\\x00-\x1f]*#[^#]+$",
+);
+/// Elements whose ids differ only where the star stands.
+pub(super) const EVERY: &Form = &form(
+    "a file and an id with one * in it",
+    r"^(?![/]|.:|data:|file:|.*://)[^\\\x00-\x1f]*#[^#*]*\*[^#*]*$",
 );
 pub(super) const COLOUR: &Form = &form(
     "a colour, \"#rrggbb\" or \"#rgb\"",

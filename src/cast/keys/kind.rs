@@ -19,6 +19,8 @@ pub const SKEWS: Bounds = [-89.0, 89.0];
 pub enum Kind {
     /// True or false.
     Flag,
+    /// False alone.
+    No,
     /// A number.
     Number(Bounds),
     /// A whole number.

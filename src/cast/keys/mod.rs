@@ -222,7 +222,7 @@ impl FileKind {
     pub const fn keys(self) -> &'static [Key] {
         match self {
             Self::Rig => rig::RIG,
-            Self::View => view::VIEW,
+            Self::View => view::FILE,
             Self::Poses => poses::POSES,
             Self::Cast => cast::CAST,
         }

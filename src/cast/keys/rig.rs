@@ -12,12 +12,18 @@ const OWN: &[Key] = &[
     )
     .must(),
     Key::table(
+        "swatch",
+        SWATCHES,
+        "write [swatch] and under it skin = \"#d99c78\"",
+        "Swatches and their colours as the art is drawn; palettes say what differs then",
+    ),
+    Key::table(
         "palette",
         &[Key::table(
             "<palette>",
             SWATCHES,
             "",
-            "Swatches and their colours; the first palette is the default",
+            "Swatches and their colours; without `[swatch]` the first is as the art is drawn",
         )],
         "",
         "Palettes",
@@ -54,9 +60,9 @@ const CHARACTER: &[Key] = &[
         .usual(Usual::As("the folder's name")),
     Key::new(
         "canvas",
-        Kind::Sides(65_000.0),
+        Kind::Any(&[Kind::Sides(65_000.0), Kind::Text(form::DRAWING)]),
         "[900, 1200]",
-        "Art space of all parts, user units; the assembled drawing is the rest pose",
+        "Art space of all parts, user units, or the drawing whose viewBox it is; the assembled drawing is the rest pose",
     )
     .must()
     .more(", width and height in user units"),
@@ -98,6 +104,13 @@ const CHARACTER: &[Key] = &[
     .usual(Usual::Number(1.0))
     .more(", percent of the figure's height"),
     Key::new(
+        "palette",
+        Kind::Text(form::PALETTE),
+        "\"day\"",
+        "The palette of poses that name none",
+    )
+    .usual(Usual::As("the colours of `[swatch]`, as a palette called drawn; without them the first palette")),
+    Key::new(
         "poses",
         Kind::Texts(form::FILE, [0, 1000]),
         "[\"poses.toml\"]",
@@ -109,7 +122,7 @@ const SWATCHES: &[Key] = &[Key::new(
     "<swatch>",
     Kind::Text(form::COLOUR),
     "\"#d99c78\"",
-    "Its colour; art refers to it by the first palette's, or by an id `swatch-<swatch>`",
+    "Its colour; art refers to it by the colour in `[swatch]`, or the first palette's, or by an id `swatch-<swatch>`",
 )
 .wrong("write \"#rrggbb\"")];
 

@@ -34,9 +34,46 @@ impl FileKind {
             Self::Poses => {
                 schema.insert("minProperties".into(), 1.into());
             }
-            Self::View | Self::Cast => {}
+            Self::View => {
+                // A view that is like another says only some of it, and may leave out what the other has.
+                let full = schema.remove("properties").unwrap_or_default();
+                let required = schema.remove("required").unwrap_or_default();
+                schema.remove("additionalProperties");
+                let mut some = json!({ "properties": full, "additionalProperties": false });
+                let whole = json!({
+                    "properties": full, "additionalProperties": false, "required": required,
+                });
+                loosen(&mut some, 0);
+                schema.insert("if".into(), json!({ "required": ["like"] }));
+                schema.insert("then".into(), some);
+                schema.insert("else".into(), whole);
+            }
+            Self::Cast => {}
         }
         Value::Object(schema)
+    }
+}
+
+/// Takes out of a schema of tables in tables what must be there, and lets any of it be `false`.
+fn loosen(schema: &mut Value, depth: usize) {
+    let kinds = schema.get_mut("anyOf").and_then(Value::as_array_mut);
+    for one in kinds.into_iter().flatten() {
+        loosen(one, depth);
+    }
+    let Some(table) = schema.as_object_mut() else {
+        return;
+    };
+    for key in ["required", "minProperties", "dependencies"] {
+        table.remove(key);
+    }
+    for key in ["properties", "patternProperties"] {
+        let named = table.get_mut(key).and_then(Value::as_object_mut);
+        for (_, value) in named.into_iter().flatten() {
+            if depth < 2 {
+                loosen(value, depth + 1);
+            }
+            *value = json!({ "anyOf": [value.clone(), { "const": false }] });
+        }
     }
 }
 
@@ -117,6 +154,7 @@ fn key(key: &'static Key) -> Value {
 
 fn kind(kind: &'static Kind) -> Map<String, Value> {
     let schema = match kind {
+        Kind::No => json!({ "const": false }),
         Kind::Flag => json!({ "type": "boolean" }),
         Kind::Number(bounds) => number("number", *bounds),
         Kind::Whole(bounds) => number("integer", *bounds),

@@ -8,6 +8,7 @@ impl Kind {
     pub fn told(&self) -> String {
         let within = |[least, most]: Bounds| format!("from {least} to {most}");
         match self {
+            Self::No => "false".to_owned(),
             Self::Flag => "true or false".to_owned(),
             Self::Number(bounds) => format!("a number {}", within(*bounds)),
             Self::Whole(bounds) => format!("a whole number {}", within(*bounds)),

@@ -1,9 +1,25 @@
 //! What describes a view: in `rig.toml`, or in a file of its own.
 
 use super::check::CHECK;
-use super::{ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, Usual, form};
+use super::{ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, Usual, form, joined};
+
+/// A file of its own says what a view in `rig.toml` has nobody to say of.
+pub(super) const FILE: &[Key] = &joined::<{ LIKE.len() + VIEW.len() }>(LIKE, VIEW);
+
+const LIKE: &[Key] = &[Key::new(
+    "like",
+    Kind::Text(form::FILE),
+    "\"side.toml\"",
+    "A view that this one is like: key by key, what is not said here is said there; `part.cap = false` leaves one out",
+)];
 
 pub(super) const VIEW: &[Key] = &[
+    Key::new(
+        "drawing",
+        Kind::Text(form::FILE),
+        "\"front.svg\"",
+        "Its drawing: a part without `art` is the element of its own name, where there is one; `#id` is an element of it",
+    ),
     CHECK,
     Key::table("part", PARTS, "", "Parts").must(),
     Key::table("seam", SEAMS, "", "Seams"),
@@ -50,11 +66,13 @@ const fn parts(name: &'static str, example: &'static str, about: &'static str) -
 }
 
 const PART: &[Key] = &[
-    art("art", "\"front.svg#hand\"", "Its drawing: file and element id").usual(Usual::As("none: it is drawn by replacements, or only carries")),
-    Key::new("replacements", Kind::Table(REPLACEMENTS), "{ fist = \"hands.svg#fist\" }", "Other drawings for it, by name"),
-    part("parent", "\"torso\"", "The part that carries it").beside(&["pivot"]),
-    Key::new("pivot", Kind::Pair(LENGTHS), "[412, 300]", "The point it turns about, canvas units; must for parts with a parent")
-        .usual(Usual::As("the middle of the canvas"))
+    Key::new("art", Kind::Any(&[Kind::Text(form::ART), Kind::No]), "\"front.svg#hand\"", "Its drawing: file and element id, or `#id` of the view's drawing; `false`: it has none")
+        .wrong("write a file and an element id, as in \"front.svg#hand\"")
+        .usual(Usual::As("the element of its name in the view's drawing, else none: it is drawn by replacements, or only carries")),
+    Key::new("replacements", Kind::Any(&[Kind::Table(REPLACEMENTS), Kind::Text(form::EVERY)]), "{ fist = \"hands.svg#fist\" }", "Other drawings for it, by name; or every element of a name, `hands.svg#hand_*`, called what stands for the *"),
+    part("parent", "\"torso\"", "The part that carries it"),
+    Key::new("pivot", Kind::Any(&[Kind::Pair(LENGTHS), Kind::Text(form::ART), Kind::Table(PIVOT)]), "[412, 300]", "The point it turns about, canvas units; or a mark in the drawing, `#shoulder`, which is not drawn; or another part's")
+        .usual(Usual::As("the middle of the largest circle in what it shares with its parent; of a part without a parent that of the canvas"))
         .more(", in canvas units"),
     Key::new("depth", Kind::Number(FACTORS), "1", "Depth relative to the parent; more is further in front")
         .usual(Usual::Number(0.0))
@@ -63,6 +81,8 @@ const PART: &[Key] = &[
         .more(", least and greatest turn in degrees"),
     Key::new("place", Kind::Table(PLACE), "{ move = [120, -40] }", "Where the art goes on the canvas, when it is not drawn in its place"),
 ];
+
+const PIVOT: &[Key] = &[part("of", "\"torso\"", "The part whose pivot it is").must()];
 
 /// Two angles, or a human joint.
 pub(super) const RANGE: Kind =
@@ -134,11 +154,11 @@ const PLACE: &[Key] = &[
     .usual(Usual::Pair([0.0, 0.0])),
 ];
 
-const SEAMS: &[Key] = &[Key::table(
+const SEAMS: &[Key] = &[Key::new(
     "<seam>",
-    SEAM,
-    "",
-    "A join: the inks of two parts open into each other",
+    Kind::Any(&[Kind::Table(SEAM), Kind::Texts(form::PART, [2, 2])]),
+    "[\"upper_arm\", \"forearm\"]",
+    "A join: the inks of two parts open into each other; the two parts, or a table",
 )];
 
 const SEAM: &[Key] = &[
@@ -161,7 +181,7 @@ const MASKS: &[Key] = &[Key::table(
 
 const MASK: &[Key] = &[
     part("part", "\"iris\"", "The part that is masked")
-        .must()
+        .usual(Usual::As("the part that the mask is named for"))
         .more(", the part that is masked"),
     Key::new(
         "keep",
@@ -186,7 +206,7 @@ const GARMENTS: &[Key] = &[Key::table(
 
 const GARMENT: &[Key] = &[
     part("part", "\"cuff\"", "The part that is worn")
-        .must()
+        .usual(Usual::As("the part that the garment is named for"))
         .more(", the part that is worn"),
     parts("on", "[\"forearm\"]", "The parts that wear it")
         .must()

@@ -1,0 +1,182 @@
+//! Where parts turn: points, marks in a drawing, other parts' pivots, or what a part shares with its parent.
+
+use toml::de::DeValue;
+
+use super::desk::Desk;
+use super::field::Field;
+use super::link::Parts;
+use super::reference::{ArtRef, Base, art};
+use super::report::Report;
+use super::tables::table;
+use super::tree::{in_words, loops};
+use super::value::{pair, text};
+use super::{Part, PartId};
+use crate::art::{Fineness, Shape, shape_region};
+use crate::diag::{Problem, Span, quoted};
+use crate::geom::{Affine, Point, Region};
+
+/// A pivot as it is written.
+#[derive(Debug)]
+pub(super) enum PivotDraft<'t> {
+    /// A point.
+    At(Point),
+    /// The middle of a mark.
+    Mark(ArtRef),
+    /// That of another part.
+    Of(&'t str, Span),
+    /// The middle of the largest circle in what the part shares with its parent.
+    Shared,
+    /// The middle of the canvas.
+    Middle,
+}
+
+/// A pivot whose drawings are not loaded.
+#[derive(Debug)]
+pub(super) enum Pivot {
+    At(Point),
+    Mark(ArtRef),
+    Of(PartId),
+    Shared,
+}
+
+/// How finely what parts share is looked at, pixels per unit.
+const SCALE: f64 = 2.0;
+/// The circle's radius is known to this, units.
+const PRECISION: f64 = 0.01;
+
+/// Reads a pivot.
+pub(super) fn pivot<'t>(value: &Field<'t>, base: Base<'_>, report: &mut Report) -> PivotDraft<'t> {
+    let read = match value.value {
+        DeValue::String(name) => {
+            art(name, value.span, "\"pivot\"", base, report).map(PivotDraft::Mark)
+        }
+        DeValue::Table(_) => of(value, report),
+        _ => pair(value, "\"pivot\"", report).map(PivotDraft::At),
+    };
+    read.unwrap_or(PivotDraft::Middle)
+}
+
+fn of<'t>(value: &Field<'t>, report: &mut Report) -> Option<PivotDraft<'t>> {
+    let mut fields = table(value, "\"pivot\"", report)?;
+    let named = fields.need("of", report);
+    fields.finish(report);
+    let named = named?;
+    let name = text(&named, "\"of\"", report)?;
+    Some(PivotDraft::Of(name, named.span))
+}
+
+/// Finds the parts whose pivots others are; unknown ones and loops are reported.
+pub(super) fn link<'a>(
+    drafts: impl Iterator<Item = &'a PivotDraft<'a>>,
+    middle: Point,
+    parts: &Parts<'_>,
+    report: &mut Report,
+) -> Vec<Pivot> {
+    let all = drafts.map(|draft| match draft {
+        PivotDraft::At(point) => Pivot::At(*point),
+        PivotDraft::Mark(mark) => Pivot::Mark(mark.clone()),
+        PivotDraft::Of(name, span) => parts
+            .find(name, *span, report)
+            .map_or(Pivot::At(middle), Pivot::Of),
+        PivotDraft::Shared => Pivot::Shared,
+        PivotDraft::Middle => Pivot::At(middle),
+    });
+    let mut all: Vec<Pivot> = all.collect();
+    let next: Vec<Option<usize>> = all
+        .iter()
+        .map(|pivot| match pivot {
+            Pivot::Of(part) => Some(part.at()),
+            _ => None,
+        })
+        .collect();
+    for ring in loops(&next) {
+        let first = PartId::of(ring[0]);
+        let names = ring.iter().map(|&at| parts.name(PartId::of(at)));
+        let message = format!("the pivots form a loop: {}", in_words(&names));
+        let problem = Problem::error(parts.span(first), message);
+        report.push(problem.hint("give one of them a point, pivot = [x, y]"));
+        all[ring[0]] = Pivot::At(middle);
+    }
+    all
+}
+
+/// Puts the pivots into parts whose drawings are loaded.
+pub(super) fn settle(parts: &mut [Part], pivots: Vec<Pivot>, names: &[&str], desk: &mut Desk<'_>) {
+    let mut left = Vec::new();
+    for (at, pivot) in pivots.into_iter().enumerate() {
+        let found = match pivot {
+            Pivot::At(point) => Some(point),
+            Pivot::Mark(mark) => middle_of(&mark, desk),
+            Pivot::Shared => shared(parts, at, names, desk),
+            Pivot::Of(part) => {
+                left.push((at, part.at()));
+                None
+            }
+        };
+        if let Some(point) = found {
+            parts[at].pivot = point;
+        }
+    }
+    // Each follows what it is of, however the two are declared.
+    let next: std::collections::HashMap<usize, usize> = left.iter().copied().collect();
+    for (at, mut of) in left {
+        while let Some(&further) = next.get(&of) {
+            of = further;
+        }
+        parts[at].pivot = parts[of].pivot;
+    }
+}
+
+/// The middle of a mark's box.
+fn middle_of(mark: &ArtRef, desk: &mut Desk<'_>) -> Option<Point> {
+    let shapes = desk.mark(mark)?;
+    let [left, top, right, bottom] = region(&shapes).bounds()?;
+    Some([f64::midpoint(left, right), f64::midpoint(top, bottom)])
+}
+
+fn region(shapes: &[Shape]) -> Region {
+    let fine = Fineness::new(SCALE);
+    let all: Vec<Region> = shapes
+        .iter()
+        .map(|shape| shape_region(shape, fine))
+        .collect();
+    Region::union_all(&all)
+}
+
+/// What a part covers at rest; nothing for one without art.
+fn covered(part: &Part, desk: &Desk<'_>) -> Option<Region> {
+    let art = desk.library.get(part.art.art()?)?;
+    let place = Affine::translate(part.place.shift).after(part.place.linear());
+    Some(region(&art.shapes).transformed(&place))
+}
+
+/// The middle of what a part and the nearest that carries it and is drawn share.
+fn shared(parts: &[Part], at: usize, names: &[&str], desk: &mut Desk<'_>) -> Option<Point> {
+    let own = covered(&parts[at], desk)?;
+    let mut carrier = parts[at].parent;
+    while let Some(part) = carrier {
+        if let Some(other) = covered(&parts[part.at()], desk) {
+            let circle = own.intersection(&other).inscribed_circle(PRECISION);
+            if circle.is_none() {
+                let message = format!(
+                    "part {} has no \"pivot\" and covers nothing of {}, which carries it",
+                    quoted(names[at]),
+                    quoted(names[part.at()])
+                );
+                let hint = "write pivot = [x, y], the point of the join, in canvas units";
+                let problem = Problem::error(parts[at].span, message).hint(hint);
+                desk.problems.push(problem);
+            }
+            return circle.map(|circle| circle.centre);
+        }
+        carrier = parts[part.at()].parent;
+    }
+    let message = format!(
+        "part {} has no \"pivot\", and nothing that carries it has art",
+        quoted(names[at])
+    );
+    let hint = "write pivot = [x, y], the point of the join, in canvas units";
+    desk.problems
+        .push(Problem::error(parts[at].span, message).hint(hint));
+    None
+}
