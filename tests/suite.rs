@@ -54,5 +54,6 @@ mod sheets;
 mod slow_path;
 mod small;
 mod support;
+mod terminal;
 mod third_party_art;
 mod watch;

@@ -261,12 +261,15 @@ fn print_comparison(console: &Console, comparison: &Comparison, set: &Path, deta
 /// What asks for a look, by cause: those that changed pictures, then what no cause is known of, by state and reason.
 fn table(comparison: &Comparison) -> Vec<Vec<String>> {
     let mut rows = vec![["cause", "poses", "parts"].map(str::to_owned).to_vec()];
-    let mut row = |why: String, poses: &[&PoseComparison]| {
+    let mut row = |why: String, poses: &[&PoseComparison], about: &[String]| {
         let names: Vec<&str> = poses.iter().map(|p| p.name.as_str()).collect();
-        let mut parts: Vec<&str> = Vec::new();
-        for part in poses.iter().flat_map(|p| &p.parts).filter(|p| is_own(p)) {
-            if !parts.contains(&part.part.as_str()) {
-                parts.push(&part.part);
+        let mut parts: Vec<&str> = about.iter().map(String::as_str).collect();
+        if parts.is_empty() {
+            let own = poses.iter().flat_map(|p| &p.parts).filter(|p| is_own(p));
+            for part in own.map(|p| p.part.as_str()) {
+                if !parts.contains(&part) {
+                    parts.push(part);
+                }
             }
         }
         let poses = format!("{}: {}", names.len(), first(&names, 3));
@@ -277,7 +280,8 @@ fn table(comparison: &Comparison) -> Vec<Vec<String>> {
         let poses = poses.filter(|p| cause.poses.contains(&p.pose) && p.state.asks());
         let poses: Vec<&PoseComparison> = poses.collect();
         if !poses.is_empty() {
-            row(format!("{}: {}", cause.subject, cause.text), &poses);
+            let why = format!("{}: {}", cause.subject, cause.text);
+            row(why, &poses, &cause.parts);
         }
     }
     let mut others: Vec<(String, Vec<&PoseComparison>)> = Vec::new();
@@ -291,7 +295,7 @@ fn table(comparison: &Comparison) -> Vec<Vec<String>> {
         }
     }
     for (why, poses) in others {
-        row(why, &poses);
+        row(why, &poses, &[]);
     }
     rows
 }
