@@ -5,8 +5,9 @@ use toml::de::DeValue;
 use super::field::Field;
 use super::fields::Fields;
 use super::report::Report;
+use super::tables::{table, tables};
 use super::types::{CheckLimits, Measure, NameId};
-use super::value::{not_that, pair_or, table, tables};
+use super::value::{not_that, pair_or};
 use crate::diag::{Problem, Span, nearest, quoted};
 
 /// `[check]` before the names of parts are known.

@@ -3,7 +3,7 @@
 use super::CompareSettings;
 use super::fields::Fields;
 use super::report::Report;
-use super::value::table;
+use super::tables::table;
 
 /// Reads `[compare]` of a rig.
 pub(super) fn of_rig(root: &mut Fields<'_>, report: &mut Report) -> CompareSettings {

@@ -4,7 +4,6 @@ use toml::Spanned;
 use toml::de::DeValue;
 
 use super::keys::Key;
-use super::report::Report;
 use crate::diag::Span;
 
 /// One entry of a table.
@@ -29,13 +28,13 @@ impl<'t> Field<'t> {
     }
 
     /// The items of a list, each as if it stood there alone.
-    pub fn items(&self, report: &Report) -> Option<Vec<Self>> {
+    pub fn items(&self) -> Option<Vec<Self>> {
         let DeValue::Array(items) = self.value else {
             return None;
         };
         let item = |item: &'t Spanned<DeValue<'t>>| Self {
             value: item.get_ref(),
-            span: report.span(item.span()),
+            span: Span::of(self.span.source, item.span()),
             ..*self
         };
         Some(items.iter().map(item).collect())

@@ -5,7 +5,7 @@ use super::fields::Fields;
 use super::link::Parts;
 use super::mask::{only_part, several};
 use super::report::Report;
-use super::value::tables;
+use super::tables::tables;
 use super::{Garment, Palette, PartId, colours, names};
 use crate::diag::{Problem, quoted};
 

@@ -11,7 +11,8 @@ use super::link::Parts;
 use super::mask::{only_part, several};
 use super::part::PartDraft;
 use super::report::Report;
-use super::value::{not, not_that, number, pair, table, tables, text};
+use super::tables::{table, tables};
+use super::value::{not, not_that, number, pair, text};
 use super::{PartId, names};
 use crate::diag::{Problem, Span, quoted};
 use crate::geom::Point;
@@ -271,7 +272,7 @@ fn area(value: &Field<'_>, report: &mut Report) -> Option<[f64; 4]> {
 /// A list of as many points as the key takes.
 fn points(value: &Field<'_>, report: &mut Report) -> Option<Vec<Point>> {
     let what = quoted(value.name);
-    let Some(items) = value.items(report) else {
+    let Some(items) = value.items() else {
         not(value, &what, "a list of points", report);
         return None;
     };
@@ -318,7 +319,7 @@ fn measure(
     let along = fields.need("along", report);
     fields.finish(report);
     let along = along?;
-    let Some(items) = along.items(report) else {
+    let Some(items) = along.items() else {
         not(&along, "\"along\"", "a list of parts and points", report);
         return None;
     };

@@ -4,7 +4,8 @@ use super::fields::Fields;
 use super::keys::{Key, LINT};
 use super::names;
 use super::report::Report;
-use super::value::{table, tables_of, texts};
+use super::tables::{table, tables_of};
+use super::value::texts;
 use crate::diag::{Problem, Span, quoted};
 
 /// The names of the checks of drawings and rigs.

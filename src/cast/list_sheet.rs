@@ -5,11 +5,11 @@ use toml::de::DeValue;
 
 use super::field::Field;
 use super::fields::Fields;
-use super::page_setup::setup;
+use super::page_setup::{fitting, setup};
 use super::pose::{Known, palette};
 use super::poses::ListSheet;
 use super::report::Report;
-use super::sheet_kind::{SheetKind, fitting};
+use super::sheet_kind::SheetKind;
 use super::sheet_names::{Declared, charts, crop, poses, sweeps};
 use super::value::{flag, not_that, texts};
 use super::{View, names};

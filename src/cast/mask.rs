@@ -6,8 +6,9 @@ use super::field::Field;
 use super::fields::Fields;
 use super::link::Parts;
 use super::report::Report;
+use super::tables::tables;
 use super::tree::in_words;
-use super::value::{tables, text, texts};
+use super::value::{text, texts};
 use super::{Keep, Mask, PartId, names};
 use crate::diag::{Problem, Span, quoted};
 

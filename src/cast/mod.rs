@@ -41,6 +41,7 @@ mod sheet_names;
 mod stress;
 mod sweep;
 mod syntax;
+mod tables;
 mod tree;
 mod types;
 mod value;

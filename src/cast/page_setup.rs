@@ -1,9 +1,10 @@
 //! How the pages of a sheet are set up, as it is written.
 
+use super::field::Field;
 use super::fields::Fields;
 use super::paper::{PageSetup, Paper, Stock, Way};
 use super::report::Report;
-use super::sheet_kind::{SheetKind, fitting};
+use super::sheet_kind::SheetKind;
 use super::value::{text, whole, words};
 use crate::diag::{Problem, quoted};
 use toml::de::DeValue;
@@ -54,4 +55,37 @@ pub(super) fn setup(
         revision: said("revision"),
         date: said("date"),
     }
+}
+
+/// The entry of a key, which is an error where it says nothing on such a sheet.
+pub(super) fn fitting<'t>(
+    key: &'static str,
+    kind: Option<SheetKind>,
+    fields: &mut Fields<'t>,
+    report: &mut Report,
+) -> Option<Field<'t>> {
+    let value = fields.take(key)?;
+    if let Some(kind) = kind
+        && !kind.takes(key)
+    {
+        let others: Vec<String> = SheetKind::listed()
+            .filter(|kind| kind.takes(key))
+            .map(|kind| quoted(kind.name()))
+            .collect();
+        let name = quoted(key);
+        let article = if kind == SheetKind::Onion || kind == SheetKind::Expressions {
+            "an"
+        } else {
+            "a"
+        };
+        let message = format!("{name} says nothing on {article} {} sheet", kind.name());
+        let others = match others.split_last() {
+            Some((last, [])) => last.clone(),
+            Some((last, others)) => format!("{} or {last}", others.join(", ")),
+            None => String::new(),
+        };
+        let hint = format!("leave it out, or write kind = {others}");
+        report.push(Problem::error(value.name_span, message).hint(hint));
+    }
+    Some(value)
 }

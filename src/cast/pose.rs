@@ -8,8 +8,9 @@ use super::field::Field;
 use super::fields::Fields;
 use super::part::RESERVED;
 use super::report::Report;
+use super::tables::table;
 use super::tree::Tree;
-use super::value::{number, pair, scale, table, text};
+use super::value::{number, pair, scale, text};
 use super::{Member, NameId, Part, PartId, Pose, PoseEntry, Side, View, compare, names};
 use crate::diag::{Problem, Span, quoted};
 

@@ -14,7 +14,7 @@ use super::report::Report;
 use super::sheet_names::Declared;
 use super::stress::{self, StressDraft};
 use super::sweep::{self, SweepDraft};
-use super::value::tables;
+use super::tables::tables;
 use super::{Member, Pose, PoseList, Sweep, names, syntax};
 use crate::diag::{Problem, Problems, Sources, Span, quoted};
 

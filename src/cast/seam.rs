@@ -11,7 +11,8 @@ use super::link::Parts;
 use super::part::drawing;
 use super::reference::{ArtRef, art};
 use super::report::Report;
-use super::value::{not, number, tables, texts};
+use super::tables::tables;
+use super::value::{not, number, texts};
 use super::{Opens, PartId, names};
 use crate::diag::{Problem, Span, quoted};
 

@@ -3,7 +3,8 @@
 use super::Setting;
 use super::field::Field;
 use super::report::Report;
-use super::value::{scale, table};
+use super::tables::table;
+use super::value::scale;
 
 /// Reads `place = { move, turn, scale, skew }`.
 pub(super) fn place(field: &Field<'_>, report: &mut Report) -> Setting {

@@ -9,7 +9,8 @@ use super::fields::Fields;
 use super::inherit::{Bad, Budget, base, count, inherit};
 use super::pose::{Known, offsets, sides};
 use super::report::Report;
-use super::value::{tables_of, texts};
+use super::tables::tables_of;
+use super::value::texts;
 use super::{CompareSettings, NameId, Pose, PoseEntry, Side, names};
 use crate::diag::{Problem, Span, quoted};
 

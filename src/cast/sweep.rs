@@ -132,7 +132,7 @@ fn ranges(value: &Field<'_>, count: Option<usize>, report: &mut Report) -> Optio
     if let Some(range) = of_norm(value, "\"over\"", report) {
         return Some(vec![(range?, value.span); count?]);
     }
-    let items = value.items(report);
+    let items = value.items();
     let items = items.filter(|items| items.iter().any(|item| item.value.is_array()));
     let Some(items) = items else {
         let range = pair(value, "\"over\"", report)?;
@@ -146,7 +146,7 @@ fn ranges(value: &Field<'_>, count: Option<usize>, report: &mut Report) -> Optio
 
 /// Reads `step`: a number for all joints, or one for each.
 fn steps(value: &Field<'_>, count: Option<usize>, report: &mut Report) -> Option<Vec<f64>> {
-    let Some(items) = value.items(report) else {
+    let Some(items) = value.items() else {
         let step = number(value, "\"step\"", report)?;
         return Some(vec![step; count?]);
     };

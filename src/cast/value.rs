@@ -3,10 +3,9 @@
 use toml::de::DeValue;
 
 use super::field::Field;
-use super::fields::Fields;
 use super::keys::Bounds;
 use super::report::Report;
-use crate::diag::{Problem, Span, quoted};
+use crate::diag::{Problem, Span};
 use crate::geom::Point;
 
 /// The kind of a value, with its article.
@@ -148,7 +147,7 @@ pub(super) fn pair_or(
     report: &mut Report,
 ) -> Option<Point> {
     let wanted = "two numbers";
-    let Some(items) = field.items(report) else {
+    let Some(items) = field.items() else {
         not_that(field, what, wanted, hint, report);
         return None;
     };
@@ -193,7 +192,7 @@ pub(super) fn texts<'t>(
     if let DeValue::String(text) = field.value {
         return Some(vec![(text, field.span)]);
     }
-    let Some(items) = field.items(report) else {
+    let Some(items) = field.items() else {
         not(field, what, wanted, report);
         return None;
     };
@@ -209,84 +208,4 @@ pub(super) fn texts<'t>(
         }
     }
     all
-}
-
-/// A table.
-pub(super) fn table<'t>(field: &Field<'t>, what: &str, report: &mut Report) -> Option<Fields<'t>> {
-    table_or(field, what, &field.hint(), report)
-}
-
-fn table_or<'t>(
-    field: &Field<'t>,
-    what: &str,
-    hint: &str,
-    report: &mut Report,
-) -> Option<Fields<'t>> {
-    if let DeValue::Table(table) = field.value {
-        let keys = field.key.kind.keys().expect("a key of tables has theirs");
-        return Some(Fields::open(what, field.name_span, table, keys, report));
-    }
-    not_that(field, what, "a table", hint, report);
-    None
-}
-
-/// The tables in a table of tables, `[part.hand]` in `[part]`: each with its name.
-pub(super) fn tables<'t>(
-    root: &mut Fields<'t>,
-    key: &str,
-    report: &mut Report,
-) -> Vec<(Field<'t>, Fields<'t>)> {
-    let Some(field) = root.take(key) else {
-        return Vec::new();
-    };
-    let hint = format!("write [{key}.name]");
-    let Some(outer) = table_or(&field, &format!("[{key}]"), &hint, report) else {
-        return Vec::new();
-    };
-    outer
-        .all()
-        .filter_map(|field| {
-            let what = format!("[{key}.{}]", shown(field.name));
-            let mut inner = table_or(&field, &what, &hint, report)?;
-            inner.called = format!("{key} {}", quoted(field.name));
-            Some((field, inner))
-        })
-        .collect()
-}
-
-/// The tables of a list, `what` each; the list itself must be what was `wanted`.
-pub(super) fn tables_of<'t>(
-    field: &Field<'t>,
-    what: &str,
-    wanted: &str,
-    report: &mut Report,
-) -> Vec<Fields<'t>> {
-    let Some(items) = field.items(report) else {
-        not(field, &quoted(field.name), wanted, report);
-        return Vec::new();
-    };
-    let mut all = Vec::new();
-    for item in items {
-        if let (DeValue::Table(table), Some(keys)) = (item.value, field.key.kind.keys()) {
-            all.push(Fields::open(what, item.span, table, keys, report));
-        } else {
-            let what = format!("an entry of {}", quoted(field.name));
-            not(&item, &what, "a table", report);
-        }
-    }
-    all
-}
-
-/// A name as it stands in a header, shortened and made safe.
-fn shown(name: &str) -> String {
-    let quoted = quoted(name);
-    let bare = !name.is_empty()
-        && name
-            .chars()
-            .all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-');
-    if bare {
-        quoted.trim_matches('"').to_owned()
-    } else {
-        quoted
-    }
 }

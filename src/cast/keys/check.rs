@@ -49,7 +49,15 @@ const PARTS: &[Key] = &[Key::table(
     "What is a finding on this part",
 )];
 
-pub(in crate::cast) const CHECK: &[Key] = &joined::<{ MEASURES.len() + 1 }>(
+const KEYS: &[Key] = &joined::<{ MEASURES.len() + 1 }>(
     MEASURES,
     &[Key::table("part", PARTS, "", "Limits for single parts")],
+);
+
+/// `[check]` stands in rigs and in the files of views.
+pub(super) const CHECK: Key = Key::table(
+    "check",
+    KEYS,
+    "write [check] and under it jut = [8, 16]",
+    "From what on a measure of `layfig check` is a warning and an error, [warning, error], or \"off\"",
 );

@@ -1,6 +1,6 @@
 //! `rig.toml`.
 
-use super::{Key, Kind, LENGTHS, Usual, check, form, joined, view};
+use super::{Key, Kind, LENGTHS, Usual, form, joined, view};
 use crate::cast::LINT_CHECKS;
 
 const OWN: &[Key] = &[
@@ -191,12 +191,4 @@ const COMPARE: &[Key] = &joined::<{ COMPARE_POSE.len() + 1 }>(
     )
     .usual(Usual::Number(1.0))
     .more(", pixels to the canvas unit")],
-);
-
-/// `[check]` stands in rigs and in the files of views.
-pub(super) const CHECK: Key = Key::table(
-    "check",
-    check::CHECK,
-    "write [check] and under it jut = [8, 16]",
-    "From what on a measure of `layfig check` is a warning and an error, [warning, error], or \"off\"",
 );

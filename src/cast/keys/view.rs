@@ -1,9 +1,10 @@
 //! What describes a view: in `rig.toml`, or in a file of its own.
 
-use super::{ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, Usual, form, rig};
+use super::check::CHECK;
+use super::{ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, Usual, form};
 
 pub(super) const VIEW: &[Key] = &[
-    rig::CHECK,
+    CHECK,
     Key::table("part", PARTS, "", "Parts").must(),
     Key::table("seam", SEAMS, "", "Seams"),
     Key::table("mask", MASKS, "", "Masks"),
