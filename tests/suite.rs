@@ -44,6 +44,7 @@ mod posed_measures;
 #[path = "support/raster_law.rs"]
 mod raster_law;
 mod reading;
+mod readme;
 mod review;
 mod scheduler;
 mod schema;

@@ -70,7 +70,12 @@ fn a_comparison_is_a_table_by_cause() {
         "teal = \"#2f8f3b\"",
     );
     let [out, _] = told(&show, "compare rigs/mate", 1);
-    let want = "";
+    let want = "mate: 4 poses: 2 differ, 1 new, 1 identical
+  cause                                    poses    parts
+  pose actions/haul: turn.arm: -70 to -40  1: haul  arm, hand
+  palette day: teal: #2f8f8b to #2f8f3b    1: wave  arm
+  new                                      1: new
+made 4 comparisons in out\n";
     assert_eq!(out, want);
 }
 
@@ -78,9 +83,32 @@ fn a_comparison_is_a_table_by_cause() {
 fn a_check_shows_joints_that_are_worth_a_look() {
     let show = Show::new();
     let [out, _] = told(&show, "check rigs/mate", 0);
-    assert_eq!(out, "");
+    let want = "mate: 1 joint, 0 errors, 0 warnings; 1 is safe to its limits (-v shows all)
+made 1 check in out\n";
+    assert_eq!(out, want);
     let [out, _] = told(&show, "check rigs/mate -v", 0);
-    assert_eq!(out, "");
+    let want = "mate: 1 joint, 0 errors, 0 warnings
+  joint  on     limits     safe       worst jut  worst gap
+  arm    torso  -90 to 90  -90 to 90  -          -
+made 1 check in out\n";
+    assert_eq!(out, want);
+    // Torso and arm are not of one colour: where they are joined that is a finding on the arm.
+    let rig = "rigs/mate/rig.toml";
+    change(
+        &show,
+        rig,
+        "[64, 74]\nreplace",
+        "[64, 74]\nlimits = [-20, 20]\nreplace",
+    );
+    let seam = "[seam.shoulder]\nparts = [\"torso\", \"arm\"]\n[part.pack]";
+    change(&show, rig, "[part.pack]", seam);
+    let [out, err] = told(&show, "check rigs/mate", 1);
+    assert!(err.contains("paint changes across seam shoulder"), "{err}");
+    let want = "mate: 2 joints, 2 errors, 1 warning; 1 is safe to its limits (-v shows all)
+  joint  on     limits     safe         worst jut     worst gap
+  arm    torso  -90 to 90  -90 to 33.3  23 % at 67.8  3 % at 87
+made 1 check in out\n";
+    assert_eq!(out, want);
 }
 
 /// Runs a command in a window of 60 columns, which `script` (bsdutils) plays, and gives its lines without colours.
@@ -159,5 +187,13 @@ fn messages_go_on_under_themselves() {
         "",
     );
     let [_, err] = told(&show, "render rigs/mate", 3);
-    assert_eq!(err, "");
+    let want = "warning: mate names no pose lists
+--> rigs/mate
+ = hint: give pose lists after the rig, or name them in it: poses =
+         [\"../../poses/actions.toml\"]
+
+error: nothing is selected: there are no poses
+
+1 error, 1 warning\n";
+    assert_eq!(err, want);
 }

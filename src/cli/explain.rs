@@ -61,11 +61,7 @@ pub fn run(typed: &ExplainArgs, running: &RunningArgs) -> Exit {
 }
 
 fn page(file: &Path, console: &Console) -> Exit {
-    let folder = file.parent().filter(|f| !f.as_os_str().is_empty());
-    let written = folder
-        .map_or(Ok(()), std::fs::create_dir_all)
-        .and_then(|()| write_whole(file, reference_html().as_bytes()));
-    if let Err(why) = written {
+    if let Err(why) = write_whole(file, reference_html().as_bytes()) {
         let problem = Problem::error(file, format!("cannot be written: {why}"));
         console.problem(&problem, &Sources::default());
         return Exit::Output;
@@ -95,19 +91,21 @@ fn list(console: &Console) {
         let tables = places
             .iter()
             .filter(|place| place.key.kind.keys().is_some());
+        let mut rows = Vec::new();
         for place in tables.filter(|place| !place.only_holds()) {
             let (path, about) = (place.path(), place.key.about);
-            console.result(&format!("  {path:<32} {about}"));
             console.object(
                 || json!({ "table": { "file": file.name(), "path": path, "about": about } }),
             );
+            rows.push(vec![path, about.to_owned()]);
         }
+        console.table(&rows);
         console.result("");
     }
     console.result("topics: what keys mean together");
-    for Topic { name, about, .. } in &TOPICS {
-        console.result(&format!("  {name:<32} {about}"));
-    }
+    let topics = TOPICS.iter();
+    let topics = topics.map(|topic| vec![topic.name.to_owned(), topic.about.to_owned()]);
+    console.table(&topics.collect::<Vec<_>>());
     console.result("");
     console.result(
         "layfig explain part, part.pivot, pivot or lines tells more; --html makes a page of all.",

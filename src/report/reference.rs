@@ -34,7 +34,7 @@ pub fn reference_html() -> String {
                     @for file in FileKind::ALL { (of_file(file, &all)) }
                     section aria-labelledby="topics" {
                         h2 id="topics" { "What keys mean together" }
-                        @for topic in &TOPICS {
+                        @for topic in TOPICS {
                             h3 id=(format!("topic-{}", topic.name)) { (topic.about) }
                             @for paragraph in topic.text { p { (paragraph) } }
                         }
@@ -63,7 +63,7 @@ fn contents(all: &[Found]) -> Markup {
                 li {
                     a href=(format!("#file-{}", file.name())) { (file.about()) }
                     ul {
-                        @for (place, _) in tables(file, all).filter(|(place, _)| !place.only_holds()) {
+                        @for (place, _) in tables(file, all).filter(|(place, _)| all.iter().any(|(key, _)| inside(key, place))) {
                             li { a href=(format!("#{}", id(place))) { code { (header(place)) } } }
                         }
                     }
@@ -71,7 +71,7 @@ fn contents(all: &[Found]) -> Markup {
             }
             li {
                 a href="#topics" { "What keys mean together" }
-                ul { @for topic in &TOPICS { li { a href=(format!("#topic-{}", topic.name)) { (topic.name) } } } }
+                ul { @for topic in TOPICS { li { a href=(format!("#topic-{}", topic.name)) { (topic.name) } } } }
             }
         }
     }
