@@ -85,8 +85,12 @@ fn judged(kind: FileKind, texts: &[String]) -> Vec<Vec<String>> {
     };
     let files: Vec<PathBuf> = texts.iter().enumerate().map(file).collect();
     let mut found = found(folder.path(), kind, &files);
-    let wrong: BTreeSet<PathBuf> = found.keys().cloned().collect();
-    assert_eq!(wrong, wrong_to_taplo(folder.path(), kind, &files));
+    let wrong = wrong_to_taplo(folder.path(), kind, &files);
+    for (path, text) in files.iter().zip(texts) {
+        // In an empty file taplo looks for nothing.
+        let same = found.contains_key(path) == wrong.contains(path) || text.is_empty();
+        assert!(same, "{kind:?}: taplo differs of {text:?}");
+    }
     files
         .iter()
         .map(|path| found.remove(path).unwrap_or_default())

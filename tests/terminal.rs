@@ -89,7 +89,7 @@ made 1 check in out\n";
     let [out, _] = told(&show, "check rigs/mate -v", 0);
     let want = "mate: 1 joint, 0 errors, 0 warnings
   joint  on     limits     safe       worst jut  worst gap
-  arm    torso  -90 to 90  -90 to 90  -          -
+  arm    torso  -90 to 90  -90 to 90  -          3 % at 87
 made 1 check in out\n";
     assert_eq!(out, want);
     // Torso and arm are not of one colour: where they are joined that is a finding on the arm.
