@@ -46,6 +46,7 @@ mod posed_measures;
 #[path = "support/raster_law.rs"]
 mod raster_law;
 mod reading;
+mod readme;
 mod review;
 mod scheduler;
 mod schema;
@@ -56,5 +57,6 @@ mod sheets;
 mod slow_path;
 mod small;
 mod support;
+mod terminal;
 mod third_party_art;
 mod watch;

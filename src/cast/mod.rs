@@ -51,7 +51,7 @@ mod value;
 mod view;
 
 pub use guides::{Chart, Crop, Edge, Guides, Landmark, LandmarkPlace, Length, Note};
-pub use keys::{FileKind, Form, Key, KeyPlace, Kind, Usual, find_keys};
+pub use keys::{FileKind, Form, Key, KeyPlace, Kind, TOPICS, Topic, Usual, find_keys};
 pub use lint::{Allowed, LINT_CHECKS, LintLimits};
 pub use member::{load_member, member_key};
 pub use norms::{Checked, Norm, Source, norms, opposite};
