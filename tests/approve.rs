@@ -42,7 +42,7 @@ fn poses_parts_and_causes_are_approved_one_by_one() {
     assert_eq!(found.causes[1].poses, ["ship_dog/ship_dog/wag_high"]);
 
     let text = demo.run(
-        "approve rigs/ship_dog --scale 0.12 --progress none --part mouth",
+        "approve rigs/ship_dog --scale 0.12 --progress none --part mouth -v",
         0,
     );
     assert!(

@@ -27,7 +27,7 @@ fn place(name: &str) -> PathBuf {
 }
 
 /// Runs a scenario; what it prints is told when it fails, and its figures always.
-fn scenario(name: &str, folder: &Path) {
+pub fn scenario(name: &str, folder: &Path) {
     // One browser at a time: what a scenario counts in a second must not wait for another's.
     static ALONE: std::sync::Mutex<()> = std::sync::Mutex::new(());
     let _alone = ALONE

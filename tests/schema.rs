@@ -1,7 +1,7 @@
-//! The JSON Schemas of the files that people write, held to an independent validator of draft 7: check-jsonschema
-//! (PyPI, `tests/support/setup.sh` installs it).
+//! The JSON Schemas of the files that people write, held to two independent validators of draft 7: check-jsonschema,
+//! which tells places, and taplo, which editors use (both PyPI, `tests/support/setup.sh` installs them).
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -25,6 +25,28 @@ fn schemas(folder: &Path) {
     let mut command = Command::new(env!("CARGO_BIN_EXE_layfig"));
     let done = command.arg("schema").arg("--out").arg(folder).output();
     assert!(done.expect("the program starts").status.success());
+}
+
+/// The files of a kind in which taplo finds a mistake.
+fn wrong_to_taplo(folder: &Path, kind: FileKind, files: &[PathBuf]) -> BTreeSet<PathBuf> {
+    let schema = folder.join(format!("{}.schema.json", kind.name()));
+    let mut wrong = BTreeSet::new();
+    for files in files.chunks(200) {
+        let mut command = Command::new(root().join("target/tools/venv/bin/taplo"));
+        command.args(["lint", "--no-auto-config", "--colors", "never", "--schema"]);
+        command
+            .arg(format!("file://{}", schema.display()))
+            .args(files);
+        let done = command.output().expect("taplo starts");
+        let told = String::from_utf8_lossy(&done.stderr);
+        let before = wrong.len();
+        for line in told.lines().filter(|line| line.contains("invalid file")) {
+            let (_, path) = line.split_once("path=\"").expect("a path");
+            wrong.insert(PathBuf::from(path.trim_end_matches('"')));
+        }
+        assert_eq!(done.status.success(), wrong.len() == before, "{told}");
+    }
+    wrong
 }
 
 /// What is found in files of a kind: for each that is not as the schema says, places and messages.
@@ -63,6 +85,11 @@ fn judged(kind: FileKind, texts: &[String]) -> Vec<Vec<String>> {
     };
     let files: Vec<PathBuf> = texts.iter().enumerate().map(file).collect();
     let mut found = found(folder.path(), kind, &files);
+    let wrong = wrong_to_taplo(folder.path(), kind, &files);
+    for (path, text) in files.iter().zip(texts) {
+        let same = found.contains_key(path) == wrong.contains(path);
+        assert!(same, "{kind:?}: taplo differs of {text:?}");
+    }
     files
         .iter()
         .map(|path| found.remove(path).unwrap_or_default())
@@ -106,9 +133,9 @@ fn the_demo_cast_is_as_they_say() {
     for entry in fs::read_dir(root().join("poses")).expect("poses") {
         add(FileKind::Poses, entry.expect("a list").path());
     }
-    for folder in fs::read_dir(root().join("rigs")).expect("rigs") {
-        let folder = folder.expect("a member").path();
-        for entry in fs::read_dir(&folder).into_iter().flatten() {
+    for member in fs::read_dir(root().join("rigs")).expect("rigs") {
+        let member = member.expect("a member").path();
+        for entry in fs::read_dir(&member).into_iter().flatten() {
             let path = entry.expect("a file").path();
             if path.ends_with("rig.toml") {
                 add(FileKind::Rig, path);
@@ -122,6 +149,8 @@ fn the_demo_cast_is_as_they_say() {
     for kind in FileKind::ALL {
         let found = found(folder.path(), kind, &files[kind.name()]);
         assert!(found.is_empty(), "{found:#?}");
+        let wrong = wrong_to_taplo(folder.path(), kind, &files[kind.name()]);
+        assert!(wrong.is_empty(), "{wrong:?}");
     }
 }
 

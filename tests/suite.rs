@@ -36,6 +36,7 @@ mod mutants;
 mod night;
 #[path = "support/nights.rs"]
 mod nights;
+mod per_view;
 #[path = "support/planes.rs"]
 mod planes;
 mod planted_edits;
@@ -45,6 +46,7 @@ mod posed_measures;
 #[path = "support/raster_law.rs"]
 mod raster_law;
 mod reading;
+mod readme;
 mod review;
 mod scheduler;
 mod schema;
@@ -55,5 +57,6 @@ mod sheets;
 mod slow_path;
 mod small;
 mod support;
+mod terminal;
 mod third_party_art;
 mod watch;

@@ -218,8 +218,9 @@ impl Plan {
         choice: &Choice,
         wanted: &mut dyn FnMut(&Name) -> bool,
     ) {
-        let shared = Arc::new(own_list(list, sheet));
         for view in views(sheet.kind, &subject.member, Some(sheet), choice) {
+            let seen = list.in_view(subject.member.views[view].name.as_deref());
+            let shared = Arc::new(own_list(&seen, sheet));
             let own = MemberView::new(subject, view).name().list(&list.key);
             let name = own.sheet(&sheet.name);
             if !wanted(&name) {
@@ -235,7 +236,7 @@ impl Plan {
                 let chosen = chosen(&shared, both, choice.only, &mut filtered);
                 (Arc::clone(&shared), chosen)
             } else {
-                let all: Vec<&Pose> = list.poses.iter().collect();
+                let all: Vec<&Pose> = seen.poses.iter().collect();
                 let mut poses = shown(sheet.kind, &self.models[model], Some(sheet), &all);
                 for pose in &mut poses {
                     pose.palette = sheet.palette.unwrap_or(pose.palette);

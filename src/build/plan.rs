@@ -59,6 +59,7 @@ impl Plan {
                 let model = MemberView::new(subject, view);
                 let at = plan.models.len();
                 for list in &subject.lists {
+                    let list = &list.in_view(model.view_name());
                     let (section, left_out) = take(at, &model, list, choice, &mut used, &mut names);
                     plan.left_out.extend(left_out);
                     if !section.poses.is_empty() || !section.sweeps.is_empty() {

@@ -7,7 +7,7 @@ use indexmap::IndexMap;
 use super::pose::PoseDraft;
 use super::report::Report;
 use super::tree::{in_words, loops};
-use super::{LeftOut, NameId, Pose, PoseEntry, names};
+use super::{CompareSettings, InView, LeftOut, NameId, Pose, PoseEntry, names};
 use crate::diag::{Problem, Span, quoted};
 
 /// How much a list may grow when its poses are written out in full, in settings.
@@ -170,17 +170,91 @@ pub(super) fn resolve(
 
 /// How many settings a pose has.
 pub(super) fn count(pose: &Pose) -> usize {
-    pose.entries().count()
+    let in_views = pose.views.iter().map(|one| POSE + count(&one.pose));
+    pose.entries().count() + in_views.sum::<usize>()
 }
 
 impl PoseDraft<'_> {
     fn on(self, base: &Pose) -> Pose {
+        let mut base = base.clone();
+        for one in &mut base.views {
+            one.palette = one.palette.filter(|_| self.palette.is_none());
+            one.mirror = one.mirror.filter(|_| self.mirror.is_none());
+        }
         Pose {
             palette: self.palette.unwrap_or(base.palette),
             mirror: self.mirror.unwrap_or(base.mirror),
-            ..inherit(Some(base), self.pose)
+            ..inherit(Some(&base), self.pose)
         }
     }
+}
+
+impl InView {
+    /// The pose as this view sees it.
+    pub(super) fn over(&self, pose: &Pose) -> Pose {
+        let own = self.pose.clone();
+        let CompareSettings {
+            colour,
+            edge,
+            pixels,
+            scale,
+        } = own.compare;
+        let compare = CompareSettings {
+            colour: colour.or(pose.compare.colour),
+            edge: edge.or(pose.compare.edge),
+            pixels: pixels.or(pose.compare.pixels),
+            scale: scale.or(pose.compare.scale),
+        };
+        Pose {
+            name: pose.name.clone(),
+            span: pose.span,
+            note: own.note.clone().or_else(|| pose.note.clone()),
+            palette: self.palette.unwrap_or(pose.palette),
+            mirror: self.mirror.unwrap_or(pose.mirror),
+            compare,
+            views: Vec::new(),
+            ..inherit(Some(pose), own)
+        }
+    }
+
+    /// What is left of it under what a pose that inherits it says of all views.
+    fn under(&self, own: &Pose) -> Self {
+        fn left<T>(table: &mut Vec<PoseEntry<T>>, own: &[PoseEntry<T>]) {
+            table.retain(|said| own.iter().all(|over| over.part != said.part));
+        }
+        let mut under = self.clone();
+        let pose = &mut under.pose;
+        left(&mut pose.turn, &own.turn);
+        left(&mut pose.shift, &own.shift);
+        left(&mut pose.scale, &own.scale);
+        left(&mut pose.skew, &own.skew);
+        left(&mut pose.depth, &own.depth);
+        left(&mut pose.sides, &own.sides);
+        left(&mut pose.replace, &own.replace);
+        // Neither is inherited.
+        pose.note = None;
+        pose.compare = CompareSettings::default();
+        under
+    }
+}
+
+/// What single views see otherwise: what is inherited, under what the pose says of all views, then its own.
+fn views(base: &Pose, own: &Pose) -> Vec<InView> {
+    let mut all: Vec<InView> = base.views.iter().map(|one| one.under(own)).collect();
+    for one in &own.views {
+        match all.iter_mut().find(|other| other.view == one.view) {
+            Some(other) => {
+                *other = InView {
+                    view: one.view.clone(),
+                    pose: inherit(Some(&other.pose), one.pose.clone()),
+                    palette: one.palette.or(other.palette),
+                    mirror: one.mirror.or(other.mirror),
+                }
+            }
+            None => all.push(one.clone()),
+        }
+    }
+    all
 }
 
 /// The pose in full: what it inherits, then what it says itself. Palette and mirror are those of the base.
@@ -188,6 +262,7 @@ pub(super) fn inherit(base: Option<&Pose>, own: Pose) -> Pose {
     let Some(base) = base else {
         return own;
     };
+    let views = views(base, &own);
     let about: HashSet<NameId> = own.sides.iter().map(|side| side.part).collect();
     let mut sides = base.sides.clone();
     sides.retain(|side| !about.contains(&side.part));
@@ -202,6 +277,7 @@ pub(super) fn inherit(base: Option<&Pose>, own: Pose) -> Pose {
         replace: merge(&base.replace, own.replace),
         palette: base.palette,
         mirror: base.mirror,
+        views,
         ..own
     }
 }

@@ -51,13 +51,15 @@ mod value;
 mod view;
 
 pub use guides::{Chart, Crop, Edge, Guides, Landmark, LandmarkPlace, Length, Note};
-pub use keys::{FileKind, Form, Key, KeyPlace, Kind, Usual, find_keys};
+pub use keys::{FileKind, Form, Key, KeyPlace, Kind, TOPICS, Topic, Usual, find_keys};
 pub use lint::{Allowed, LINT_CHECKS, LintLimits};
 pub use member::{load_member, member_key};
 pub use norms::{Checked, Norm, Source, norms, opposite};
 pub use paper::{LONGEST_SIDE, PageSetup, Paper, SHORTEST_SIDE, Stock, Way};
 pub use pose_list::load_poses;
-pub use poses::{LeftOut, ListSheet, Pose, PoseEntry, PoseList, Said, Side, Sweep, SweepAxis};
+pub use poses::{
+    InView, LeftOut, ListSheet, Pose, PoseEntry, PoseList, Said, Side, Sweep, SweepAxis,
+};
 pub use roster::{Leads, leads_to, load_cast, rigs_in};
 pub use sheet_kind::{SheetKind, SheetSpec};
 pub use types::*;

@@ -1,6 +1,7 @@
 //! `[pose.<name>]`, as it is written.
 
 use std::collections::HashMap;
+use std::rc::Rc;
 
 use indexmap::IndexSet;
 
@@ -11,7 +12,7 @@ use super::report::Report;
 use super::tables::table;
 use super::tree::Tree;
 use super::value::{number, pair, scale, text};
-use super::{Member, NameId, Part, PartId, Pose, PoseEntry, Side, View, compare, names};
+use super::{InView, Member, NameId, Part, PartId, Pose, PoseEntry, Side, View, compare, names};
 use crate::diag::{Problem, Span, quoted};
 
 /// What a pose says itself; nothing is inherited yet.
@@ -29,9 +30,11 @@ pub(super) struct PoseDraft<'t> {
 /// A member as poses see it.
 pub(super) struct Known<'m> {
     pub member: &'m Member,
-    by_name: HashMap<&'m str, NameId>,
+    by_name: Rc<HashMap<&'m str, NameId>>,
     /// For each view, what carries what.
-    trees: Vec<Tree>,
+    trees: Rc<Vec<Tree>>,
+    /// The only view that is spoken of.
+    only: Option<usize>,
 }
 
 impl<'m> Known<'m> {
@@ -41,13 +44,30 @@ impl<'m> Known<'m> {
             let parents = view.parts.iter().map(|part| part.parent.map(PartId::at));
             Tree::new(&parents.collect::<Vec<_>>())
         };
+        let by_name = names.map(|(at, text)| (text.as_str(), NameId::of(at)));
         Self {
             member,
-            by_name: names
-                .map(|(at, text)| (text.as_str(), NameId::of(at)))
-                .collect(),
-            trees: member.views.iter().map(tree).collect(),
+            by_name: Rc::new(by_name.collect()),
+            trees: Rc::new(member.views.iter().map(tree).collect()),
+            only: None,
         }
+    }
+
+    /// The same, where one view alone is spoken of.
+    fn within(&self, view: usize) -> Self {
+        Self {
+            member: self.member,
+            by_name: Rc::clone(&self.by_name),
+            trees: Rc::clone(&self.trees),
+            only: Some(view),
+        }
+    }
+
+    /// The views that are spoken of, with what carries what in them.
+    fn views(&self) -> impl Iterator<Item = (&'m View, &Tree)> {
+        let all = self.member.views.iter().zip(&*self.trees).enumerate();
+        let spoken = move |at| self.only.is_none_or(|only| only == at);
+        all.filter(move |(at, _)| spoken(*at)).map(|(_, view)| view)
     }
 
     /// The part of this name; an unknown one is reported.
@@ -57,6 +77,17 @@ impl<'m> Known<'m> {
             let known = self.member.names.iter().map(String::as_str);
             let hint = names::hint(name, known, "the member has no parts", report);
             report.push(Problem::error(span, format!("unknown part {}", quoted(name))).hint(hint));
+        }
+        if let (Some(part), Some(only)) = (found, self.only)
+            && self.all(part).next().is_none()
+        {
+            let view = self.member.views[only].name.as_deref().unwrap_or_default();
+            let message = format!(
+                "view {} has no part {}, so this does nothing",
+                quoted(view),
+                quoted(name)
+            );
+            report.push(Problem::warning(span, message).hint("leave it out"));
         }
         found
     }
@@ -68,7 +99,7 @@ impl<'m> Known<'m> {
 
     /// The parts of this name, with their views.
     pub fn all(&self, part: NameId) -> impl Iterator<Item = (&'m View, &'m Part)> {
-        let views = self.member.views.iter();
+        let views = self.views().map(|(view, _)| view);
         views.filter_map(move |view| Some((view, &view.parts[view.by_name[part.at()]?.at()])))
     }
 
@@ -107,11 +138,31 @@ pub(super) fn pose<'t>(
     report: &mut Report,
 ) -> PoseDraft<'t> {
     names::check(declared.name, "pose", declared.name_span, report);
-    let all = &mut fields;
-    let from = all.text("from", report);
-    let mut pose = Pose {
-        name: declared.name.to_owned(),
-        span: Some(declared.name_span),
+    let from = fields.text("from", report);
+    let (mut pose, palette, mirror) = settings(&mut fields, known, report);
+    pose.name = declared.name.to_owned();
+    pose.span = Some(declared.name_span);
+    pose.palette = palette.unwrap_or(0);
+    pose.mirror = mirror.unwrap_or(false);
+    pose.views = in_views(&mut fields, known, report);
+    fields.finish(report);
+    PoseDraft {
+        name: declared.name,
+        span: declared.name_span,
+        from,
+        palette,
+        mirror,
+        pose,
+    }
+}
+
+/// Reads what a pose says of all views, or of one, with its palette and mirror.
+fn settings(
+    all: &mut Fields<'_>,
+    known: &Known<'_>,
+    report: &mut Report,
+) -> (Pose, Option<usize>, Option<bool>) {
+    let pose = Pose {
         note: all.words("note", report),
         turn: each(all, "turn", known, report, |entry, report| {
             let turn = number(&entry.field, &entry.what, report)?;
@@ -139,18 +190,44 @@ pub(super) fn pose<'t>(
     let palette = all.take("palette");
     let palette = palette.and_then(|value| self::palette(&value, known, report));
     let mirror = all.flag("mirror", report);
-    pose.palette = palette.unwrap_or(0);
-    pose.mirror = mirror.unwrap_or(false);
-    pose.compare = compare::of_pose(all, report);
-    fields.finish(report);
-    PoseDraft {
-        name: declared.name,
-        span: declared.name_span,
-        from,
-        palette,
-        mirror,
-        pose,
+    let compare = compare::of_pose(all, report);
+    (Pose { compare, ..pose }, palette, mirror)
+}
+
+/// Reads what a pose says of single views.
+fn in_views(fields: &mut Fields<'_>, known: &Known<'_>, report: &mut Report) -> Vec<InView> {
+    let outer = fields.take("view");
+    let outer = outer.and_then(|field| table(&field, "\"view\"", report));
+    let mut all = Vec::new();
+    for field in outer.into_iter().flat_map(|outer| outer.all()) {
+        let what = format!("\"view\" of {}", quoted(field.name));
+        let Some(mut inner) = table(&field, &what, report) else {
+            continue;
+        };
+        let views = &known.member.views;
+        let names = views.iter().filter_map(|view| view.name.as_deref());
+        let Some(at) = (views.iter()).position(|view| view.name.as_deref() == Some(field.name))
+        else {
+            let hint = names::hint(
+                field.name,
+                names,
+                "the member has no views with names",
+                report,
+            );
+            let message = format!("unknown view {}", quoted(field.name));
+            report.push(Problem::error(field.name_span, message).hint(hint));
+            continue;
+        };
+        let (pose, palette, mirror) = settings(&mut inner, &known.within(at), report);
+        inner.finish(report);
+        all.push(InView {
+            view: field.name.to_owned(),
+            pose,
+            palette,
+            mirror,
+        });
     }
+    all
 }
 
 /// An entry of a table whose keys are parts.
@@ -246,8 +323,8 @@ fn check_side(
         report.push(Problem::error(field.span, message).hint("name another part"));
         return None;
     }
-    let views = known.member.views.iter().zip(&known.trees);
-    let mut both = views
+    let mut both = known
+        .views()
         .filter_map(|(view, tree)| {
             let [part, other] = [part, other].map(|name| view.by_name[name.at()]);
             Some(tree.carries(part?.at(), other?.at()))

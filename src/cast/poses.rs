@@ -1,6 +1,8 @@
 //! Validated pose lists.
 
+use std::borrow::Cow;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use serde::Serialize;
 
@@ -85,6 +87,27 @@ pub struct Pose {
     pub mirror: bool,
     /// How its picture is compared with the approved one; not inherited.
     pub compare: CompareSettings,
+    /// What single views see otherwise.
+    pub views: Vec<InView>,
+}
+
+/// What a pose says of one view, over all else that it says.
+#[derive(Clone, Debug, Default)]
+pub struct InView {
+    /// The view's name.
+    pub view: String,
+    /// Its settings; their palette and mirror mean nothing.
+    pub pose: Pose,
+    /// In place of the pose's own.
+    pub palette: Option<usize>,
+    /// In place of the pose's own.
+    pub mirror: Option<bool>,
+}
+
+impl InView {
+    fn fits(&self, member: &Member) -> bool {
+        self.pose.fits(member) && self.palette.unwrap_or(0) < member.palettes.len().max(1)
+    }
 }
 
 impl Pose {
@@ -99,6 +122,21 @@ impl Pose {
         let mut all = self.entries();
         all.all(|(_, part, _, said)| known(part) && fits(said))
             && self.palette < member.palettes.len().max(1)
+            && self.views.iter().all(|one| one.fits(member))
+    }
+
+    /// The pose as one view sees it.
+    #[must_use]
+    pub fn in_view(&self, view: Option<&str>) -> Cow<'_, Self> {
+        let here = self.views.iter().find(|one| Some(&*one.view) == view);
+        match here {
+            Some(here) => Cow::Owned(here.over(self)),
+            None if self.views.is_empty() => Cow::Borrowed(self),
+            None => Cow::Owned(Self {
+                views: Vec::new(),
+                ..self.clone()
+            }),
+        }
     }
 
     /// All its entries: the key of their table, the part, the place, the value.
@@ -216,6 +254,20 @@ impl ListSheet {
 }
 
 impl PoseList {
+    /// The list as one view sees it.
+    #[must_use]
+    pub fn in_view(self: &Arc<Self>, view: Option<&str>) -> Arc<Self> {
+        if self.all().all(|pose| pose.views.is_empty()) {
+            return Arc::clone(self);
+        }
+        let mut seen = (**self).clone();
+        let swept = seen.sweeps.iter_mut().flat_map(|sweep| &mut sweep.poses);
+        for pose in seen.poses.iter_mut().chain(swept) {
+            *pose = pose.in_view(view).into_owned();
+        }
+        Arc::new(seen)
+    }
+
     /// Its poses, then those of its sweeps.
     pub fn all(&self) -> impl Iterator<Item = &Pose> {
         let swept = self.sweeps.iter().flat_map(|sweep| &sweep.poses);

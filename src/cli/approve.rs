@@ -5,11 +5,12 @@ use std::path::PathBuf;
 use clap::Args;
 use serde_json::json;
 
-use super::args::{ChoiceArgs, InputArgs, RunningArgs};
+use super::args::{ChoiceArgs, DetailArgs, InputArgs, RunningArgs};
 use super::compare::{ComparingArgs, Ready};
 use super::console::Console;
 use super::exit::Exit;
 use super::progress::Reporter;
+use super::terminal::count;
 use crate::build::{self, Failure, Filter, Job};
 use crate::compare::OpenSet;
 use crate::compare::{
@@ -28,6 +29,8 @@ pub struct ApproveArgs {
     comparing: ComparingArgs,
     #[command(flatten)]
     which: WhichArgs,
+    #[command(flatten)]
+    detail: DetailArgs,
 }
 
 /// What to approve. With `--pose` alone: these poses.
@@ -147,7 +150,7 @@ pub fn run(typed: &ApproveArgs, running: &RunningArgs) -> Exit {
             &console,
             comparison,
             &acts,
-            which.prune,
+            (which.prune, typed.detail.verbose),
             &mut failed,
         );
     }
@@ -181,9 +184,13 @@ pub fn run(typed: &ApproveArgs, running: &RunningArgs) -> Exit {
     }
     ready.show.look = stale > 0;
     total = total.max(approved);
-    ready
-        .show
-        .end(&console, &place, ("approval", approved, total), &failed)
+    let sort = ("approval", approved, total);
+    ready.show.end_with(&console, &place, sort, &failed, || {
+        // Each member told of its own.
+        if total == 0 && !which.prune {
+            console.result("nothing was approved");
+        }
+    })
 }
 
 /// What the flags say of a pose: what to do, nothing, or why it is left as it is although its part
@@ -277,7 +284,7 @@ fn promote(
     console: &Console,
     comparison: &Comparison,
     acts: &[(&PoseComparison, Act)],
-    prune: bool,
+    (prune, verbose): (bool, bool),
     failed: &mut Vec<(String, Failure)>,
 ) -> usize {
     let Some(known) = ready.sets.get(&comparison.member) else {
@@ -325,7 +332,8 @@ fn promote(
             Err(failure) => failed.push((name.clone(), failure)),
         }
     }
-    let count = entries.len();
+    let made = entries.len();
+    let mut removed = 0;
     let changed = open.change(|manifest| {
         for (_, (key, seen, rig)) in &entries {
             manifest.rigs.insert(seen.rig.clone(), rig.clone());
@@ -350,10 +358,11 @@ fn promote(
     let done = changed.and_then(|set| {
         if prune {
             for name in open.prune()? {
-                console.remark(
-                    false,
-                    &format!("removed  {}", set.folder.join(name).display()),
-                );
+                removed += 1;
+                if verbose {
+                    let file = set.folder.join(name);
+                    console.remark(false, &format!("removed  {}", file.display()));
+                }
             }
         }
         Ok(())
@@ -370,29 +379,52 @@ fn promote(
     for (name, _) in &entries {
         console.object(|| json!({ "approved": name }));
     }
+    let [mut same, mut refused, mut forgotten] = [0, 0, 0];
     for (pose, act) in acts {
-        match act {
-            // Those that were the same anyway are no news.
-            Act::Approve if pose.state == State::Identical => {}
-            Act::Approve => console.result(&format!("approved  {}", pose.pose)),
+        let told = match act {
+            Act::Approve => {
+                same += usize::from(pose.state == State::Identical);
+                format!("approved  {}", pose.pose)
+            }
             Act::Forget => {
-                console.result(&format!("forgotten  {}", pose.pose));
+                forgotten += 1;
                 console.object(|| json!({ "forgotten": pose.pose }));
+                format!("forgotten  {}", pose.pose)
             }
             Act::Reject(rejection) => {
+                refused += 1;
+                console.object(|| json!({ "refused": pose.pose, "note": rejection.note }));
                 let note = if rejection.note.is_empty() {
                     String::new()
                 } else {
                     format!(": {}", crate::diag::clean(&rejection.note))
                 };
-                console.result(&format!("refused  {}{note}", pose.pose));
-                console.object(|| json!({ "refused": pose.pose, "note": rejection.note }));
+                format!("refused  {}{note}", pose.pose)
             }
+        };
+        if verbose {
+            console.result(&told);
         }
     }
-    count
-        + acts
-            .iter()
-            .filter(|(_, a)| !matches!(a, Act::Approve))
-            .count()
+    let mut done: Vec<String> = Vec::new();
+    if made > 0 {
+        let same = match same {
+            0 => String::new(),
+            same if same == made => ", the same as before".to_owned(),
+            same => format!(", {same} the same as before"),
+        };
+        done.push(format!("approved {}{same}", count(made, "picture")));
+    }
+    let others = [
+        ("refused", refused, "picture"),
+        ("forgot", forgotten, "pose"),
+        ("removed", removed, "file"),
+    ];
+    let others = others.iter().filter(|(_, number, _)| *number > 0);
+    done.extend(others.map(|(verb, number, noun)| format!("{verb} {}", count(*number, noun))));
+    if !done.is_empty() {
+        let (member, folder) = (&comparison.member, known.folder.display());
+        console.result(&format!("{member}: {} in {folder}", done.join("; ")));
+    }
+    made + refused + forgotten
 }

@@ -89,6 +89,15 @@ pub struct OutputArgs {
     pub out: PathBuf,
 }
 
+/// How much is told.
+#[derive(Clone, Copy, Debug, Args)]
+#[command(next_help_heading = "Running")]
+pub struct DetailArgs {
+    /// Tell of everything, not only of what asks for a look
+    #[arg(long, short)]
+    pub verbose: bool,
+}
+
 /// How to run.
 #[derive(Clone, Debug, Args)]
 #[command(next_help_heading = "Running")]

@@ -3,14 +3,16 @@
 use clap::Args;
 use serde_json::json;
 
-use super::args::{ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
+use super::args::{ChoiceArgs, DetailArgs, InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use super::ranges::{safe, span, worst};
 use super::show::{Show, Sorts};
+use super::terminal::count;
 use super::watch::{self, WatchArgs};
 use crate::build::{self, Checked, Event, Only};
-use crate::check::Range;
+use crate::cast::Measure;
+use crate::check::{Curve, Finding, Range};
 use crate::diag::Severity;
 
 /// Arguments of `layfig check`.
@@ -30,6 +32,8 @@ pub struct CheckArgs {
     output: OutputArgs,
     #[command(flatten)]
     watching: WatchArgs,
+    #[command(flatten)]
+    detail: DetailArgs,
 }
 
 /// Runs it.
@@ -71,15 +75,15 @@ fn once(typed: &CheckArgs, running: &RunningArgs) -> Exit {
         &names,
         make,
         |show, _, checked| {
-            print_findings(&console, show, &checked);
+            print_findings(&console, show, &checked, typed.detail);
             let mut all = checked.findings.list.iter();
             show.look |= all.any(|f| f.severity == Severity::Error);
         },
     )
 }
 
-/// One view: its findings, then the safe ranges of its joints.
-fn print_findings(console: &Console, show: &Show, checked: &Checked) {
+/// One view: its findings, then the safe ranges of joints that are worth a look.
+fn print_findings(console: &Console, show: &Show, checked: &Checked, detail: DetailArgs) {
     let findings = &checked.findings;
     for (finding, picture) in findings.list.iter().zip(&checked.pictures) {
         let mut problem = finding.problem();
@@ -93,19 +97,32 @@ fn print_findings(console: &Console, show: &Show, checked: &Checked) {
             json!({ "finding": build::finding_json(finding, picture.as_deref()), "view": checked.name })
         });
     }
-    console.result(&checked.name);
-    for line in table(&findings.ranges) {
-        console.result(&format!("  {line}"));
-    }
     let of = |severity| {
         let list = findings.list.iter();
         list.filter(|f| f.severity == severity).count()
     };
     let (errors, warnings) = (of(Severity::Error), of(Severity::Warning));
+    let all = findings.ranges.len();
+    let shown: Vec<&Range> = findings
+        .ranges
+        .iter()
+        .filter(|range| detail.verbose || asks(range, &findings.list))
+        .collect();
+    let quiet = match all - shown.len() {
+        0 => "",
+        1 => "; 1 is safe to its limits (-v shows all)",
+        quiet => &format!("; {quiet} are safe to their limits (-v shows all)"),
+    };
     console.result(&format!(
-        "  {} joints, {errors} errors, {warnings} warnings",
-        findings.ranges.len()
+        "{}: {}, {}, {}{quiet}",
+        checked.name,
+        count(all, "joint"),
+        count(errors, "error"),
+        count(warnings, "warning"),
     ));
+    if !shown.is_empty() {
+        console.table(&table(&shown));
+    }
     console.object(|| {
         json!({
             "checked": checked.name,
@@ -117,13 +134,19 @@ fn print_findings(console: &Console, show: &Show, checked: &Checked) {
     });
 }
 
-/// The safe ranges, a line for each joint.
-fn table(ranges: &[Range]) -> Vec<String> {
-    let mut rows: Vec<Vec<String>> = vec![
-        ["joint", "on", "limits", "safe", "worst jut", "worst gap"]
-            .map(str::to_owned)
-            .to_vec(),
-    ];
+/// True of a joint that is not safe to its limits, is beyond a warning limit somewhere, or is what a finding is about.
+fn asks(range: &Range, found: &[Finding]) -> bool {
+    let beyond = |(_, curve, limits): &(Measure, Curve, Option<[f64; 2]>)| {
+        limits.is_some_and(|[warning, _]| curve.worst.value > warning)
+    };
+    let told = |finding: &Finding| finding.parts.first() == Some(&range.part);
+    range.safe != Some(range.limits) || range.curves.iter().any(beyond) || found.iter().any(told)
+}
+
+/// The safe ranges, a row for each joint.
+fn table(ranges: &[&Range]) -> Vec<Vec<String>> {
+    let head = ["joint", "on", "limits", "safe", "worst jut", "worst gap"];
+    let mut rows: Vec<Vec<String>> = vec![head.map(str::to_owned).to_vec()];
     for range in ranges {
         let mut row = vec![
             range.part.clone(),
@@ -134,22 +157,5 @@ fn table(ranges: &[Range]) -> Vec<String> {
         row.extend(range.curves.iter().map(|(_, curve, _)| worst(curve.worst)));
         rows.push(row);
     }
-    if rows.len() == 1 {
-        return Vec::new();
-    }
-    let wide = |k: usize| {
-        let cells = rows.iter().filter_map(|r| r.get(k));
-        cells.map(|c| c.chars().count()).max().unwrap_or(0)
-    };
-    let widths: Vec<usize> = (0..rows[0].len()).map(wide).collect();
-    rows.iter()
-        .map(|row| {
-            let cells: Vec<String> = row
-                .iter()
-                .zip(&widths)
-                .map(|(cell, &w)| format!("{cell:<w$}"))
-                .collect();
-            cells.join("  ").trim_end().to_owned()
-        })
-        .collect()
+    rows
 }

@@ -5,17 +5,18 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde_json::json;
 
-use super::args::{self, ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
+use super::args::{self, ChoiceArgs, DetailArgs, InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use super::progress::Reporter;
 use super::render::GrowArgs;
 use super::review;
 use super::show::Show;
+use super::terminal::count;
 use crate::build::{self, CompareStyle, Compared, Failure, Job, Only, Round, Sets};
 use crate::cast::Member;
 use crate::compare::ApprovedSet;
-use crate::compare::{Comparison, PoseComparison, State};
+use crate::compare::{Comparison, PoseComparison, State, is_own};
 use crate::diag::{Place, Problem};
 use crate::solve::Puppet;
 
@@ -33,6 +34,8 @@ pub struct CompareArgs {
     /// Make the review page of what was compared as well, in `review` in that folder
     #[arg(long, help_heading = "Output")]
     review: bool,
+    #[command(flatten)]
+    detail: DetailArgs,
 }
 
 /// With what, and how large.
@@ -172,7 +175,7 @@ pub fn run(typed: &CompareArgs, running: &RunningArgs) -> Exit {
         let Some(set) = ready.sets.get(&comparison.member) else {
             continue;
         };
-        print_comparison(&console, comparison, &set.folder);
+        print_comparison(&console, comparison, &set.folder, typed.detail);
         match build::write_comparison(comparison, set, out) {
             Ok(path) => console.object(|| {
                 json!({
@@ -216,32 +219,24 @@ fn clash(ready: &mut Ready, out: &std::path::Path) -> bool {
     ready.show.clash(&files)
 }
 
-/// Tells of a comparison.
-pub(super) fn print_comparison(console: &Console, comparison: &Comparison, set: &Path) {
+/// Tells of a comparison: how many poses are how, then a table of why.
+fn print_comparison(console: &Console, comparison: &Comparison, set: &Path, detail: DetailArgs) {
     for remark in &comparison.remarks {
         console.remark(true, &format!("{}: {remark}", comparison.member));
     }
-    let causes = comparison.causes.iter();
-    for cause in causes.filter(|c| !c.poses.is_empty()) {
-        let count = cause.poses.len();
-        let plural = if count == 1 { "pose" } else { "poses" };
-        console.result(&format!(
-            "{}: {count} {plural} because of {} ({})",
-            comparison.member, cause.subject, cause.text
-        ));
+    console.result(&format!("{}: {}", comparison.member, counts(comparison)));
+    let rows = table(comparison);
+    if rows.len() > 1 {
+        console.table(&rows);
     }
-    for pose in comparison.poses.iter().filter(|p| p.state.asks()) {
-        console.result(&line(pose));
+    let asking = comparison.poses.iter().filter(|p| p.state.asks());
+    for pose in asking.filter(|p| detail.verbose || p.rejected.is_some()) {
+        console.result(&format!("  {}", line(pose)));
     }
     let silent = comparison.causes.iter().filter(|c| c.poses.is_empty());
     let silent: Vec<&str> = silent.map(|c| c.subject.as_str()).collect();
     if !silent.is_empty() {
-        let some = match silent[..] {
-            [ref first @ .., _] if first.len() >= 6 => {
-                format!("{} and {} more", silent[..6].join(", "), silent.len() - 6)
-            }
-            _ => silent.join(", "),
-        };
+        let some = first(&silent, 6);
         console.remark(
             false,
             &format!(
@@ -256,31 +251,77 @@ pub(super) fn print_comparison(console: &Console, comparison: &Comparison, set: 
             &format!(
                 "{}: {} in {} that no approved pose needs; layfig approve --prune removes them",
                 comparison.member,
-                match comparison.orphans.len() {
-                    1 => "1 file".to_owned(),
-                    n => format!("{n} files"),
-                },
+                count(comparison.orphans.len(), "file"),
                 set.display()
             ),
         );
     }
-    console.result(&format!("{}: {}", comparison.member, counts(comparison)));
+}
+
+/// What asks for a look, by cause: those that changed pictures, then what no cause is known of, by state and reason.
+fn table(comparison: &Comparison) -> Vec<Vec<String>> {
+    let mut rows = vec![["cause", "poses", "parts"].map(str::to_owned).to_vec()];
+    let mut row = |why: String, poses: &[&PoseComparison], about: &[String]| {
+        let names: Vec<&str> = poses.iter().map(|p| p.name.as_str()).collect();
+        let mut parts: Vec<&str> = about.iter().map(String::as_str).collect();
+        if parts.is_empty() {
+            let own = poses.iter().flat_map(|p| &p.parts).filter(|p| is_own(p));
+            for part in own.map(|p| p.part.as_str()) {
+                if !parts.contains(&part) {
+                    parts.push(part);
+                }
+            }
+        }
+        let poses = format!("{}: {}", names.len(), first(&names, 3));
+        rows.push(vec![why, poses, first(&parts, 3)]);
+    };
+    for cause in comparison.causes.iter().filter(|c| !c.poses.is_empty()) {
+        let poses = comparison.poses.iter();
+        let poses = poses.filter(|p| cause.poses.contains(&p.pose) && p.state.asks());
+        let poses: Vec<&PoseComparison> = poses.collect();
+        if !poses.is_empty() {
+            let why = format!("{}: {}", cause.subject, cause.text);
+            row(why, &poses, &cause.parts);
+        }
+    }
+    let mut others: Vec<(String, Vec<&PoseComparison>)> = Vec::new();
+    let unexplained = |p: &&PoseComparison| p.state.asks() && p.causes.is_empty();
+    for pose in comparison.poses.iter().filter(unexplained) {
+        let reason = pose.reason.iter().map(|why| format!(": {why}"));
+        let why = format!("{}{}", pose.state.words(), reason.collect::<String>());
+        match others.iter_mut().find(|(known, _)| *known == why) {
+            Some((_, poses)) => poses.push(pose),
+            None => others.push((why, vec![pose])),
+        }
+    }
+    for (why, poses) in others {
+        row(why, &poses, &[]);
+    }
+    rows
+}
+
+/// The first few of them, and how many more there are.
+fn first(names: &[&str], most: usize) -> String {
+    if names.len() <= most + 1 {
+        return names.join(", ");
+    }
+    let more = names.len() - most;
+    format!("{} and {more} more", names[..most].join(", "))
 }
 
 /// `12 poses: 3 differ, 9 identical`.
 fn counts(comparison: &Comparison) -> String {
-    let all = comparison.poses.len();
-    let plural = if all == 1 { "pose" } else { "poses" };
+    let all = count(comparison.poses.len(), "pose");
     let states = State::ALL.into_iter().filter_map(|state| {
-        let count = comparison.counts.get(state);
-        let words = match (state, count) {
+        let number = comparison.counts.get(state);
+        let words = match (state, number) {
             (State::Differs, 2..) => "differ",
             _ => state.words(),
         };
-        (count > 0).then(|| format!("{count} {words}"))
+        (number > 0).then(|| format!("{number} {words}"))
     });
     let states: Vec<String> = states.collect();
-    format!("{all} {plural}: {}", states.join(", "))
+    format!("{all}: {}", states.join(", "))
 }
 
 /// One pose in one line.
@@ -297,7 +338,7 @@ fn line(pose: &PoseComparison) -> String {
     let parts = pose.parts.iter().take(3);
     facts.extend(parts.map(|p| format!("{} {}", p.part, p.text)));
     if pose.parts.len() > 3 {
-        facts.push(format!("{} more parts", pose.parts.len() - 3));
+        facts.push(count(pose.parts.len() - 3, "more part"));
     }
     if let Some(note) = &pose.rejected {
         let note = if note.is_empty() {

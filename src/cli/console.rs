@@ -5,6 +5,7 @@ use std::io::{IsTerminal as _, Write as _};
 use serde_json::Value;
 
 use super::args::{MessageForm, ProgressForm, RunningArgs};
+use super::terminal;
 use crate::diag::{self, Problem, Severity, Sources};
 
 /// How progress is shown, decided.
@@ -41,6 +42,8 @@ pub struct Console {
     /// How progress is shown.
     pub progress: Progress,
     colour: bool,
+    /// Columns of standard output, and of standard error.
+    widths: [usize; 2],
 }
 
 impl Console {
@@ -56,13 +59,38 @@ impl Console {
             quiet: running.quiet,
             progress: Progress::decide(running.progress, terminal && !dumb, set("CI"), silent),
             colour: terminal && !dumb && !set("NO_COLOR"),
+            widths: [
+                terminal::width(&std::io::stdout()),
+                terminal::width(&std::io::stderr()),
+            ],
         }
     }
 
-    /// A line on standard output.
+    /// A line on standard output; for people it goes on in further lines where it is too long.
     pub fn result(&self, line: &str) {
+        match self.messages {
+            _ if self.quiet => {}
+            MessageForm::Human => terminal::hanging(line, self.widths[0])
+                .iter()
+                .for_each(|line| out(line)),
+            MessageForm::Short => out(line),
+            MessageForm::Json => {}
+        }
+    }
+
+    /// Rows of a table on standard output, set in by two columns; the first row is their head.
+    pub fn table(&self, rows: &[Vec<String>]) {
         if !self.quiet && self.messages != MessageForm::Json {
-            out(line);
+            for line in terminal::table(rows, self.widths[0] - 2) {
+                out(&format!("  {line}"));
+            }
+        }
+    }
+
+    /// Text for programs on standard output: a line stays one however long it is.
+    pub fn text(&self, text: &str) {
+        if !self.quiet && self.messages != MessageForm::Json {
+            out(text);
         }
     }
 
@@ -75,8 +103,13 @@ impl Console {
 
     /// A line on standard error, for people; `grave` where something went wrong.
     pub fn remark(&self, grave: bool, line: &str) {
-        if (grave || !self.quiet) && self.messages != MessageForm::Json {
-            err(line);
+        match self.messages {
+            _ if self.quiet && !grave => {}
+            MessageForm::Human => terminal::hanging(line, self.widths[1])
+                .iter()
+                .for_each(|line| err(line)),
+            MessageForm::Short => err(line),
+            MessageForm::Json => {}
         }
     }
 
@@ -94,7 +127,7 @@ impl Console {
             MessageForm::Human => {
                 let look = diag::Look {
                     colour: self.colour,
-                    ..diag::Look::default()
+                    width: self.widths[1],
                 };
                 err(&diag::human(problem, sources, look));
                 err("");

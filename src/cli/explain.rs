@@ -1,31 +1,52 @@
 //! `layfig explain`.
 
+use std::path::{Path, PathBuf};
+
 use clap::Args;
 use serde_json::json;
 
 use super::args::RunningArgs;
 use super::console::Console;
 use super::exit::Exit;
-use crate::cast::{FileKind, KeyPlace, find_keys};
+use crate::cast::{FileKind, KeyPlace, TOPICS, Topic, find_keys};
 use crate::diag::{Place, Problem, Sources, nearest, quoted};
+use crate::files::write_whole;
+use crate::report::reference_html;
 
 /// Arguments of `layfig explain`.
 #[derive(Clone, Debug, Args)]
 pub struct ExplainArgs {
-    /// A key or a table, as pivot or part.pivot; without one, all tables are listed
+    /// A key, a table or a topic, as pivot or part.pivot; without one, all tables and topics are listed
     key: Option<String>,
+    /// Write the whole reference as a page for a browser
+    #[arg(long, conflicts_with = "key", help_heading = "Output")]
+    html: bool,
+    /// The file of that page
+    #[arg(
+        long,
+        short,
+        value_name = "FILE",
+        default_value = "out/reference.html",
+        requires = "html",
+        help_heading = "Output"
+    )]
+    out: PathBuf,
 }
 
 /// Prints what the keys of rigs, views, pose lists and casts mean.
 #[must_use]
 pub fn run(typed: &ExplainArgs, running: &RunningArgs) -> Exit {
     let console = Console::new(running);
+    if typed.html {
+        return page(&typed.out, &console);
+    }
     let Some(asked) = &typed.key else {
         list(&console);
         return Exit::Done;
     };
     let found = find_keys(Some(asked));
-    if found.is_empty() {
+    let topic = TOPICS.iter().find(|topic| topic.name == asked);
+    if found.is_empty() && topic.is_none() {
         let problem = Problem::error(Place::Nowhere, format!("unknown key {}", quoted(asked)));
         console.problem(&problem.hint(hint(asked)), &Sources::default());
         return Exit::Input;
@@ -33,7 +54,33 @@ pub fn run(typed: &ExplainArgs, running: &RunningArgs) -> Exit {
     for (place, files) in &found {
         explain(place, files, &console);
     }
+    if let Some(topic) = topic {
+        tell(topic, &console);
+    }
     Exit::Done
+}
+
+fn page(file: &Path, console: &Console) -> Exit {
+    if let Err(why) = write_whole(file, reference_html().as_bytes()) {
+        let problem = Problem::error(file, format!("cannot be written: {why}"));
+        console.problem(&problem, &Sources::default());
+        return Exit::Output;
+    }
+    console.text(&file.display().to_string());
+    console.object(|| json!({ "made": "reference", "files": [file.to_string_lossy()] }));
+    Exit::Done
+}
+
+fn tell(topic: &Topic, console: &Console) {
+    console.result(&format!("{}: {}", topic.name, topic.about));
+    for paragraph in topic.text {
+        console.result("");
+        console.result(&format!("  {paragraph}"));
+    }
+    console.result("");
+    console.object(
+        || json!({ "topic": { "name": topic.name, "about": topic.about, "text": topic.text } }),
+    );
 }
 
 /// All tables, by file.
@@ -44,16 +91,25 @@ fn list(console: &Console) {
         let tables = places
             .iter()
             .filter(|place| place.key.kind.keys().is_some());
+        let mut rows = Vec::new();
         for place in tables.filter(|place| !place.only_holds()) {
             let (path, about) = (place.path(), place.key.about);
-            console.result(&format!("  {path:<32} {about}"));
             console.object(
                 || json!({ "table": { "file": file.name(), "path": path, "about": about } }),
             );
+            rows.push(vec![path, about.to_owned()]);
         }
+        console.table(&rows);
         console.result("");
     }
-    console.result("layfig explain part, part.pivot or pivot tells more.");
+    console.result("topics: what keys mean together");
+    let topics = TOPICS.iter();
+    let topics = topics.map(|topic| vec![topic.name.to_owned(), topic.about.to_owned()]);
+    console.table(&topics.collect::<Vec<_>>());
+    console.result("");
+    console.result(
+        "layfig explain part, part.pivot, pivot or lines tells more; --html makes a page of all.",
+    );
 }
 
 fn explain(place: &KeyPlace, files: &[FileKind], console: &Console) {
@@ -100,7 +156,8 @@ fn explain(place: &KeyPlace, files: &[FileKind], console: &Console) {
 fn hint(asked: &str) -> String {
     let all = find_keys(None);
     let whole: Vec<String> = all.iter().map(|(place, _)| place.short_path()).collect();
-    let names = all.iter().map(|(place, _)| place.key.name);
+    let topics = TOPICS.iter().map(|topic| topic.name);
+    let names = all.iter().map(|(place, _)| place.key.name).chain(topics);
     let near = if asked.contains('.') {
         nearest(asked, whole.iter().map(String::as_str))
     } else {

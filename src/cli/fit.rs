@@ -12,6 +12,7 @@ use super::console::Console;
 use super::exit::Exit;
 use super::ranges::{safe, span, tenths, worst};
 use super::show::Members;
+use super::terminal::count;
 use crate::build::{on_threads, range_json};
 use crate::check::Range;
 use crate::diag::{Place, Problem, Sources, quoted};
@@ -157,7 +158,9 @@ pub fn run(typed: &FitArgs, running: &RunningArgs) -> Exit {
             "; --write puts them into the rigs"
         };
         console.result(&format!(
-            "{better} of {total} joints have a better pivot{unwritten}"
+            "{better} of {} {} a better pivot{unwritten}",
+            count(total, "joint"),
+            if better == 1 { "has" } else { "have" },
         ));
     } else if members.problems.is_ok() && !refused {
         let problem = Problem::error(Place::Nowhere, "nothing is selected: no seam turns")

@@ -9,6 +9,7 @@ use super::args::{InputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use super::show::Members;
+use super::terminal::count;
 use super::watch::{self, WatchArgs};
 use crate::build::Filter;
 use crate::diag::{self, Place, Problem, quoted};
@@ -92,13 +93,12 @@ fn once(typed: &LintArgs, running: &RunningArgs) -> Exit {
     }
     let errors = found.iter().filter(|f| f.is_error()).count();
     let warnings = found.len() - errors;
-    let plural = |n: usize, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
     if looked > 0 {
         console.result(&format!(
             "{}, {} in {}",
-            plural(errors, "error"),
-            plural(warnings, "warning"),
-            plural(looked, "member"),
+            count(errors, "error"),
+            count(warnings, "warning"),
+            count(looked, "member"),
         ));
     }
     let exit = match Exit::of(bad, false, nothing) {

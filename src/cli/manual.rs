@@ -3,12 +3,11 @@
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 
-use clap::{Args, CommandFactory as _};
+use clap::{Args, Command};
 use clap_complete::Shell;
 use clap_mangen::Man;
 
 use super::args::RunningArgs;
-use super::commands::Typed;
 use super::console::Console;
 use super::exit::Exit;
 use crate::diag::{Place, Problem, Sources};
@@ -29,27 +28,26 @@ pub struct ManArgs {
     out: Option<PathBuf>,
 }
 
-/// Writes what a shell completes with to standard output.
+/// Writes what a shell completes with, for all that can be typed, to standard output.
 #[must_use]
-pub fn completions(typed: &CompletionsArgs, running: &RunningArgs) -> Exit {
+pub fn completions(typed: &CompletionsArgs, mut all: Command, running: &RunningArgs) -> Exit {
     let mut script = Vec::new();
-    clap_complete::generate(typed.shell, &mut Typed::command(), "layfig", &mut script);
+    clap_complete::generate(typed.shell, &mut all, "layfig", &mut script);
     told(io::stdout().write_all(&script), running)
 }
 
-/// Writes the manual.
+/// Writes the manual of all that can be typed.
 #[must_use]
-pub fn man(typed: &ManArgs, running: &RunningArgs) -> Exit {
-    let mut command = Typed::command();
-    command.build();
+pub fn man(typed: &ManArgs, mut all: Command, running: &RunningArgs) -> Exit {
+    all.build();
     let done = match &typed.out {
-        None => Man::new(command).render(&mut io::stdout()),
-        Some(folder) => pages(&command, folder),
+        None => Man::new(all).render(&mut io::stdout()),
+        Some(folder) => pages(&all, folder),
     };
     told(done, running)
 }
 
-fn pages(command: &clap::Command, folder: &Path) -> io::Result<()> {
+fn pages(command: &Command, folder: &Path) -> io::Result<()> {
     std::fs::create_dir_all(folder)?;
     let inner = command.get_subcommands().filter(|c| c.get_name() != "help");
     for command in std::iter::once(command).chain(inner) {

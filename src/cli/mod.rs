@@ -23,12 +23,13 @@ mod review;
 mod schema;
 mod sheet;
 mod show;
+mod terminal;
 mod watch;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
 
-use clap::Parser as _;
+use clap::{CommandFactory as _, Parser as _};
 
 pub use approve::ApproveArgs;
 pub use check::CheckArgs;
@@ -81,8 +82,10 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Schema(command) => schema::run(command, &typed.running),
         Command::Compare(command) => compare::run(command, &typed.running),
         Command::Approve(command) => approve::run(command, &typed.running),
-        Command::Completions(command) => manual::completions(command, &typed.running),
-        Command::Man(command) => manual::man(command, &typed.running),
+        Command::Completions(command) => {
+            manual::completions(command, Typed::command(), &typed.running)
+        }
+        Command::Man(command) => manual::man(command, Typed::command(), &typed.running),
     };
     ExitCode::from(exit.code())
 }

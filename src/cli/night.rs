@@ -10,6 +10,7 @@ use std::path::Path;
 use super::args::RunningArgs;
 use super::console::Console;
 use super::exit::{Exit, Faults};
+use super::terminal::count;
 use crate::build::night::{self, Damage, Guard, Scope, Store};
 use crate::build::on_threads;
 use crate::diag::{Place, Problem, Sources};
@@ -120,8 +121,8 @@ pub(super) fn print_damage(
         Ok(all)
     });
     for Damage { file, kept, lines } in damaged.map_err(|e| refuse_output(console, out, &e))? {
-        let plural = if lines == 1 { "line" } else { "lines" };
-        let message = format!("{lines} {plural} cannot be read; the others are used");
+        let lines = count(lines, "line");
+        let message = format!("{lines} cannot be read; the others are used");
         let hint = format!("it is kept as it was in {}", kept.display());
         console.problem(&warn(&file, message).hint(hint), &Sources::default());
     }

@@ -58,7 +58,7 @@ pub fn run(typed: &SchemaArgs, running: &RunningArgs) -> Exit {
     for kind in kinds {
         let text = format!("{:#}", kind.schema());
         let Some(folder) = &typed.out else {
-            console.result(&text);
+            console.text(&text);
             console.object(|| kind.schema());
             continue;
         };
@@ -74,7 +74,7 @@ fn write(folder: &Path, kind: FileKind, text: &str, console: &Console) -> Result
     let path = folder.join(format!("{}.schema.json", kind.name()));
     write_whole(&path, format!("{text}\n").as_bytes())
         .map_err(|why| Problem::error(path.as_path(), format!("cannot be written: {why}")))?;
-    console.result(&path.display().to_string());
+    console.text(&path.display().to_string());
     console.object(|| json!({ "made": "schema", "files": [path.to_string_lossy()] }));
     Ok(())
 }

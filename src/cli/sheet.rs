@@ -323,7 +323,7 @@ fn once(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         match result {
             Ok(()) => {
                 done += 1;
-                console.result(&file.display().to_string());
+                console.text(&file.display().to_string());
                 console.object(|| json!({ "made": name, "files": [file.to_string_lossy()] }));
             }
             Err(failure) => {

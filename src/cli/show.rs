@@ -8,6 +8,7 @@ use super::args::{ChoiceArgs, InputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use super::progress::Reporter;
+use super::terminal::count;
 use crate::build::{self, Choice, Event, Failure, Filter, Only, Plan, Views, on_threads};
 use crate::cast::SheetKind;
 use crate::diag::{self, Place, Problem, Problems, Severity, Sources, quoted};
@@ -231,13 +232,27 @@ impl Show {
         (sort, made, total): (&str, usize, usize),
         failed: &[(String, Failure)],
     ) -> Exit {
-        let plural = |n: usize| {
-            if n == 1 {
-                sort.to_owned()
-            } else {
-                format!("{sort}s")
+        self.end_with(console, out, (sort, made, total), failed, || {
+            if total > 0 {
+                let done = if made == total {
+                    count(made, sort)
+                } else {
+                    format!("{made} of {}", count(total, sort))
+                };
+                console.result(&format!("made {done} in {}", out.display()));
             }
-        };
+        })
+    }
+
+    /// The same, where what was made is told otherwise.
+    pub fn end_with(
+        &self,
+        console: &Console,
+        out: &Path,
+        (sort, made, total): (&str, usize, usize),
+        failed: &[(String, Failure)],
+        tell: impl FnOnce(),
+    ) -> Exit {
         let input_failed = failed.iter().any(|(_, f)| f.is_input());
         let empty = self.plan.models.is_empty();
         let bad_input = self.mistakes > 0 || input_failed;
@@ -256,14 +271,7 @@ impl Show {
         if !counts.is_empty() {
             console.remark(!self.problems.is_ok(), &counts);
         }
-        if total > 0 {
-            let done = if made == total {
-                format!("made {made} {}", plural(made))
-            } else {
-                format!("made {made} of {total} {}", plural(total))
-            };
-            console.result(&format!("{done} in {}", out.display()));
-        }
+        tell();
         let told = |name: &str, why: String| json!({ "name": name, "why": why });
         console.object(|| {
             json!({ "summary": {

@@ -5,23 +5,23 @@ use std::ops::Range;
 use annotate_snippets::renderer::DecorStyle;
 use annotate_snippets::{Annotation, AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 
-use super::{Place, Position, Problem, Severity, Source, Sources, Span, clean};
+use super::{Place, Position, Problem, Severity, Source, Sources, Span, clean, wrapped};
 
 /// How problems look on a terminal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Look {
     /// With ANSI colours.
     pub colour: bool,
-    /// Source lines are trimmed to this many columns.
+    /// Words go on in further lines after so many columns, source lines are trimmed to them.
     pub width: usize,
 }
 
 impl Default for Look {
-    /// No colours, 140 columns.
+    /// No colours, 100 columns.
     fn default() -> Self {
         Self {
             colour: false,
-            width: 140,
+            width: 100,
         }
     }
 }
@@ -41,7 +41,14 @@ pub fn human(problem: &Problem, sources: &Sources, look: Look) -> String {
         Severity::Error => Level::ERROR,
         Severity::Warning => Level::WARNING,
     };
-    let mut group = Group::with_title(level.primary_title(clean(&problem.message)));
+    let width = look.width.max(40);
+    let fitted = |text: &str, before: usize| wrapped(&clean(text), width - before).join("\n");
+    let before = match problem.severity {
+        Severity::Error => "error: ".len(),
+        Severity::Warning => "warning: ".len(),
+    };
+    let title = fitted(&problem.message, before);
+    let mut group = Group::with_title(level.primary_title(title));
     let mut also: Vec<&(Span, String)> = problem.also.iter().collect();
     match &problem.place {
         Place::Span(span) => {
@@ -57,7 +64,9 @@ pub fn human(problem: &Problem, sources: &Sources, look: Look) -> String {
         group = show(group, *span, Some(label), &mut also, sources);
     }
     if let Some(hint) = &problem.hint {
-        group = group.element(Level::HELP.with_name("hint").message(clean(hint)));
+        // Before it stand numbers of lines and its name.
+        let hint = fitted(hint, "99999 = hint: ".len());
+        group = group.element(Level::HELP.with_name("hint").message(hint));
     }
     let renderer = if look.colour {
         Renderer::styled().hyperlink(false)
@@ -66,7 +75,7 @@ pub fn human(problem: &Problem, sources: &Sources, look: Look) -> String {
     };
     renderer
         .decor_style(DecorStyle::Ascii)
-        .term_width(look.width.max(40))
+        .term_width(width)
         .render(&[group])
 }
 

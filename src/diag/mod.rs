@@ -33,6 +33,8 @@ mod short;
 mod sources;
 mod summary;
 mod words;
+#[cfg(feature = "cli")]
+mod wrapped;
 
 #[cfg(feature = "cli")]
 pub use human::{Look, human};
@@ -45,3 +47,5 @@ pub use short::{short, short_with};
 pub use sources::{Source, SourceId, Sources, Span};
 pub use summary::summary;
 pub use words::{clean, plain, quoted};
+#[cfg(feature = "cli")]
+pub use wrapped::wrapped;

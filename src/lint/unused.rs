@@ -17,8 +17,10 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     swatches(subject, found);
 }
 
+/// All poses, and what they say of single views.
 fn poses<'a>(subject: &'a Subject<'_>) -> impl Iterator<Item = &'a Pose> {
-    subject.lists.iter().flat_map(|list| list.all())
+    let all = subject.lists.iter().flat_map(|list| list.all());
+    all.flat_map(|pose| std::iter::once(pose).chain(pose.views.iter().map(|one| &one.pose)))
 }
 
 fn groups(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
@@ -47,7 +49,9 @@ fn groups(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
 }
 
 fn palettes(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
-    let used: BTreeSet<usize> = poses(subject).map(|p| p.palette).collect();
+    let in_views = poses(subject).flat_map(|p| &p.views);
+    let in_views = in_views.filter_map(|one| one.palette);
+    let used: BTreeSet<usize> = poses(subject).map(|p| p.palette).chain(in_views).collect();
     let rig = subject.member.folder.join("rig.toml");
     for (at, palette) in subject.member.palettes.iter().enumerate().skip(1) {
         if !used.contains(&at) {

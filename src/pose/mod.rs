@@ -60,6 +60,7 @@ impl ResolvedPose {
     /// What a pose says of a view's parts.
     #[must_use]
     pub fn new(pose: &Pose, view: &View) -> Self {
+        let pose = &*pose.in_view(view.name.as_deref());
         let mut all = Self::rest(view);
         let parts = &mut all.parts;
         each(view, &pose.turn, |part, &v| parts[part].setting.turn = v);

@@ -228,7 +228,10 @@ impl ProjectMember {
     }
 
     fn checked(&self, view: usize) -> CheckedView {
-        let lists: Vec<&PoseList> = self.lists().iter().map(|list| &**list).collect();
+        let name = self.rig().views[view].name.as_deref();
+        let lists: Vec<Arc<PoseList>> =
+            self.lists().iter().map(|list| list.in_view(name)).collect();
+        let lists: Vec<&PoseList> = lists.iter().map(|list| &**list).collect();
         CheckedView {
             member: self.key().to_owned(),
             view: self.rig().views[view].name.clone().unwrap_or_default(),

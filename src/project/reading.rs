@@ -135,6 +135,7 @@ impl Reading<'_> {
                 let sweeps = list.sweeps.iter_mut().flat_map(|s| &mut s.poses);
                 for pose in list.poses.iter_mut().chain(sweeps) {
                     pose.palette = palette;
+                    pose.views.iter_mut().for_each(|one| one.palette = None);
                 }
                 for sheet in &mut list.sheets {
                     sheet.palette = Some(palette);

@@ -42,6 +42,7 @@ impl Puppet {
         if !pose.fits(&model.member) {
             return Err(SolveError::Foreign.problem(model, pose));
         }
+        let pose = &*pose.in_view(model.view().name.as_deref());
         let solved = self.solve(&ResolvedPose::new(pose, model.view()));
         solved.map_err(|error| error.problem(model, pose))
     }

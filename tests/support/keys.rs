@@ -114,7 +114,8 @@ pub fn whole(file: FileKind, views: bool, text: &str) -> String {
 
 /// Reads a file of this kind, with all that it needs.
 pub fn read(file: FileKind, views: bool, text: &str) -> Read {
-    let views = views || file == FileKind::View;
+    let in_views = file == FileKind::Poses && text.contains("view");
+    let views = views || file == FileKind::View || in_views;
     let or = |kind: FileKind, other: &str| match kind == file {
         true => whole(file, views, text),
         false => other.to_owned(),

@@ -11,6 +11,7 @@ mod poses;
 mod rig;
 mod schema;
 mod told;
+mod topics;
 mod view;
 
 use crate::geom::Point;
@@ -19,6 +20,7 @@ pub use form::Form;
 pub use kind::{ANGLES, Bounds, FACTORS, Kind, LENGTHS, SKEWS};
 pub use place::KeyPlace;
 pub use told::find_keys;
+pub use topics::{TOPICS, Topic};
 
 pub(super) use check::MEASURES;
 pub(super) use rig::LINT;

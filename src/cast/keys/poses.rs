@@ -1,6 +1,6 @@
 //! Pose lists.
 
-use super::{ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, Usual, form, rig, view};
+use super::{ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, Usual, form, joined, rig, view};
 use crate::cast::sheet_kind::LISTED;
 
 /// Whole numbers that files can write exactly.
@@ -110,8 +110,26 @@ const IN_FRONT: Key = each(
     "A part and all it carries, just in front of that part",
 );
 
-const POSE: &[Key] = &[
-    FROM,
+const POSE: &[Key] = &joined::<{ SETTINGS.len() + 2 }>(&[FROM], OWN);
+
+/// What a pose says itself.
+const OWN: &[Key] = &joined::<{ SETTINGS.len() + 1 }>(
+    SETTINGS,
+    &[each(
+        "view",
+        &[Key::table(
+            "<view>",
+            SETTINGS,
+            "write [pose.name.view.side] and under it what is otherwise there",
+            "What is otherwise in this view",
+        )],
+        "{ front = { turn = { head = 4 } } }",
+        "write [pose.name.view.side] and under it what is otherwise there",
+        "What single views see otherwise, over all else that the pose says",
+    )],
+);
+
+const SETTINGS: &[Key] = &[
     NOTE,
     each(
         "turn",

@@ -9,6 +9,7 @@ use crate::build::CUT_OFF_HINT;
 use crate::cli::console::Console;
 use crate::cli::exit::Faults;
 use crate::cli::progress::{Reporter, spoken};
+use crate::cli::terminal::count;
 
 use crate::build::night::{
     self, Key, Kind, Known, Level, Night, Places, Scope, Shard, State, Store, Summary, UnitSummary,
@@ -38,13 +39,12 @@ pub(super) fn rehearse(
         console.object(|| json!({ "plan": unit.key, "why": why, "milliseconds": ms.round(), "file": night.file(unit).to_string_lossy() }));
     }
     let seconds = (total / 1e6).ceil() as u64;
-    let (count, same) = (todo.len(), all - todo.len());
+    let (due, same) = (todo.len(), all - todo.len());
     console.result(&format!(
-        "{count} of {all} to make, about {} of work; {same} as they were",
+        "{due} of {all} to make, about {} of work; {same} as they were",
         spoken(seconds)
     ));
-    console
-        .object(|| json!({ "summary": { "to_make": count, "of": all, "seconds": total / 1e6 } }));
+    console.object(|| json!({ "summary": { "to_make": due, "of": all, "seconds": total / 1e6 } }));
 }
 
 /// A run and its end.
@@ -150,11 +150,11 @@ pub fn print_summary(console: &Console, summary: &Summary, out: &Path) -> Faults
     look_at(console, summary);
     let page = out.join("index.html");
     console.result(&format!(
-        "{} pictures, {} sheets, {} checks, {} comparisons: {}",
-        counts.pictures,
-        counts.sheets,
-        counts.checks,
-        counts.comparisons,
+        "{}, {}, {}, {}: {}",
+        count(counts.pictures, "picture"),
+        count(counts.sheets, "sheet"),
+        count(counts.checks, "check"),
+        count(counts.comparisons, "comparison"),
         page.display()
     ));
     console.object(|| {

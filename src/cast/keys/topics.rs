@@ -1,0 +1,126 @@
+//! What keys mean together, and no line of explanation of one of them can say.
+
+/// Something that several keys are about.
+#[derive(Clone, Copy, Debug)]
+pub struct Topic {
+    /// What it is asked for by.
+    pub name: &'static str,
+    /// What it is about, in a line.
+    pub about: &'static str,
+    /// Paragraphs.
+    pub text: &'static [&'static str],
+}
+
+/// All of them.
+pub const TOPICS: &[Topic] = &[
+    Topic {
+        name: "drawings",
+        about: "What of an SVG file is drawn, where, and what is ink and what is paint",
+        text: &[
+            "A drawing's user units are the canvas's: a point is where its coordinates say, and the drawing's viewBox, width and height only tell drawing programs how to show it. The id of the root element stands for the whole drawing.",
+            "A part is an SVG group. Inside it, elements whose id ends in ink or paint (cuff_ink, cuff-ink-2, cuffInk), or that sit in a group so named, are what they say; otherwise strokes are ink and fills are paint.",
+            "A picture in a drawing that is missing, damaged or cut short is an error; a colour that is none is told. Art refers to swatches by colour, or by an element id such as swatch-skin.",
+            "A member with several views keeps [character] and palettes in rig.toml, with [views] front = \"front.toml\", and one file of parts for each. Paths are relative to the file that names them.",
+        ],
+    },
+    Topic {
+        name: "posing",
+        about: "In which order a pose is put together, and what it takes from another",
+        text: &[
+            "A part is scaled, then skewed, then turned, all about its pivot, then moved; what it carries goes with it: its place is its carrier's, times translate(pivot + move) * turn * skew * scale * translate(-pivot), with skew = (1, tan x; tan y, 1). \"place\" of a part in the rig has the same four, for its art alone. \"mirror\" changes left and right: x becomes width - x.",
+            "\"from\" is taken over part by part: a pose that turns the forearm keeps the turns of all other parts of the pose that it is from, and \"behind\" or \"in_front\" of a part takes the place of either; \"palette\" and \"mirror\" are taken over too, \"note\" and \"compare\" are not.",
+            "\"behind\" puts a part and all it carries just behind another. Of several parts that are put behind one (or in front of it) each stands with all it carries, and among themselves they keep the order of their depths; a part that is put behind one and in front of another stands just behind the first.",
+            "The poses of [stress.limbs] are called limbs@01, limbs@02 and so on. A seed gives the same numbers on every machine; a quarter of the turns are at the limits.",
+        ],
+    },
+    Topic {
+        name: "lines",
+        about: "Where a seam opens ink, and where a line stays",
+        text: &[
+            "A line is drawn wherever two things meet that are seen and not joined. A seam opens a part's ink inside its zone where the other part's paint lies there too, and nothing that has ink and paint of its own comes between them in depth: a crate between upper arm and forearm, a scarf between arm and chest keep the line.",
+            "Where three parts make one mass (hips, belly, thigh), join each to each, or put the one between behind.",
+            "An automatic zone lets lines meet at the crook up to a bend of 100 degrees; beyond, one crease runs in. A zone that is a drawing says where, on the other part.",
+        ],
+    },
+    Topic {
+        name: "norms",
+        about: "Limits that are a human joint's",
+        text: &[
+            "Limits (and \"over\") can name a human joint: limits = \"elbow\", or where the drawing needs it limits = { joint = \"elbow\", clockwise = \"extension\", rest = 15 }: what a positive turn does, and how far in that direction the drawing is bent already. source = \"CDC\", group = \"M 20-44\" takes other norms than those of the AAOS.",
+            "layfig joints lists all, tells where each number comes from and which are from memory and unchecked. They are for drawing: people differ, and this is no medical guidance.",
+        ],
+    },
+    Topic {
+        name: "sheets",
+        about: "Kinds of sheet, and sheets that a pose list asks for",
+        text: &[
+            "--kind model: a view at rest: ruler in heads, measurements, colours with their codes, notes; out/<member>/<view>/model.sheet.png.",
+            "--kind turnaround: all views on one ground, landmarks carried across; one that drifts by more than drift is flagged, and the exit code is 1; out/<member>/turnaround.sheet.png.",
+            "--kind expressions: the poses that change no more than [crop.head]'s part carries, cropped to it; out/<member>/<view>/expressions.sheet.png.",
+            "--kind charts: every replacement in its place: a sheet for each [chart.<name>], or one for all parts; out/<member>/<view>/chart.<name>.sheet.png.",
+            "--kind line-up: all members to one scale, by their heights in life; out/line-up.sheet.png.",
+            "--kind colours: one pose in every palette; out/<member>/<view>/colours.sheet.png.",
+            "--kind all makes them all, and those of pose lists.",
+            "Sheets for print and sign-off: true paper size, vector figures, text that can be searched, a title block that takes nothing from the clock. --page knows a4, a3, letter, tabloid, 16:9 and pixels; one scale holds for all cells of a sheet. --kind onion lays poses over each other in tints; --join makes one sheet of all lists of a member. A turn over its joint's limit is framed and named.",
+            "layfig sheet rigs/cast.toml --format both --page a3 --production \"The Wenderquay Crossing\" --revision C --date 2031-05-02 fills the title block.",
+            "Letters are DejaVu Sans (Latin, Greek, Cyrillic, Arabic, Hebrew and more); Chinese, Japanese and Korean come in the 16-dot letters of Unifont; a character that neither has is written as its code point.",
+            "layfig sheet makes the sheets of a list beside the usual ones, as <list>.<name>.sheet.png, and with --sheet acting alone. One of all poses, or all sweeps, stands for the usual sheet. What is typed beats what a sheet says of its pages.",
+            "\"poses\" is also of onion, expressions and colours (one); \"sweeps\" of range and onion; \"charts\" of charts.",
+        ],
+    },
+    Topic {
+        name: "checking",
+        about: "What check measures, and how its limits are read",
+        text: &[
+            "check takes each joint through its limits, along limbs two together, and at each depth order of the poses, and measures on geometry, the worst angle to 0.1 degree: what juts out and what daylight opens where no other part hides it, ink left standing, zones, overlaps, patches, paint and line across seams, masks, garments and trims. Where parts come in pairs (arm_near and arm_far, left and right, l and r) it compares the two sides: what one joins, masks or wears, and where a limb or garment sits on it. Every pose of the lists is looked at for turns beyond limits, and for what the canvas cuts off.",
+            "The safe range of a joint, in check and fit: the turns about rest, within its limits, at which neither jut nor gap is over its error limit in [check]; what other parts hide does not count.",
+            "Limits are [warning, error], or \"off\"; for overlap, zone_small, shown and island less is worse. jut and gap may be twice as much where no seam joins the parts. bare_edge, loose_end, island and floating look at every pose of the lists, at what is seen after all that lies in front; what the rest pose shows in the same drawing is meant.",
+            "spill is also of patches outside the paint that they lie on. edge: % of a garment's way along a host's edge on which it stops short of the ink. loose_end is 22 when a line is cut square; of a line cut along its length, what is missing of it. island is the smallest bit of a part or of opened ink; ink alone that only thickens another line is none, nor is what goes on behind something thin, a brow. cut_off does not count where pictures grow.",
+            "[check.part.forearm_near] is for one part; both tables may stand in a view's own file, for that view.",
+        ],
+    },
+    Topic {
+        name: "fitting",
+        about: "How fit finds the pivot at which a seam holds best",
+        text: &[
+            "layfig fit finds pivots from anywhere: where the pivot is now does not matter but that of equals the nearest is taken, only what the two parts share and the joint's limits. It makes three things least, added up: the jut and the gap that check measures, and the kink that a turn gives the outer contour where it passes from one part's outline to an end of the other that has come out, beyond what the drawing has at rest (only at seams that open both inks; the corner of the crook is none). Of the pivot as it is and as it would be best it prints jut, gap and safe range, the same numbers as check before and after the edit, and the radius that the seam's zone needs. The safe range of a joint, in both commands: the turns about rest, within its limits, at which neither jut nor gap is over its error limit in [check]; what other parts hide does not count. A pivot is better if it saves as much as [check] warns of, or ends a warning, and saves 5 % of jut, gap and kink. The picture shows the two parts alone at the ends of the limits and where it is worst, now and fitted, in one frame, the places circled. --part forearm_near takes some joints, --hard those without a seam too, but refuses a hinge that is more than half the limb's width outside what its parts share; cargo bench -- fit times it. --write changes the digits of pivot and not another byte.",
+        ],
+    },
+    Topic {
+        name: "linting",
+        about: "How what lint finds is allowed, where it is meant",
+        text: &[
+            "layfig lint names the check behind each finding; --view takes some views, and what no view uses is then not asked. What is meant is allowed in rig.toml under [[lint.allow]], with a reason: \"check\" is the name in brackets, \"of\" takes parts, palettes, \"part.replacement\", \"front.svg#group\"; without it all of the check's findings are meant.",
+        ],
+    },
+    Topic {
+        name: "reviewing",
+        about: "The page on which comparisons are looked at and decided",
+        text: &[
+            "layfig review makes out/review/ of every out/<member>/compare/comparison.json (--out for another folder, --page for another place of the page), layfig compare RIG --review of what it compared: open its index.html in any browser, from the disk; nothing is sent anywhere. Poses are found by state, decision, cause, part, member, view and list, and looked at side by side, alone, as difference, by wipe, dissolve or blink (never more than 2.5 changes a second, and never by itself where the system asks for reduced motion). ? lists the keys for everything. Approve, reject, write notes, then export decisions.json; it names the pictures that were looked at, and holds for no others.",
+        ],
+    },
+    Topic {
+        name: "comparing",
+        about: "What compare tells, and what approve takes",
+        text: &[
+            "compare names each edit since the approval with the poses that it changed, and for each pose the parts that moved, were redrawn, recoloured, reordered. What no edit comes near is because of layfig where another build drew the approved picture, and of nothing recorded where the same did. approve takes --all, --pose haul, --part hand_near or --cause forearm_near.pivot (poses that nothing else changed), or --decisions FILE from the review; pictures that nobody needs any more stay until --prune.",
+        ],
+    },
+    Topic {
+        name: "nights",
+        about: "What a night makes again, and what it keeps",
+        text: &[
+            "A pose that is not as approved, an error of a check, a landmark that drifts give exit code 1, and are failing test cases of junit.xml. A member that has no approved set yet is told of and fails nothing; layfig approve makes the first.",
+            "A picture is made again when something that it depends on changed: the drawings it shows, the rig, the pose, the palette, the style, the program (its version and the sources it was built from). Comments, limits and drawings that the pose does not show are none of it. out/night/.night (or --cache DIR) knows what was made; a run that was killed is gone on from by the next, and ends as if nothing had happened. --verify reads every file that is there, --again makes everything. A night is named by its --label or by the first digits of its inputs; the same night run again changes nothing. The history has times, and so has what only the next night reads (measured.jsonl and journals in .night, by which work is shared out); no other file has. Documents name files from the cast's folder, comparisons from the member's: they say the same from wherever the program is run.",
+            "On several machines with one shared folder, each makes a share (--shard 2/4), and layfig merge ends the night with the bytes of a single run.",
+        ],
+    },
+    Topic {
+        name: "leaving",
+        about: "A figure that leaves its picture",
+        text: &[
+            "A figure that leaves its picture is told of, each pose of each view: at which sides, by how many canvas units, which part goes furthest. With --grow (render, export, compare, approve, night), or grow = true in the rig, the picture grows there by whole pixels; those of the canvas stay what they are. compare lays grown pictures on each other by their canvases.",
+        ],
+    },
+];
