@@ -278,6 +278,10 @@ mod tests {
             compare: crate::cast::CompareSettings::default(),
             poses: vec![],
             palettes: vec![],
+            drawn: crate::cast::Palette {
+                name: "drawn".into(),
+                swatches: Default::default(),
+            },
             names: vec![],
             allowed: Vec::new(),
             lint: Default::default(),
