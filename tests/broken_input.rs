@@ -383,7 +383,7 @@ ground = true
 heads = [6]
 poses = 3
 [part.torso]
-art = ["a.svg#torso"]
+art = { file = "a.svg" }
 pivot = 12
 depth = 1979-05-27
 limits = { from = 1 }
@@ -397,13 +397,32 @@ replacements = "fist"
             r#"rigs/m/rig.toml:4:10: error: "ground" must be a number, not true (hint: write ground = 1130)"#,
             r#"rigs/m/rig.toml:5:9: error: "heads" must be a number, not a list (hint: write heads = 6.5, the figure's height in heads)"#,
             r#"rigs/m/rig.toml:6:9: error: "poses" must be a list of texts in quotes, not a number (hint: write poses = ["poses.toml"])"#,
-            r#"rigs/m/rig.toml:8:7: error: "art" must be text in quotes, not a list (hint: write a file and an element id, as in "front.svg#hand")"#,
+            r#"rigs/m/rig.toml:8:7: error: "art" must be text in quotes, not a table (hint: write a file and an element id, as in "front.svg#hand")"#,
             r#"rigs/m/rig.toml:9:9: error: "pivot" must be two numbers, not one (hint: write pivot = [412, 300], in canvas units)"#,
             r#"rigs/m/rig.toml:10:9: error: "depth" must be a number, not a date (hint: write depth = 1; more is further in front)"#,
             r#"rigs/m/rig.toml:11:10: error: "limits" names no joint (hint: write { joint = "elbow" })"#,
             r#"rigs/m/rig.toml:11:12: error: unknown key "from" in "limits" (hint: known here: joint, clockwise, source, group, rest)"#,
             r#"rigs/m/rig.toml:12:9: error: "place" must be a table, not a number (hint: write place = { move = [120, -40] })"#,
             r#"rigs/m/rig.toml:13:16: error: "replacements" must be a table, not text (hint: write replacements = { fist = "hands.svg#fist" })"#,
+        ],
+    },
+    Row {
+        name: "a drawing of several elements",
+        files: &[(
+            "rigs/m/rig.toml",
+            r#"character.canvas = [100, 200]
+[part.torso]
+art = ["a.svg#torso", "b.svg#torso"]
+[part.arm]
+art = ["a.svg#arm", 3]
+[part.leg]
+art = []
+"#,
+        )],
+        expect: &[
+            r#"rigs/m/rig.toml:3:23: error: the elements of "art" lie in several files (hint: elements of one file can be one drawing; put them into one file)"#,
+            r#"rigs/m/rig.toml:5:21: error: "art" must be a list of texts in quotes, not a number (hint: write a file and an element id, as in "front.svg#hand")"#,
+            r#"rigs/m/rig.toml:7:7: error: "art" must be text in quotes, not a list (hint: write a file and an element id, as in "front.svg#hand")"#,
         ],
     },
     Row {

@@ -5,8 +5,11 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::document::Document;
-use super::{ArtId, PartArt, ingest};
+use super::{ArtId, PartArt, Shape, ingest};
 use crate::diag::{Problem, Problems, Sources, Span, nearest};
+
+/// Between the names of elements that are one drawing.
+pub(crate) const BETWEEN: &str = " + ";
 
 /// Every drawing of a member, loaded once; files are parsed once however many parts they hold.
 #[derive(Debug, Default)]
@@ -24,8 +27,8 @@ impl Library {
         Self::default()
     }
 
-    /// Loads the element `id` of `file` as a part's drawing. `folder` is the member's folder: images
-    /// that the SVG refers to must lie in it. `asked` is where the rig asks for it.
+    /// Loads the element `id` of `file` as a part's drawing; it may be what the drawing program calls the element too.
+    /// `folder` is the member's folder: images that the SVG refers to must lie in it. `asked` is where the rig asks for it.
     /// Problems with the file or the element are reported (those of the file once); `None` then.
     pub fn load(
         &mut self,
@@ -36,7 +39,20 @@ impl Library {
         id: &str,
         asked: Span,
     ) -> Option<ArtId> {
-        let key = (file.to_path_buf(), id.to_owned());
+        self.load_all(sources, problems, folder, file, &[id], asked)
+    }
+
+    /// Loads several elements of a file as one drawing, the last in front.
+    pub fn load_all(
+        &mut self,
+        sources: &mut Sources,
+        problems: &mut Problems,
+        folder: &Path,
+        file: &Path,
+        ids: &[&str],
+        asked: Span,
+    ) -> Option<ArtId> {
+        let key = (file.to_path_buf(), ids.join(BETWEEN));
         if let Some(&known) = self.loaded.get(&key) {
             return known;
         }
@@ -45,49 +61,22 @@ impl Library {
             self.documents.insert(file.to_path_buf(), document);
         }
         let document = self.documents.get(file).and_then(Clone::clone)?;
-        let art = self.read_part(problems, (folder, file), &document, id, asked);
+        let mut all = Vec::new();
+        for id in ids {
+            all.push(read_shapes(problems, (folder, file), &document, id, asked));
+        }
+        let shapes: Option<Vec<_>> = all.into_iter().collect();
+        let art = shapes.and_then(|shapes| {
+            let next = ArtId(u32::try_from(self.art.len()).ok()?);
+            self.art.push(Arc::new(PartArt {
+                file: file.to_path_buf(),
+                id: key.1.clone(),
+                shapes: shapes.concat(),
+            }));
+            Some(next)
+        });
         self.loaded.insert(key, art);
         art
-    }
-
-    fn read_part(
-        &mut self,
-        problems: &mut Problems,
-        (folder, file): (&Path, &Path),
-        document: &Arc<Document>,
-        id: &str,
-        asked: Span,
-    ) -> Option<ArtId> {
-        let shown = file.strip_prefix(folder).unwrap_or(file).display();
-        if !document.ids().any(|known| known == id) {
-            let mut problem = Problem::error(asked, format!("no element \"{id}\" in {shown}"));
-            if let Some(name) = nearest(id, document.ids()) {
-                problem = problem.hint(format!("did you mean \"{name}\"?"));
-            } else {
-                problem = problem.hint("give the group that holds the part's art this id");
-            }
-            problems.push(problem);
-            return None;
-        }
-        document.check_element(problems, id);
-        let shapes = document
-            .visible(id)
-            .and_then(|shown| ingest::shapes(&shown, id))
-            .unwrap_or_default();
-        if shapes.is_empty() {
-            problems.push(
-                Problem::error(asked, format!("element \"{id}\" of {shown} draws nothing"))
-                    .hint("it needs a visible fill or stroke; definitions (symbols, gradients) are not drawn by themselves"),
-            );
-            return None;
-        }
-        let next = ArtId(u32::try_from(self.art.len()).ok()?);
-        self.art.push(Arc::new(PartArt {
-            file: file.to_path_buf(),
-            id: id.to_owned(),
-            shapes,
-        }));
-        Some(next)
     }
 
     /// A loaded drawing; `None` for an id of another library.
@@ -101,4 +90,44 @@ impl Library {
     pub fn all(&self) -> &[Arc<PartArt>] {
         &self.art
     }
+}
+
+/// The shapes of one element; what is wrong with it is reported.
+fn read_shapes(
+    problems: &mut Problems,
+    (folder, file): (&Path, &Path),
+    document: &Document,
+    id: &str,
+    asked: Span,
+) -> Option<Vec<Shape>> {
+    let shown = file.strip_prefix(folder).unwrap_or(file).display();
+    let target = match document.find(id) {
+        Ok(target) => target,
+        Err(Some(problem)) => {
+            problems.push(problem);
+            return None;
+        }
+        Err(None) => {
+            let problem = Problem::error(asked, format!("no element \"{id}\" in {shown}"));
+            let names = document.names();
+            problems.push(match nearest(id, names.iter().map(String::as_str)) {
+                Some(name) => problem.hint(format!("did you mean \"{name}\"?")),
+                None => problem.hint("give the group that holds the part's art this id"),
+            });
+            return None;
+        }
+    };
+    document.check_element(problems, &target);
+    let shapes = document
+        .visible(&target)
+        .and_then(|shown| ingest::shapes(&shown, &target.id))
+        .unwrap_or_default();
+    if shapes.is_empty() {
+        problems.push(
+            Problem::error(asked, format!("element \"{id}\" of {shown} draws nothing"))
+                .hint("it needs a visible fill or stroke; definitions (symbols, gradients) are not drawn by themselves"),
+        );
+        return None;
+    }
+    Some(shapes)
 }

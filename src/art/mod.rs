@@ -1,5 +1,6 @@
 //! SVG in, ink and paint outlines out. The only user of usvg.
 
+mod address;
 mod colour;
 mod document;
 mod faults;
@@ -11,7 +12,9 @@ mod raster;
 mod reader;
 mod types;
 
+pub(crate) use address::{bytes_of, labels, unescaped};
 pub use colour::{ciede2000, difference, lab};
+pub(crate) use library::BETWEEN;
 pub use library::Library;
 pub use raster::{RasterArt, RasterLayer};
 pub use types::*;

@@ -9,7 +9,7 @@ use super::fields::Fields;
 use super::limits::limits;
 use super::reference::{ArtRef, art};
 use super::report::Report;
-use super::value::{FACTORS, LENGTHS, number, pair, table, tables, text};
+use super::value::{FACTORS, LENGTHS, list, number, pair, table, tables, text, texts};
 use super::{Setting, names, setting};
 use crate::diag::{Problem, Span, quoted};
 use crate::geom::Point;
@@ -102,7 +102,7 @@ fn part<'t>(
     part
 }
 
-/// Reads a reference to a drawing.
+/// Reads a reference to a drawing, or a list of elements of one file that make one.
 pub(super) fn drawing(
     value: &Field<'_>,
     what: &str,
@@ -110,8 +110,26 @@ pub(super) fn drawing(
     report: &mut Report,
 ) -> Option<ArtRef> {
     let hint = "write a file and an element id, as in \"front.svg#hand\"";
-    let reference = text(value, what, hint, report)?;
-    art(reference, value.span, what, base, report)
+    let several = list(value.value).is_some_and(|items| !items.is_empty());
+    if !several {
+        let reference = text(value, what, hint, report)?;
+        return art(reference, value.span, what, base, report);
+    }
+    let mut whole: Option<ArtRef> = None;
+    for (reference, span) in texts(value, what, hint, report)? {
+        let piece = art(reference, span, what, base, report)?;
+        match &mut whole {
+            None => whole = Some(piece),
+            Some(first) if first.file == piece.file => first.ids.extend(piece.ids),
+            Some(_) => {
+                let message = format!("the elements of {what} lie in several files");
+                let hint = "elements of one file can be one drawing; put them into one file";
+                report.push(Problem::error(span, message).hint(hint));
+                return None;
+            }
+        }
+    }
+    whole
 }
 
 fn replacements(

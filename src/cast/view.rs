@@ -118,7 +118,8 @@ impl ViewDraft {
     ) -> View {
         let mut load = |art: &ArtRef| {
             let file = folder.join(&art.file);
-            library.load(sources, problems, folder, &file, &art.id, art.span)
+            let ids: Vec<&str> = art.ids.iter().map(String::as_str).collect();
+            library.load_all(sources, problems, folder, &file, &ids, art.span)
         };
         let mut drawing = |art: Option<ArtRef>| {
             art.and_then(|art| load(&art))
