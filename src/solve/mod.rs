@@ -28,5 +28,5 @@ pub(crate) use {
     detail::Detail,
     figure::{Cut, CutArea, CutRegion, Layer, Trim},
     model::Model,
-    regions::ArtRegions,
+    regions::{ArtRegions, Fineness},
 };

@@ -1,0 +1,294 @@
+//! What carries what: from how the drawing nests, else from what riggers call the parts, else from what covers what.
+
+use super::overlap::{Overlaps, gap};
+use super::part::{Decided, Part, Sure};
+use super::trade::{Sort, along, stem, trade};
+use super::words::Words;
+
+/// Parts further apart than this share of the figure do not hold each other.
+const APART: f64 = 0.02;
+/// What is in one folder belongs together as much as this much more in common.
+const FOLDER: f64 = 0.35;
+/// What is of one side, likewise.
+const SIDE: f64 = 0.25;
+/// What lies next in the drawing, likewise.
+const NEXT: f64 = 0.05;
+/// What only lies on others does not carry them, likewise.
+const FEATURE: f64 = 0.3;
+
+/// Decides what carries each part; the root has nothing.
+pub fn link(parts: &mut [Part], overlaps: &Overlaps, size: f64) {
+    nested(parts);
+    chains(parts, overlaps, size);
+    named(parts, overlaps, size);
+    let Some(root) = root(parts) else { return };
+    parts[root].parent = None;
+    grow(parts, overlaps, root, size);
+}
+
+fn nested(parts: &mut [Part]) {
+    let names: Vec<String> = parts.iter().map(|p| p.name.clone()).collect();
+    for part in parts {
+        if let Some(inside) = part.inside {
+            let why = format!("it is drawn inside {}", names[inside]);
+            part.parent = Some(Decided::new(inside, Sure::Certain, why));
+        }
+    }
+}
+
+/// Whether `by` is a part or carries it.
+fn carries(parts: &[Part], by: usize, part: usize) -> bool {
+    let up = |k: &usize| parts[*k].parent.as_ref().map(|p| p.value);
+    std::iter::successors(Some(part), up)
+        .take(parts.len() + 1)
+        .any(|k| k == by)
+}
+
+fn touch(parts: &[Part], overlaps: &Overlaps, a: usize, b: usize, size: f64) -> bool {
+    overlaps.area(a, b) > 0.0
+        || gap(&parts[a].shown.silhouette, &parts[b].shown.silhouette) < APART * size
+}
+
+/// Pieces of a tail, links of a chain.
+fn chains(parts: &mut [Part], overlaps: &Overlaps, size: f64) {
+    for k in 0..parts.len() {
+        let Some(at) = along(&parts[k].words).filter(|_| parts[k].parent.is_none()) else {
+            continue;
+        };
+        let own = &parts[k];
+        let before = (0..parts.len())
+            .filter(|&j| {
+                let other = &parts[j].words;
+                j != k
+                    && stem(other) == stem(&own.words)
+                    && !stem(other).is_empty()
+                    && (other.side, other.pair) == (own.words.side, own.words.pair)
+                    && parts[j].trade == own.trade
+                    && along(other).is_some_and(|a| a < at)
+            })
+            .max_by_key(|&j| along(&parts[j].words));
+        if let Some(j) = before
+            && touch(parts, overlaps, j, k, size)
+            && !carries(parts, k, j)
+        {
+            let why = format!(
+                "it goes on from {} by its name, and they meet",
+                parts[j].name
+            );
+            parts[k].parent = Some(Decided::new(j, Sure::Likely, why));
+        }
+    }
+}
+
+/// The part whose name a name begins with: of a `cap_band` the `cap`.
+fn owner(parts: &[Part], k: usize) -> Option<usize> {
+    let words = &parts[k].words;
+    (0..parts.len())
+        .filter(|&j| {
+            let other = &parts[j].words;
+            let rest = words.base.strip_prefix(other.base.as_slice());
+            let rest = rest.filter(|rest| !rest.is_empty());
+            let own = rest.is_some_and(|rest| {
+                let rest = Words {
+                    base: rest.to_vec(),
+                    ..Words::default()
+                };
+                !stem(&rest).is_empty() && !matches!(rest.base[0].as_str(), "back" | "front")
+            });
+            // A `cuff_rolled` is a cuff as the other is, and no part of that.
+            let same = parts[j].trade.is_some()
+                && trade(words) == parts[j].trade
+                && parts[j].trade.is_some_and(|t| t.sort == Sort::Garment);
+            j != k && own && !same && words.fits(other)
+        })
+        .max_by_key(|&j| parts[j].words.base.len())
+}
+
+fn named(parts: &mut [Part], overlaps: &Overlaps, size: f64) {
+    for k in 0..parts.len() {
+        if parts[k].parent.is_some() {
+            continue;
+        }
+        if let Some(j) = owner(parts, k).filter(|&j| !carries(parts, k, j)) {
+            let is_worn = parts[j].trade.is_some_and(|t| t.sort == Sort::Garment);
+            if !is_worn {
+                let why = format!("its name says that it is of {}", parts[j].name);
+                parts[k].parent = Some(Decided::new(j, Sure::Likely, why));
+                continue;
+            }
+            // What is worn is drawn on its hosts and carries nothing: they share what carries them.
+            let of = parts[j].trade;
+            if let Some(on) = of.and_then(|t| carrier(parts, overlaps, k, t.on)) {
+                let why = format!(
+                    "its name says that it is of {}, which {} wears",
+                    parts[j].name, parts[on].name
+                );
+                parts[k].parent = Some(Decided::new(on, Sure::Likely, why));
+                continue;
+            }
+        }
+        let Some(trade) = parts[k].trade else {
+            continue;
+        };
+        let Some(j) = carrier(parts, overlaps, k, trade.on) else {
+            continue;
+        };
+        let (sure, far) = if touch(parts, overlaps, j, k, size) {
+            (Sure::Likely, "")
+        } else {
+            (Sure::Guess, ", but they do not meet")
+        };
+        let why = format!(
+            "by its name a {} is carried by the {}{far}",
+            trade.name, parts[j].name
+        );
+        parts[k].parent = Some(Decided::new(j, sure, why));
+    }
+}
+
+/// The part of the first sort that there is, of the same side and limb.
+fn carrier(parts: &[Part], overlaps: &Overlaps, k: usize, on: &[&str]) -> Option<usize> {
+    let words = &parts[k].words;
+    on.iter().find_map(|sort| {
+        (0..parts.len())
+            .filter(|&j| {
+                j != k && parts[j].is(sort) && words.fits(&parts[j].words) && !carries(parts, k, j)
+            })
+            .max_by(|&a, &b| {
+                let rank = |j: usize| {
+                    let other = &parts[j].words;
+                    let same = usize::from(other.side == words.side)
+                        + usize::from(other.number == words.number);
+                    let folder = usize::from(parts[j].around == parts[k].around);
+                    // A piece of a chain is carried by its end.
+                    let end = along(other).unwrap_or(0);
+                    (
+                        same,
+                        folder,
+                        overlaps.area(k, j) > 0.0,
+                        std::cmp::Reverse(end),
+                    )
+                };
+                let by_rank = rank(a).cmp(&rank(b));
+                by_rank
+                    .then(overlaps.area(k, a).total_cmp(&overlaps.area(k, b)))
+                    .then(b.cmp(&a))
+            })
+    })
+}
+
+/// What nothing carries: the body as riggers call it, else the largest.
+fn root(parts: &[Part]) -> Option<usize> {
+    let free = |k: &usize| parts[*k].parent.is_none() && !parts[*k].rigid;
+    let all = || (0..parts.len()).filter(free);
+    let body = ["pelvis", "base", "torso", "abdomen", "chest"];
+    let named = body
+        .iter()
+        .find_map(|sort| all().find(|&k| parts[k].is(sort)));
+    let largest = |a: &usize, b: &usize| {
+        let size = |k: usize| {
+            // What carries others already counts with them.
+            let carried = (0..parts.len()).filter(|&j| carries(parts, k, j));
+            carried.map(|j| parts[j].shown.area).sum::<f64>()
+        };
+        size(*a).total_cmp(&size(*b)).then(b.cmp(a))
+    };
+    named.or_else(|| all().max_by(largest))
+}
+
+/// The rest by what they cover: the strongest ties first, then outwards from the root.
+fn grow(parts: &mut [Part], overlaps: &Overlaps, root: usize, size: f64) {
+    let n = parts.len();
+    let top = |parts: &[Part], k: usize| {
+        let up = |k: &usize| parts[*k].parent.as_ref().map(|p| p.value);
+        std::iter::successors(Some(k), up)
+            .take(n + 1)
+            .last()
+            .unwrap_or(k)
+    };
+    let tree: Vec<usize> = (0..n).map(|k| top(parts, k)).collect();
+    let is_top = |k: usize| tree[k] == k;
+    let mut ties: Vec<(f64, usize, usize)> = Vec::new();
+    for a in 0..n {
+        for b in a + 1..n {
+            if tree[a] != tree[b] && (is_top(a) || is_top(b)) {
+                ties.push((tie(parts, overlaps, a, b, size), a, b));
+            }
+        }
+    }
+    ties.sort_by(|x, y| y.0.total_cmp(&x.0).then((x.1, x.2).cmp(&(y.1, y.2))));
+    let mut set: Vec<usize> = tree.clone();
+    let mut joined: Vec<(f64, usize, usize)> = Vec::new();
+    for (by, a, b) in ties {
+        let (x, y) = (set[tree[a]], set[tree[b]]);
+        if x != y {
+            set.iter_mut().filter(|s| **s == y).for_each(|s| *s = x);
+            joined.push((by, a, b));
+        }
+    }
+    let mut done = vec![false; n];
+    done[tree[root]] = true;
+    loop {
+        let next = joined
+            .iter()
+            .position(|(_, a, b)| done[tree[*a]] != done[tree[*b]]);
+        let Some(at) = next else { break };
+        let (by, a, b) = joined.remove(at);
+        let (on, new) = if done[tree[a]] { (a, b) } else { (b, a) };
+        let new = tree[new];
+        done[new] = true;
+        let shared = overlaps.area(new, on) > 0.0;
+        let (sure, why) = if !shared {
+            (
+                Sure::Guess,
+                format!("{} is what lies nearest", parts[on].name),
+            )
+        } else if by > FOLDER + SIDE {
+            (
+                Sure::Likely,
+                format!("it overlaps {} more than others", parts[on].name),
+            )
+        } else {
+            (Sure::Guess, format!("it overlaps {}", parts[on].name))
+        };
+        parts[new].parent = Some(Decided::new(on, sure, why));
+    }
+}
+
+/// How strongly two parts belong together.
+fn tie(parts: &[Part], overlaps: &Overlaps, a: usize, b: usize, size: f64) -> f64 {
+    let (p, q) = (&parts[a], &parts[b]);
+    let share = overlaps.share(parts, a, b);
+    let mut by = if share > 0.0 {
+        // More than a joint needs says no more.
+        share.min(0.6)
+    } else {
+        -1.0 - gap(&p.shown.silhouette, &q.shown.silhouette) / size
+    };
+    let depth = p
+        .around
+        .iter()
+        .zip(&q.around)
+        .take_while(|(x, y)| x == y)
+        .count();
+    if depth > 0 && depth == p.around.len().max(q.around.len()) {
+        by += FOLDER;
+    } else if depth > 0 {
+        by += FOLDER / 2.0;
+    }
+    if p.words.side.is_some() && q.words.side.is_some() {
+        by += if p.words.side == q.words.side {
+            SIDE
+        } else {
+            -SIDE
+        };
+    }
+    if a.abs_diff(b) == 1 {
+        by += NEXT;
+    }
+    let lies = |part: &Part| part.trade.is_some_and(|t| t.sort != Sort::Limb);
+    if lies(p) && lies(q) {
+        by -= FEATURE;
+    }
+    by
+}
