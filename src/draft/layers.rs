@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use roxmltree::{Document, Node};
 
-use super::trade::trade;
+use super::trade::{said, trade};
 use super::words::{Words, is_detail, is_empty, is_role, split};
 use crate::art::{bytes_of, labels, unescaped};
 use crate::geom::Point;
@@ -634,11 +634,13 @@ fn has_effect(node: Node<'_, '_>) -> bool {
 /// A piece's words, with the side and the limb that the groups around it say.
 fn within(mut words: Words, around: &[Words]) -> Words {
     for outer in around.iter().rev() {
-        if trade(&words).is_none() && !outer.base.is_empty() && !words.all.is_empty() {
+        if said(&words).is_none() && !outer.base.is_empty() && !words.all.is_empty() {
             let mut all = outer.base.clone();
             all.extend(words.all.iter().cloned());
             let joined = Words::new(&all.join(" "));
-            if trade(&joined).is_some() && trade(&joined) != trade(outer) {
+            let reaches =
+                said(&joined).is_some_and(|s| s.to == joined.base.len() && s.to > outer.base.len());
+            if reaches && trade(&joined).is_some() && trade(&joined) != trade(outer) {
                 words = joined;
             }
         }

@@ -54,7 +54,8 @@ const fn joint(trade: Trade, joint: &'static str) -> Trade {
     }
 }
 
-const BODY: &[&str] = &["chest", "torso", "pelvis"];
+/// The pieces of a body.
+pub const BODY: &[&str] = &["chest", "torso", "pelvis"];
 const ON_HEAD: &[&str] = &["face", "head", "chest", "torso", "pelvis"];
 
 #[rustfmt::skip]
@@ -128,28 +129,84 @@ const TRADES: [Trade; 67] = [
     of("handlebar", &[], &["base", "torso"], Feature),
 ];
 
-/// The sort of part that its words say; the longest of the names that fit, at the end rather than at the beginning.
+/// A sort of part found in a name.
+#[derive(Clone, Copy, Debug)]
+pub struct Said {
+    /// Which.
+    pub trade: &'static Trade,
+    /// The first of its words in the name.
+    pub from: usize,
+    /// After the last.
+    pub to: usize,
+}
+
+/// The sort of part that words say; the longest of the names that fit, at the end rather than at the beginning.
 #[must_use]
-pub fn trade(words: &Words) -> Option<&'static Trade> {
-    if let Some(limb) = of_limb(words) {
-        return Some(limb);
-    }
+pub fn said(words: &Words) -> Option<Said> {
     let base: Vec<&str> = words.base.iter().map(String::as_str).collect();
-    let mut best: Option<((usize, bool, bool), &Trade)> = None;
+    if let Some(trade) = of_limb(words) {
+        return Some(Said {
+            trade,
+            from: 0,
+            to: base.len(),
+        });
+    }
+    let mut best: Option<((usize, bool, bool), Said)> = None;
     for trade in &TRADES {
         for name in std::iter::once(&trade.name).chain(trade.also) {
             let wanted: Vec<&str> = name.split(' ').collect();
             let n = wanted.len();
             let places = base.windows(n).enumerate();
             for (at, _) in places.filter(|(_, found)| *found == wanted) {
-                let rank = (n, at + n == base.len(), at == 0);
+                // The base of a tail is no base.
+                let place = n == 1 && base.len() > 1 && PLACES.contains(&wanted[0]);
+                let rank = (if place { 0 } else { n }, at + n == base.len(), at == 0);
                 if best.is_none_or(|(known, _)| rank > known) {
-                    best = Some((rank, trade));
+                    let said = Said {
+                        trade,
+                        from: at,
+                        to: at + n,
+                    };
+                    best = Some((rank, said));
                 }
             }
         }
     }
-    best.map(|(_, trade)| trade)
+    best.map(|(_, said)| said)
+}
+
+/// The sort of part that a name says; nothing where it says of what sort of part something else is: a `boss_shoulder`.
+#[must_use]
+pub fn trade(words: &Words) -> Option<&'static Trade> {
+    said(words)
+        .filter(|said| !is_about(words, *said))
+        .map(|said| said.trade)
+}
+
+/// The sort of part that a name is about, where it is none itself.
+#[must_use]
+pub fn about(words: &Words) -> Option<&'static Trade> {
+    said(words)
+        .filter(|said| is_about(words, *said))
+        .map(|said| said.trade)
+}
+
+fn is_about(words: &Words, said: Said) -> bool {
+    let plain = [
+        "main", "outer", "inner", "big", "small", "long", "short", "old", "new", "top", "bottom",
+        "my", "the",
+    ];
+    let known = |word: &String| {
+        PLACES.contains(&word.as_str())
+            || plain.contains(&word.as_str())
+            || is_state(word)
+            || TRADES.iter().any(|t| {
+                std::iter::once(&t.name)
+                    .chain(t.also)
+                    .any(|name| name.split(' ').any(|w| w == word))
+            })
+    };
+    said.from > 0 && said.trade.sort == Limb && !known(&words.base[0])
 }
 
 /// `hind_upper`, `fore_lower_far`: the segment of a leg that only says which pair it is of.
@@ -192,15 +249,17 @@ pub fn along(words: &Words) -> Option<u32> {
         .or_else(|| words.base.iter().rev().find_map(|word| place(word)))
 }
 
+/// Words for a place along a chain.
+const PLACES: [&str; 14] = [
+    "base", "root", "start", "upper", "first", "mid", "middle", "second", "lower", "third", "end",
+    "tip", "last", "plume",
+];
+
 /// The words of a chain without those that say where along it: `tail`.
 #[must_use]
 pub fn stem(words: &Words) -> Vec<String> {
-    let place = [
-        "base", "root", "start", "upper", "first", "mid", "middle", "second", "lower", "third",
-        "end", "tip", "last", "plume",
-    ];
     let base = words.base.iter();
-    base.filter(|w| !place.contains(&w.as_str()))
+    base.filter(|w| !PLACES.contains(&w.as_str()))
         .cloned()
         .collect()
 }
@@ -326,6 +385,15 @@ mod tests {
             );
         }
         assert_eq!(trade(&Words::new("link_3")), None);
+        let boss = Words::new("boss_shoulder_near");
+        assert_eq!(
+            (trade(&boss), about(&boss).map(|t| t.name)),
+            (None, Some("upper arm"))
+        );
+        assert_eq!(
+            trade(&Words::new("tail_base")).map(|t| t.name),
+            Some("tail")
+        );
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::overlap::{Overlaps, gap};
 use super::part::{Decided, Part, Sure};
-use super::trade::{Sort, along, stem, trade};
+use super::trade::{Sort, about, along, stem, trade};
 use super::words::Words;
 
 /// Parts further apart than this share of the figure do not hold each other.
@@ -12,18 +12,84 @@ const FOLDER: f64 = 0.35;
 /// What is of one side, likewise.
 const SIDE: f64 = 0.25;
 /// What lies next in the drawing, likewise.
-const NEXT: f64 = 0.05;
+const NEXT: f64 = 0.02;
+/// What lies on a larger part belongs to it as much as this much more in common, for each time that it is twice as large,
+const ON_LARGE: f64 = 0.02;
+/// and at most so.
+const MOST_LARGE: f64 = 0.14;
+/// What lies on a body has so much of itself on it.
+const LIES: f64 = 0.25;
 /// What only lies on others does not carry them, likewise.
 const FEATURE: f64 = 0.3;
 
 /// Decides what carries each part; the root has nothing.
 pub fn link(parts: &mut [Part], overlaps: &Overlaps, size: f64) {
     nested(parts);
+    for k in 0..parts.len() {
+        // What a name is about is nowhere else: it is that itself, of a figure with a name.
+        if let Some(trade) = about(&parts[k].words)
+            && !parts
+                .iter()
+                .any(|p| p.is(trade.name) && p.words.fits(&parts[k].words))
+        {
+            parts[k].trade = Some(trade);
+        }
+    }
     chains(parts, overlaps, size);
     named(parts, overlaps, size);
     let Some(root) = root(parts) else { return };
     parts[root].parent = None;
     grow(parts, overlaps, root, size);
+    between(parts, overlaps);
+}
+
+fn is_worn(part: &Part) -> bool {
+    part.trade.is_some_and(|t| t.sort == Sort::Garment)
+}
+
+/// A hand that is carried by a forearm on a rod between the two: by the rod.
+fn between(parts: &mut [Part], overlaps: &Overlaps) {
+    for k in 0..parts.len() {
+        let Some(on) = parts[k]
+            .parent
+            .as_ref()
+            .filter(|p| p.sure < Sure::Certain)
+            .map(|p| p.value)
+        else {
+            continue;
+        };
+        let named = parts[k].trade.is_some_and(|t| t.sort == Sort::Limb);
+        let rod = (0..parts.len()).find(|&j| {
+            let part = &parts[j];
+            j != k
+                && named
+                && part.trade.is_none()
+                && about(&part.words).is_none()
+                && part.shown.area < parts[on].shown.area
+                && part.parent.as_ref().is_some_and(|p| p.value == on)
+                && overlaps.area(j, on) > 0.0
+                && overlaps.area(j, k) > overlaps.area(k, on)
+                && part.words.side == parts[k].words.side
+                && !carries(parts, k, j)
+        });
+        let upper = parts[on].parent.as_ref().map(|p| p.value);
+        if let Some(upper) = upper
+            && is_worn(&parts[k])
+            && parts[k]
+                .parent
+                .as_ref()
+                .is_some_and(|p| p.why.starts_with("it overlaps"))
+            && 2.0 * overlaps.area(k, upper) > overlaps.area(k, on)
+        {
+            let why = format!("it lies on {} and on {}", parts[upper].name, parts[on].name);
+            parts[k].parent = Some(Decided::new(upper, Sure::Likely, why));
+            continue;
+        }
+        if let Some(j) = rod {
+            let why = format!("{} lies between it and {}", parts[j].name, parts[on].name);
+            parts[k].parent = Some(Decided::new(j, Sure::Likely, why));
+        }
+    }
 }
 
 fn nested(parts: &mut [Part]) {
@@ -99,7 +165,7 @@ fn owner(parts: &[Part], k: usize) -> Option<usize> {
             let same = parts[j].trade.is_some()
                 && trade(words) == parts[j].trade
                 && parts[j].trade.is_some_and(|t| t.sort == Sort::Garment);
-            j != k && own && !same && words.fits(other)
+            j != k && own && !same && words.fits(other) && other.number.is_none()
         })
         .max_by_key(|&j| parts[j].words.base.len())
 }
@@ -110,15 +176,15 @@ fn named(parts: &mut [Part], overlaps: &Overlaps, size: f64) {
             continue;
         }
         if let Some(j) = owner(parts, k).filter(|&j| !carries(parts, k, j)) {
-            let is_worn = parts[j].trade.is_some_and(|t| t.sort == Sort::Garment);
-            if !is_worn {
+            if !is_worn(&parts[j]) {
                 let why = format!("its name says that it is of {}", parts[j].name);
                 parts[k].parent = Some(Decided::new(j, Sure::Likely, why));
                 continue;
             }
             // What is worn is drawn on its hosts and carries nothing: they share what carries them.
             let of = parts[j].trade;
-            if let Some(on) = of.and_then(|t| carrier(parts, overlaps, k, t.on)) {
+            let wears = parts[j].parent.as_ref().map(|p| p.value);
+            if let Some(on) = wears.or_else(|| of.and_then(|t| carrier(parts, overlaps, k, t.on))) {
                 let why = format!(
                     "its name says that it is of {}, which {} wears",
                     parts[j].name, parts[on].name
@@ -126,6 +192,11 @@ fn named(parts: &mut [Part], overlaps: &Overlaps, size: f64) {
                 parts[k].parent = Some(Decided::new(on, Sure::Likely, why));
                 continue;
             }
+        }
+        if let Some(j) = subject(parts, overlaps, k) {
+            let why = format!("its name is about {}, and it lies on it", parts[j].name);
+            parts[k].parent = Some(Decided::new(j, Sure::Likely, why));
+            continue;
         }
         let Some(trade) = parts[k].trade else {
             continue;
@@ -146,9 +217,58 @@ fn named(parts: &mut [Part], overlaps: &Overlaps, size: f64) {
     }
 }
 
+/// What a name is about that is no part's name itself: of a `boss_shoulder` the upper arm, of a `bolt_boom` the boom.
+fn subject(parts: &[Part], overlaps: &Overlaps, k: usize) -> Option<usize> {
+    let words = &parts[k].words;
+    if parts[k].trade.is_some() {
+        return None;
+    }
+    let about = about(words);
+    (0..parts.len())
+        .filter(|&j| {
+            let other = &parts[j];
+            let of_sort = about.is_some_and(|t| other.is(t.name));
+            let of_name = words
+                .base
+                .windows(other.words.base.len())
+                .skip(1)
+                .any(|w| w == other.words.base);
+            j != k
+                && (of_sort || of_name)
+                && words.fits(&other.words)
+                && overlaps.area(j, k) > 0.0
+                && !carries(parts, k, j)
+        })
+        .max_by(|&a, &b| {
+            overlaps
+                .area(k, a)
+                .total_cmp(&overlaps.area(k, b))
+                .then(a.cmp(&b))
+        })
+}
+
 /// The part of the first sort that there is, of the same side and limb.
 fn carrier(parts: &[Part], overlaps: &Overlaps, k: usize, on: &[&str]) -> Option<usize> {
     let words = &parts[k].words;
+    let on_body = on == super::trade::BODY && parts[k].trade.is_some_and(|t| t.sort != Sort::Limb);
+    if on_body {
+        // A body in several pieces: what it lies on most.
+        let bodies =
+            (0..parts.len()).filter(|&j| j != k && on.iter().any(|sort| parts[j].is(sort)));
+        let most = bodies
+            .filter(|&j| overlaps.area(j, k) > 0.0 && !carries(parts, k, j))
+            .max_by(|&a, &b| {
+                overlaps
+                    .area(k, a)
+                    .total_cmp(&overlaps.area(k, b))
+                    .then(b.cmp(&a))
+            });
+        let other = (0..parts.len())
+            .filter(|&j| j != k && parts[j].trade.is_none_or(|t| t.sort == Sort::Limb));
+        let more = other.map(|j| overlaps.area(j, k)).fold(0.0, f64::max);
+        return most
+            .filter(|&j| overlaps.share(parts, j, k) > LIES || more < 2.0 * overlaps.area(j, k));
+    }
     on.iter().find_map(|sort| {
         (0..parts.len())
             .filter(|&j| {
@@ -286,9 +406,26 @@ fn tie(parts: &[Part], overlaps: &Overlaps, a: usize, b: usize, size: f64) -> f6
     if a.abs_diff(b) == 1 {
         by += NEXT;
     }
-    let lies = |part: &Part| part.trade.is_some_and(|t| t.sort != Sort::Limb);
-    if lies(p) && lies(q) {
+    let lies = |part: &Part| {
+        part.trade.is_some_and(|t| t.sort != Sort::Limb) || about(&part.words).is_some()
+    };
+    let (less, more) = if p.shown.area < q.shown.area {
+        (p, q)
+    } else {
+        (q, p)
+    };
+    if lies(less) && (lies(more) || more.trade.is_none()) {
         by -= FEATURE;
+    }
+    if is_worn(p) || is_worn(q) {
+        by -= FEATURE;
+    }
+    if share > 0.6 {
+        let times = more.shown.area / less.shown.area.max(f64::MIN_POSITIVE);
+        let largest = parts.iter().map(|p| p.shown.area).fold(0.0, f64::max);
+        let of_all = more.shown.area / largest.max(f64::MIN_POSITIVE);
+        by += (ON_LARGE * libm::log2(times)).min(MOST_LARGE)
+            + ON_LARGE * libm::log2(of_all).max(-5.0);
     }
     by
 }
