@@ -10,6 +10,7 @@ mod tree;
 mod variants;
 mod view;
 mod words;
+mod worn;
 
 use std::path::{Path, PathBuf};
 

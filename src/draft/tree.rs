@@ -20,7 +20,7 @@ const MOST_LARGE: f64 = 0.14;
 /// What lies on a body has so much of itself on it.
 const LIES: f64 = 0.25;
 /// What only lies on others does not carry them, likewise.
-const FEATURE: f64 = 0.3;
+const FEATURE: f64 = 0.4;
 
 /// Decides what carries each part; the root has nothing.
 pub fn link(parts: &mut [Part], overlaps: &Overlaps, size: f64) {
@@ -79,6 +79,7 @@ fn between(parts: &mut [Part], overlaps: &Overlaps) {
                 .parent
                 .as_ref()
                 .is_some_and(|p| p.why.starts_with("it overlaps"))
+            && parts[upper].words.side == parts[k].words.side
             && 2.0 * overlaps.area(k, upper) > overlaps.area(k, on)
         {
             let why = format!("it lies on {} and on {}", parts[upper].name, parts[on].name);

@@ -8,7 +8,7 @@ use super::part::{Decided, Drawing, Part, Shown, Sure};
 use super::place::place_name;
 use super::variants::{self, Variant};
 use super::words::Words;
-use super::{pivots, tree};
+use super::{pivots, tree, worn};
 use crate::art::Library;
 use crate::diag::{Problems, Sources, Span};
 use crate::geom::{Affine, Point, joined};
@@ -176,7 +176,7 @@ pub(super) fn view(
         })
         .collect();
     let strays = pivots::place(&mut parts, &marks);
-    View {
+    let mut view = View {
         name: figure.view.clone(),
         file: file.to_owned(),
         parts,
@@ -187,7 +187,11 @@ pub(super) fn view(
         masks: Vec::new(),
         garments: Vec::new(),
         overlaps: std::sync::Arc::new(overlaps),
-    }
+    };
+    view.garments = worn::garments(&view);
+    view.masks = worn::masks(&view);
+    view.seams = worn::seams(&view);
+    view
 }
 
 /// The figure's pieces as parts, and its hidden ones.
