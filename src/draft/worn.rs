@@ -11,6 +11,10 @@ use crate::geom::Region;
 const HOST: f64 = 0.12;
 /// What sticks out of its hosts by less, as a share of it, shows no difference.
 const OUTSIDE: f64 = 0.03;
+/// What sticks out by less is a guess, for its edge is drawn.
+const A_LITTLE: f64 = 0.15;
+/// What lies outside by more is not inside at all.
+const AWAY: f64 = 0.97;
 /// Cloth that is cut by its hosts has so much of the edge outside them without a line.
 const BARE: f64 = 0.12;
 /// A clip path and a part that cover each other so far are one.
@@ -46,8 +50,10 @@ fn fits_inside(part: &Part, hosts: &Region) -> Option<Sure> {
     let outside = part.shown.silhouette.difference(hosts).area() / part.shown.area;
     if outside < OUTSIDE {
         Some(Sure::Certain)
-    } else if outside < 0.95 && bare_outside(part, hosts) > BARE {
+    } else if outside < AWAY && bare_outside(part, hosts) > BARE {
         Some(Sure::Likely)
+    } else if outside < A_LITTLE {
+        Some(Sure::Guess)
     } else {
         None
     }
@@ -104,17 +110,12 @@ pub fn garments(view: &View) -> Vec<Garment> {
             continue;
         };
         let on: Vec<&str> = hosts.iter().map(|&h| parts[h].name.as_str()).collect();
-        let why = if sure == Sure::Certain {
-            format!(
-                "by its name it is worn, and it lies within {}",
-                on.join(" and ")
-            )
-        } else {
-            format!(
-                "by its name it is worn, and its edge beyond {} has no line",
-                on.join(" and ")
-            )
+        let beyond = match sure {
+            Sure::Certain => "it lies within",
+            Sure::Likely => "it has no line at its edge beyond",
+            Sure::Guess => "little of it is beyond",
         };
+        let why = format!("by its name it is worn, and {beyond} {}", on.join(" and "));
         found.push(Garment {
             part: k,
             on: hosts,
