@@ -1,10 +1,8 @@
 //! Approved sets: what is approved by what, stale decisions, thresholds, damage, and `kill -9`.
 
-mod approved;
-
 use std::time::{Duration, Instant};
 
-use approved::{Demo, copy, states};
+use crate::approved::{Demo, copy, states};
 use layfig::compare::{Comparison, State};
 use serde_json::{Value, json};
 
@@ -66,7 +64,7 @@ fn poses_parts_and_causes_are_approved_one_by_one() {
     demo.run(&format!("compare {SMALL}"), 1);
     demo.run(&format!("approve {SMALL} --cause nose.depth"), 2);
     let mut command = demo.command(&format!("approve {SMALL} --cause mouth.replacements.pant"));
-    command.arg("pose ship_dog/wag_high: turn.tail_base");
+    command.args(["--cause", "pose ship_dog/wag_high: turn.tail_base"]);
     assert!(command.status().unwrap().success());
     demo.run(&format!("compare {SMALL}"), 0);
 
@@ -76,7 +74,7 @@ fn poses_parts_and_causes_are_approved_one_by_one() {
         "pivot  = [730, 432]",
         "pivot  = [738, 432]",
     );
-    demo.run(&format!("approve {SMALL} --pose beg sit"), 0);
+    demo.run(&format!("approve {SMALL} --pose beg,sit"), 0);
     demo.run(&format!("compare {SMALL}"), 1);
     let found = demo.comparison("ship_dog");
     assert_eq!(state(&found, "beg"), State::Identical);
@@ -302,7 +300,7 @@ fn what_is_missing_or_damaged_is_not_yet_approved() {
         );
     }
     assert_eq!(found.counts.identical, 26);
-    demo.run(&format!("approve {SMALL} --pose beg sit bark"), 0);
+    demo.run(&format!("approve {SMALL} --pose beg,sit,bark"), 0);
     demo.run(&format!("compare {SMALL}"), 0);
 
     // A manifest that two people merged badly: kept beside, and no pose counts as approved.
@@ -337,7 +335,7 @@ fn what_is_missing_or_damaged_is_not_yet_approved() {
 #[test]
 fn a_killed_approval_loses_nothing() {
     let demo = Demo::new();
-    let some = "rigs/ship_dog --scale 0.12 -q --threads 2 --pose face_* rest sit beg";
+    let some = "rigs/ship_dog --scale 0.12 -q --threads 2 --pose face_*,rest,sit,beg";
     demo.run(&format!("approve {some}"), 0);
     copy(&demo.path(SET), &demo.path("old"));
     demo.edit(
@@ -412,8 +410,8 @@ fn two_approvals_at_once_lose_nothing_of_each_other() {
         "pivot  = [750, 432]",
     );
     let halves = [
-        "--pose rest wag_high sit beg bark",
-        "--pose howl run trot sulk sleep",
+        "--pose rest,wag_high,sit,beg,bark",
+        "--pose howl,run,trot,sulk,sleep",
     ];
     let line = |half: &str| format!("approve {SMALL} --threads 1 {half}");
     for half in halves {
@@ -460,7 +458,7 @@ fn what_cannot_be_written_is_told_and_harms_nothing() {
     assert_eq!(demo.files("place").len(), 1);
     // A disk that is full after a few bytes: files may not grow beyond a kibibyte.
     for line in [
-        format!("approve {SMALL} --pose beg sit"),
+        format!("approve {SMALL} --pose beg,sit"),
         format!("compare {SMALL} --out full --review --pose beg"),
     ] {
         let limited = format!(
@@ -488,6 +486,6 @@ fn what_cannot_be_written_is_told_and_harms_nothing() {
     let left = demo.files("full");
     assert!(left.keys().all(|name| !name.contains(".part")), "{left:?}");
     // And with room again all is well.
-    demo.run(&format!("approve {SMALL} --pose beg sit"), 0);
-    demo.run(&format!("compare {SMALL} --pose beg sit"), 0);
+    demo.run(&format!("approve {SMALL} --pose beg,sit"), 0);
+    demo.run(&format!("compare {SMALL} --pose beg,sit"), 0);
 }

@@ -453,7 +453,7 @@ fn wrong_arguments_are_bad_input() {
         "render",
         "render rigs/mate --scale 0",
         "render rigs/mate --scale 2 --width 100",
-        "render rigs/mate --background blue",
+        "render rigs/mate --background blueish",
         "render rigs/mate --threads 0",
         "sheet rigs/mate --page 100x100",
         "sheet rigs/mate --crop --canvas",
@@ -487,7 +487,7 @@ fn files_that_are_not_there_are_bad_input() {
 fn a_filter_that_finds_nothing_ends_with_its_own_code_and_the_nearest_name() {
     let show = Show::new();
     let run = show
-        .run("render rigs/mate --pose rest hual --messages short")
+        .run("render rigs/mate --pose rest,hual --messages short")
         .ended(3);
     assert!(
         run.err.contains("\"hual\"") && run.err.contains("haul\"?"),
@@ -641,14 +641,14 @@ fn poses_are_chosen_by_name() {
             .collect::<Vec<_>>()
     };
     assert_eq!(made("--pose haul"), ["haul"]);
-    assert_eq!(made("--pose mate/actions/haul rest"), ["haul", "rest"]);
+    assert_eq!(made("--pose mate/actions/haul,rest"), ["haul", "rest"]);
     assert_eq!(made("--pose *a*"), ["haul", "wave"]);
     assert_eq!(made("--only sweeps"), ["arm@-30", "arm@0", "arm@30"]);
     assert_eq!(
         made("--only all --pose arm"),
         ["arm@-30", "arm@0", "arm@30"]
     );
-    assert_eq!(made("--only all --pose arm@0 rest"), ["arm@0", "rest"]);
+    assert_eq!(made("--only all --pose arm@0,rest"), ["arm@0", "rest"]);
 }
 
 #[test]
@@ -972,4 +972,88 @@ fn the_help_lists_the_exit_codes() {
             .out
             .contains("--background")
     );
+}
+
+#[test]
+fn several_rigs_a_folder_of_them_and_lists_are_told_apart() {
+    let show = Show::new();
+    let made = |line: &str| {
+        let out = show.run(&format!("render {line} --out made")).ended(0).out;
+        let names = show.names("made");
+        std::fs::remove_dir_all(show.path("made")).unwrap();
+        assert!(out.starts_with("made "), "{out}");
+        names
+    };
+    let both = made("cast.toml");
+    assert_eq!(both.len(), 6, "{both:?}");
+    assert_eq!(made("rigs"), both);
+    assert_eq!(made("rigs/mate rigs/cook"), both);
+    assert_eq!(made("rigs/cook/rig.toml rigs/mate"), both);
+    show.write("poses/few.toml", "[pose.only]\nturn = { arm = 5 }\n");
+    let few = ["made/cook/few/only.png", "made/mate/few/only.png"];
+    assert_eq!(made("rigs/mate poses/few.toml rigs/cook"), few);
+    assert_eq!(made("rigs poses/few.toml"), few);
+}
+
+#[test]
+fn a_word_after_the_rig_that_is_no_file_was_meant_for_an_option() {
+    let show = Show::new();
+    let run = show
+        .run("render rigs/mate --pose rest haul --messages short")
+        .ended(2);
+    let want = "haul: error: there is no such rig or pose list (hint: several values of an option are joined by commas: --pose rest,haul)\n";
+    assert!(run.err.starts_with(want), "{}", run.err);
+}
+
+#[test]
+fn options_stand_before_and_after_the_rig() {
+    let show = Show::new();
+    for line in [
+        "render --pose rest,haul rigs/mate -o made",
+        "render -o made rigs/mate --pose rest --pose haul",
+    ] {
+        show.run(line).ended(0);
+        let made = ["made/mate/actions/haul.png", "made/mate/actions/rest.png"];
+        assert_eq!(show.names("made"), made, "{line}");
+        std::fs::remove_dir_all(show.path("made")).unwrap();
+    }
+}
+
+// Shells judge the scripts: bash reads its own without running it.
+#[test]
+fn shells_get_their_completions() {
+    let show = Show::new();
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        let script = show.run(&format!("completions {shell}")).ended(0).out;
+        for word in ["layfig", "render", "approve", "threads"] {
+            assert!(script.contains(word), "{shell}: {word}");
+        }
+        if shell == "bash" {
+            show.write("layfig.bash", &script);
+            let judged = Command::new("bash")
+                .arg("-n")
+                .arg(show.path("layfig.bash"))
+                .output();
+            let judged = judged.unwrap();
+            assert!(judged.status.success(), "{judged:?}");
+        }
+    }
+    show.run("completions tcl").ended(2);
+}
+
+#[test]
+fn the_manual_has_a_page_for_each_command() {
+    let show = Show::new();
+    assert!(show.run("man").ended(0).out.contains(".SH NAME\nlayfig"));
+    show.run("man -o pages").ended(0);
+    let pages = show.names("pages");
+    let help = show.run("--help").ended(0).out;
+    let listed = help.split("Commands:\n").nth(1).unwrap();
+    let listed = listed.lines().take_while(|line| !line.is_empty());
+    for name in listed.filter_map(|line| line.split_whitespace().next()) {
+        let page = format!("pages/layfig-{name}.1");
+        assert!(name == "help" || pages.contains(&page), "{name}: {pages:?}");
+    }
+    let page = std::fs::read_to_string(show.path("pages/layfig-render.1")).unwrap();
+    assert!(page.contains("\\-\\-background"), "{page}");
 }

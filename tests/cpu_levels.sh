@@ -13,7 +13,7 @@ sums=()
 draw() {
     local level=$1 out=$work/out
     shift
-    "$@" render rigs/cast.toml --view all --pose rest haul --out "$out/render" --scale 0.25 --quiet
+    "$@" render rigs/cast.toml --view all --pose rest,haul --out "$out/render" --scale 0.25 --quiet
     "$@" export rigs/ship_dog --pose rest --out "$out/export" --quiet
     "$@" sheet rigs/ship_dog --pose rest --format both --cell 96 --out "$out/sheet" --quiet
     local count sum

@@ -210,7 +210,7 @@ fn what_a_picture_cuts_off_is_told_once_for_each_pose() {
     assert_eq!(warnings(&err), told());
     let (_, err) = place.run("approve m --all --messages short", 0);
     assert_eq!(warnings(&err), told());
-    let (_, err) = place.run("compare m --messages short --pose left rest", 0);
+    let (_, err) = place.run("compare m --messages short --pose left,rest", 0);
     assert_eq!(warnings(&err), told()[..1]);
     let (_, err) = place.run("render m --quiet", 0);
     assert!(err.is_empty(), "{err}");
@@ -582,7 +582,7 @@ fn checks_find_one_place_for_each_pose() {
 #[test]
 fn a_night_tells_of_it_and_can_let_pictures_grow() {
     let place = Place::new();
-    let make = "--make pictures comparisons";
+    let make = "--make pictures,comparisons";
     let (_, err) = place.run(&format!("night cast.toml {make} --messages short"), 0);
     let nowhere = |line: &str| {
         line.strip_prefix("warning: ")

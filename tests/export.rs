@@ -1,15 +1,13 @@
 //! The exported SVG, drawn by resvg and by a browser, against our own pictures: every demo pose.
 
-mod support;
-
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+use crate::support::{DEMO, averaged, demo, difference, evidence, picture};
 use layfig::art::Rgb;
 use layfig::cast::Pose;
 use layfig::export::svg;
 use rayon::prelude::*;
-use support::{DEMO, averaged, demo, difference, evidence, picture};
 use tiny_skia::Pixmap;
 
 const WHITE: Rgb = Rgb([255, 255, 255]);

@@ -1,13 +1,10 @@
 //! Every sort of fault made by rule in the joints, seams, masks and garments of the demo cast: how many of those
 //! that a picture shows are found. Common practice, no source: it is what mutation testing does to programs.
 
-#[path = "support/mutants.rs"]
-mod mutants;
-mod support;
-
+use crate::support;
 use std::collections::BTreeMap;
 
-use mutants::Subject;
+use crate::mutants::Subject;
 use rayon::prelude::*;
 
 /// One of so many is tried; the next view starts with another.

@@ -5,15 +5,13 @@
 
 #![expect(clippy::disallowed_methods, reason = "distances within a tolerance")]
 
-mod support;
-
 use std::path::Path;
 use std::process::Command;
 
+use crate::support::{Staged, picture};
 use layfig::art::Rgb;
 use layfig::export::svg;
 use layfig::geom::Point;
-use support::{Staged, picture};
 use tiny_skia::{Pixmap, Transform};
 
 /// Half-width of the limbs' paint, and of their lines.

@@ -1,13 +1,10 @@
 //! A night from an Open Job Description template, with the reference runner (openjd-cli), which
 //! tests/support/setup.sh installs.
 
-#[path = "support/nights.rs"]
-mod nights;
-
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use nights::{assert_same, output};
+use crate::nights::{assert_same, output};
 
 fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).to_path_buf()

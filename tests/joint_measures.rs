@@ -7,13 +7,11 @@
 
 #![expect(clippy::disallowed_methods, reason = "areas within a tolerance")]
 
-mod support;
-
+use crate::support::{Staged, rows};
 use layfig::art::ciede2000;
 use layfig::cast::Measure;
 use layfig::check::{Hidden, Joint, check};
 use layfig::geom::{Affine, Point, Region};
-use support::{Staged, rows};
 
 /// Everything within `r` of the line from `from` to `to`, both on the x axis.
 fn capsule(from: f64, to: f64, r: f64) -> Region {

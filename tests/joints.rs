@@ -7,10 +7,8 @@
 
 #![expect(clippy::disallowed_methods, reason = "areas within a tolerance")]
 
-mod support;
-
+use crate::support::{Staged, picture, rows};
 use layfig::art::Rgb;
-use support::{Staged, picture, rows};
 
 const WHITE: Option<Rgb> = Some(Rgb([255, 255, 255]));
 const SCALE: f64 = 4.0;

@@ -5,11 +5,9 @@
 //! with numpy. There y is up and turns are counter-clockwise, here y is down and turns are clockwise:
 //! the numbers are the same.
 
-mod support;
-
 use std::fmt::Write as _;
 
-use support::Staged;
+use crate::support::Staged;
 
 #[test]
 fn chains_reach_where_the_textbooks_say() {

@@ -1,12 +1,10 @@
 //! No seam of the demo cast lets the background through, at any angle of any sweep.
 
-mod support;
-
+use crate::support::{DEMO, demo, picture};
 use layfig::art::Rgb;
 use layfig::cast::{PartId, Pose};
 use layfig::solve::Puppet;
 use rayon::prelude::*;
-use support::{DEMO, demo, picture};
 
 const SCALE: f64 = 0.5;
 

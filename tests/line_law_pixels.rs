@@ -5,23 +5,17 @@
 //! the law itself adds to (a), (b) and (c) differs by design and has to stay within the share: half discs at free
 //! ends, and islands that are gone.
 
-#[path = "support/planes.rs"]
-mod planes;
-#[path = "support/raster_law.rs"]
-mod raster_law;
-mod support;
-
 use std::sync::Arc;
 
+use crate::planes::Drawings;
+use crate::raster_law::{Apart, NOTHING, Seen};
+use crate::support::{DEMO, demo};
 use layfig::art::Rgb;
 use layfig::cast::Pose;
 use layfig::draw::{Scratch, Viewport, draw};
 use layfig::geom::Affine;
 use layfig::solve::Puppet;
-use planes::Drawings;
-use raster_law::{Apart, NOTHING, Seen};
 use rayon::prelude::*;
-use support::{DEMO, demo};
 use tiny_skia::Pixmap;
 
 /// Pixels to the unit.

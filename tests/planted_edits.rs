@@ -2,11 +2,9 @@
 //! it touched and is silent about every other pose. What changed at all is known from elsewhere: from
 //! the files of `layfig render` before and after.
 
-mod approved;
-
 use std::collections::BTreeSet;
 
-use approved::{Demo, states};
+use crate::approved::{Demo, states};
 use layfig::compare::State;
 
 /// One edit.

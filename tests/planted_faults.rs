@@ -1,13 +1,12 @@
 //! Faults planted in a clean demo rig, `support/faults.toml`: each is found and named rightly, with nothing else
 //! than what comes of it, and nothing is reported before.
 
-mod support;
-
+use crate::support;
 use std::path::{Path, PathBuf};
 
+use crate::support::Staged;
 use layfig::cast::{Measure, PoseList};
 use layfig::check::check;
-use support::Staged;
 
 #[derive(serde::Deserialize)]
 struct Table {

@@ -2,13 +2,11 @@
 //! measure at the limits of the program, with no other finding of these measures beside it, and nothing is reported
 //! before.
 
-mod support;
-
 use std::path::Path;
 
+use crate::support::Staged;
 use layfig::cast::{Measure, PoseList};
 use layfig::check::check;
-use support::Staged;
 
 /// A text that stands once in a file, and what it becomes.
 type Edit = [String; 2];

@@ -1,11 +1,9 @@
 //! The measures of `check` that look at poses, against closed forms of small figures. Each is written beside its
 //! check; they are plain lengths and shares, derived for this project.
 
-mod support;
-
+use crate::support::Staged;
 use layfig::cast::{Measure, PoseList};
 use layfig::check::{Finding, check};
-use support::Staged;
 
 /// Canvas of 400 by 300; a rig of `parts`, `art` and `poses`, all findings of one measure as text and value.
 fn found(art: &str, rig: &str, poses: &str, measure: Measure) -> Vec<Finding> {

@@ -1,13 +1,11 @@
 //! The review page in a real browser, opened from the disk: headless Chromium through playwright-core,
 //! accessibility judged by axe-core. The scenarios are `tests/support/review/*.mjs`.
 
-mod approved;
-mod support;
-
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use approved::Demo;
+use crate::approved::Demo;
+use crate::support::{demo, picture};
 use layfig::build::PartMap;
 use layfig::cast::PoseEntry;
 use layfig::compare::{Comparison, Decisions, State, Verdict};
@@ -17,7 +15,6 @@ use layfig::draw::{Frame, OwnerMap};
 use layfig::report::review::ReviewFolder;
 use layfig::report::review::{Cause, Entry, Figure, Look, PartChange, Region, Review, thumbnail};
 use serde_json::{Value, json};
-use support::{demo, picture};
 use tiny_skia::Pixmap;
 
 /// A fresh folder for a page.

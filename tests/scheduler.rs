@@ -1,14 +1,11 @@
 //! A night as a job array of a real scheduler, Slurm with two nodes, which tests/support/setup.sh
 //! installs. It takes a minute and a half, most of it the scheduler's own waiting, and starts as root only.
 
-#[path = "support/nights.rs"]
-mod nights;
-
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::{Duration, Instant};
 
-use nights::{assert_same, output};
+use crate::nights::{assert_same, output};
 use tempfile::TempDir;
 
 fn root() -> PathBuf {
@@ -31,11 +28,9 @@ fn alone(out: &Path) {
                 "--height",
                 "200",
                 "--member",
-                "ship_dog",
-                "mooring_bot",
+                "ship_dog,mooring_bot",
                 "--make",
-                "pictures",
-                "sheets",
+                "pictures,sheets",
                 "--quiet",
                 "--out",
             ])
@@ -124,7 +119,7 @@ impl Slurm {
         sbatch
             .args(["--parsable", "--export"])
             .arg(format!(
-                "ALL,CAST=rigs/cast.toml,OUT={},LAYFIG={},NIGHT=--label x --height 200 --member ship_dog mooring_bot --make pictures sheets",
+                "ALL,CAST=rigs/cast.toml,OUT={},LAYFIG={},NIGHT=--label x --height 200 --member ship_dog --member mooring_bot --make pictures --make sheets",
                 out.display(),
                 layfig()
             ))

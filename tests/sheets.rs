@@ -1,8 +1,7 @@
 //! Sheets as files: what independent tools say of the PDF (qpdf; poppler's pdfinfo, pdffonts,
 //! pdftotext and pdftoppm), and that its pages and the PNG pages show the same.
 
-mod support;
-
+use crate::support;
 use std::path::Path;
 use std::process::Command;
 
@@ -84,9 +83,7 @@ fn independent_tools_find_the_pdf_sound() {
             "--dpi",
             "150",
             "--kind",
-            "pose",
-            "range",
-            "onion",
+            "pose,range,onion",
             "--production",
             "The Wenderquay Crossing",
             "--revision",

@@ -1,17 +1,13 @@
 //! Our pictures against a slow and plain path: the figure's exported outlines and clips, put on a
 //! picture eight times as large one after the other by tiny-skia, then averaged down.
 
-#[path = "support/shapes.rs"]
-mod shapes;
-mod support;
-
+use crate::shapes::{Shapes, What};
+use crate::support::{DEMO, Staged, averaged, demo, difference, evidence, picture};
 use layfig::art::Rgb;
 use layfig::cast::Pose;
 use layfig::export::svg;
 use layfig::solve::{Figure, Puppet};
 use rayon::prelude::*;
-use shapes::{Shapes, What};
-use support::{DEMO, Staged, averaged, demo, difference, evidence, picture};
 use tiny_skia::{Color, Pixmap, Transform};
 
 /// Pixels of the canvas's longer side.

@@ -1,7 +1,6 @@
 //! Drawings that we did not make, read as parts and drawn equal to resvg's drawing of the file.
 
-mod support;
-
+use crate::support;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::Arc;

@@ -52,7 +52,7 @@ pub use norms::{Checked, Norm, Source, norms, opposite};
 pub use paper::{LONGEST_SIDE, PageSetup, Paper, SHORTEST_SIDE, Stock, Way};
 pub use pose_list::load_poses;
 pub use poses::{LeftOut, ListSheet, Pose, PoseEntry, PoseList, Said, Side, Sweep, SweepAxis};
-pub use roster::{is_cast, load_cast};
+pub use roster::{Leads, leads_to, load_cast, rigs_in};
 pub use sheet_kind::{SheetKind, SheetSpec};
 pub use types::*;
 pub(crate) use {

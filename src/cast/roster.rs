@@ -100,15 +100,39 @@ pub fn load_cast(path: &Path, sources: &mut Sources, problems: &mut Problems) ->
     })
 }
 
-/// Whether this is a cast, or its folder, rather than a rig: by what is in it.
+/// So many names in a folder are looked at.
+const MOST_NAMES: usize = 10_000;
+
+/// What a path leads to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Leads {
+    /// A cast file, or the folder of one.
+    Cast,
+    /// A rig, or the folder of one.
+    Rig,
+    /// A folder with folders of rigs in it.
+    Rigs,
+    /// None of them.
+    Elsewhere,
+}
+
+/// What is at a path: by the names in a folder, by the keys in a file.
 #[must_use]
-pub fn is_cast(files: &Files, path: &Path) -> bool {
+pub fn leads_to(files: &Files, path: &Path) -> Leads {
     if files.is_folder(path) {
-        let has = |name| files.kind(path.join(name)).is_ok();
-        return !has("rig.toml") && has("cast.toml");
+        let has = |name: &str| files.kind(path.join(name)).is_ok();
+        return if has("rig.toml") {
+            Leads::Rig
+        } else if has("cast.toml") {
+            Leads::Cast
+        } else if !rigs_in(files, path).is_empty() {
+            Leads::Rigs
+        } else {
+            Leads::Elsewhere
+        };
     }
     if path.file_name().is_some_and(|name| name == "rig.toml") {
-        return false;
+        return Leads::Rig;
     }
     let text = files.read(path, MOST_BYTES).ok();
     let text = text.and_then(|bytes| String::from_utf8(bytes).ok());
@@ -116,10 +140,24 @@ pub fn is_cast(files: &Files, path: &Path) -> bool {
     let (table, errors) = DeTable::parse_recoverable(&text);
     let table = table.get_ref();
     if table.contains_key("character") {
-        return false;
+        return Leads::Rig;
     }
     let named = path.file_name().is_some_and(|name| name == "cast.toml");
-    table.contains_key("cast") || table.contains_key("member") || (!errors.is_empty() && named)
+    if table.contains_key("cast") || table.contains_key("member") || (!errors.is_empty() && named) {
+        Leads::Cast
+    } else {
+        Leads::Elsewhere
+    }
+}
+
+/// The folders of rigs in a folder, by name.
+#[must_use]
+pub fn rigs_in(files: &Files, folder: &Path) -> Vec<PathBuf> {
+    let names = files.names(folder, MOST_NAMES).into_iter();
+    let folders = names.map(|name| folder.join(name));
+    folders
+        .filter(|path| files.is_file(path.join("rig.toml")))
+        .collect()
 }
 
 fn member(

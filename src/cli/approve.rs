@@ -38,11 +38,21 @@ pub struct WhichArgs {
     #[arg(long, conflicts_with_all = ["part", "cause", "decisions"])]
     all: bool,
     /// Approve poses in which no other part changed by itself
-    #[arg(long, value_name = "NAME", num_args = 1.., conflicts_with = "decisions")]
+    #[arg(
+        long,
+        value_name = "NAME,...",
+        value_delimiter = ',',
+        conflicts_with = "decisions"
+    )]
     part: Vec<String>,
     /// Approve poses that nothing else changed: causes as `layfig compare` names them, or their ends;
     /// * for anything
-    #[arg(long, value_name = "CAUSE", num_args = 1.., conflicts_with = "decisions")]
+    #[arg(
+        long,
+        value_name = "CAUSE,...",
+        value_delimiter = ',',
+        conflicts_with = "decisions"
+    )]
     cause: Vec<String>,
     /// Do what this file says, as the review page writes it
     #[arg(long, value_name = "FILE")]

@@ -1,27 +1,60 @@
 //! Arguments as typed. The comments here are the help text.
 
 use std::path::PathBuf;
+use std::str::FromStr as _;
 
 use clap::{Args, ValueEnum};
+use svgtypes::Color;
 
 use crate::art::Rgb;
+use crate::cast::{Leads, leads_to};
+use crate::diag::{Problem, Problems};
 use crate::draw::MOST_SIDE;
+use crate::files::Files;
 use crate::project::Reading;
 
 /// Whom, and in what.
 #[derive(Clone, Debug, Args)]
 pub struct InputArgs {
-    /// A member's folder, its rig.toml, or a cast file for all its members
+    /// A member's folder, its rig.toml, a cast file for all its members, or a folder of members
     pub rig: PathBuf,
-    /// Pose lists; without any, the lists that the rig names itself
-    pub poses: Vec<PathBuf>,
+    /// More of these, and pose lists; without lists, those that the rigs name themselves
+    #[arg(value_name = "RIG or LIST")]
+    pub more: Vec<PathBuf>,
+}
+
+/// Whom, and in what, told apart.
+pub struct Input {
+    /// Where rigs are.
+    pub rigs: Vec<PathBuf>,
+    /// Where pose lists are.
+    pub lists: Vec<PathBuf>,
 }
 
 impl InputArgs {
+    /// Tells rigs and pose lists apart, by what the paths lead to.
+    pub(super) fn resolved(&self, files: &Files, problems: &mut Problems) -> Input {
+        let more = self.more.iter().cloned();
+        let (mut rigs, lists): (Vec<_>, Vec<_>) =
+            more.partition(|path| leads_to(files, path) != Leads::Elsewhere);
+        rigs.insert(0, self.rig.clone());
+        let bare = |path: &PathBuf| path.extension().is_none() && files.kind(path).is_err();
+        let (strays, lists): (Vec<_>, Vec<_>) = lists.into_iter().partition(bare);
+        for stray in strays {
+            let problem = Problem::error(stray.as_path(), "there is no such rig or pose list");
+            problems.push(
+                problem.hint("several values of an option are joined by commas: --pose rest,haul"),
+            );
+        }
+        Input { rigs, lists }
+    }
+}
+
+impl Input {
     /// How members are read.
     pub(super) fn reading<'a>(&'a self, palette: Option<&'a str>) -> Reading<'a> {
         Reading {
-            lists: &self.poses,
+            lists: &self.lists,
             palette,
             hint: Some(
                 "give pose lists after the rig, or name them in it: poses = [\"../../poses/actions.toml\"]",
@@ -36,12 +69,11 @@ impl InputArgs {
 pub struct ChoiceArgs {
     /// Only these poses: names as printed, or their ends (haul, actions/haul); * for anything
     ///
-    /// Give them after RIG. The name of a sweep takes all its steps. A name that finds nothing is an
-    /// error.
-    #[arg(long, value_name = "NAME", num_args = 1..)]
+    /// The name of a sweep takes all its steps. A name that finds nothing is an error.
+    #[arg(long, value_name = "NAME,...", value_delimiter = ',')]
     pub pose: Vec<String>,
     /// These views, or `all` [default: each member's first]
-    #[arg(long, value_name = "NAME", num_args = 1..)]
+    #[arg(long, value_name = "NAME,...", value_delimiter = ',')]
     pub view: Vec<String>,
     /// Draw everything in this palette, whatever the poses say
     #[arg(long, value_name = "NAME")]
@@ -53,7 +85,7 @@ pub struct ChoiceArgs {
 #[command(next_help_heading = "Output")]
 pub struct OutputArgs {
     /// Folder for everything that is made
-    #[arg(long, value_name = "DIR", default_value = "out")]
+    #[arg(long, short, value_name = "DIR", default_value = "out")]
     pub out: PathBuf,
 }
 
@@ -111,7 +143,7 @@ pub enum ProgressForm {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Background(pub Option<Rgb>);
 
-/// Reads `transparent` or `#rrggbb`.
+/// Reads `transparent` or a colour as CSS writes it.
 ///
 /// # Errors
 ///
@@ -120,16 +152,24 @@ pub fn background(text: &str) -> Result<Background, String> {
     if text == "transparent" {
         return Ok(Background(None));
     }
-    let digits = text.strip_prefix('#').unwrap_or(text);
-    let byte = |at: usize| {
-        digits
-            .get(at..at + 2)
-            .and_then(|two| u8::from_str_radix(two, 16).ok())
+    // A shell takes # for the start of a comment: digits do without it.
+    let bare = text.bytes().all(|b| b.is_ascii_hexdigit());
+    let read = if bare {
+        Color::from_str(&format!("#{text}"))
+    } else {
+        Color::from_str(text)
     };
-    let plain = digits.len() == 6 && digits.bytes().all(|b| b.is_ascii_hexdigit());
-    match (plain, byte(0), byte(2), byte(4)) {
-        (true, Some(r), Some(g), Some(b)) => Ok(Background(Some(Rgb([r, g, b])))),
-        _ => Err("write a colour as #rrggbb, or transparent".to_owned()),
+    match read {
+        Ok(Color {
+            red,
+            green,
+            blue,
+            alpha: 255,
+        }) => Ok(Background(Some(Rgb([red, green, blue])))),
+        _ => Err(
+            "write a colour as #rrggbb, #rgb or its CSS name (white, navy), or transparent"
+                .to_owned(),
+        ),
     }
 }
 
@@ -177,7 +217,19 @@ mod tests {
             Ok(Background(Some(Rgb([10, 27, 255]))))
         );
         assert_eq!(background("0a1bff"), background("#0a1bff"));
-        for wrong in ["", "#fff", "#12345g", "red", "#1234567", "#+1+2+3", "éééé"] {
+        // Colours of CSS Color Module Level 4, section 6.1.
+        assert_eq!(background("#f0c"), background("#ff00cc"));
+        assert_eq!(background("navy"), background("#000080"));
+        assert_eq!(background("white"), background("fff"));
+        for wrong in [
+            "",
+            "#12345g",
+            "reddish",
+            "#1234567",
+            "#+1+2+3",
+            "éééé",
+            "#ff000080",
+        ] {
             assert!(background(wrong).is_err(), "{wrong}");
         }
     }

@@ -22,7 +22,7 @@ pub struct CheckArgs {
     #[arg(
         long,
         value_name = "NAME",
-        num_args = 1..,
+        value_delimiter = ',',
         help_heading = "Selection"
     )]
     view: Vec<String>,

@@ -10,6 +10,7 @@ use super::export::ExportArgs;
 use super::fit::FitArgs;
 use super::joints::JointsArgs;
 use super::lint::LintArgs;
+use super::manual::{CompletionsArgs, ManArgs};
 use super::merge::MergeArgs;
 use super::night::NightArgs;
 use super::render::RenderArgs;
@@ -62,6 +63,10 @@ pub enum Command {
     Compare(CompareArgs),
     /// Make new pictures the approved ones
     Approve(ApproveArgs),
+    /// Print a script that completes commands and options in a shell
+    Completions(CompletionsArgs),
+    /// Print the manual, or write a page for each command
+    Man(ManArgs),
 }
 
 #[cfg(test)]

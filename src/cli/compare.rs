@@ -114,7 +114,7 @@ impl Ready {
             members.clear();
         }
         Self {
-            whole: choice.pose.is_empty() && input.poses.is_empty(),
+            whole: choice.pose.is_empty() && !show.listed,
             show,
             members,
             sets,

@@ -24,7 +24,7 @@ pub struct ExportArgs {
     /// Size of the document: pixels to the canvas unit
     #[arg(long, value_name = "S", default_value = "1", value_parser = args::scale, help_heading = "Picture")]
     scale: f64,
-    /// Behind the figure: #rrggbb or transparent
+    /// Behind the figure: a colour (#rrggbb, #rgb, white) or transparent
     #[arg(long, value_name = "COLOUR", default_value = "transparent", value_parser = args::background, help_heading = "Picture")]
     background: Background,
     #[command(flatten)]

@@ -27,10 +27,20 @@ pub struct FitArgs {
     /// A member's folder, its rig.toml, or a cast file for all its members
     rig: PathBuf,
     /// Only the joints of these parts
-    #[arg(long, value_name = "NAME", num_args = 1.., help_heading = "Selection")]
+    #[arg(
+        long,
+        value_name = "NAME,...",
+        value_delimiter = ',',
+        help_heading = "Selection"
+    )]
     part: Vec<String>,
     /// These views, or `all` [default: each member's first]
-    #[arg(long, value_name = "NAME", num_args = 1.., help_heading = "Selection")]
+    #[arg(
+        long,
+        value_name = "NAME,...",
+        value_delimiter = ',',
+        help_heading = "Selection"
+    )]
     view: Vec<String>,
     /// Joints without a seam too, where the child turns behind its parent and its pivot is near what both share
     #[arg(long, help_heading = "Selection")]
@@ -59,7 +69,7 @@ pub fn run(typed: &FitArgs, running: &RunningArgs) -> Exit {
     let console = Console::new(running);
     let input = InputArgs {
         rig: typed.rig.clone(),
-        poses: Vec::new(),
+        more: Vec::new(),
     };
     let mut members = Members::read(&input);
     let views = members.puppets(&typed.view);

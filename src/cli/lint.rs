@@ -17,7 +17,12 @@ pub struct LintArgs {
     #[command(flatten)]
     input: InputArgs,
     /// Only these views, or `all` [default: all]
-    #[arg(long, value_name = "NAME", num_args = 1.., help_heading = "Selection")]
+    #[arg(
+        long,
+        value_name = "NAME,...",
+        value_delimiter = ',',
+        help_heading = "Selection"
+    )]
     view: Vec<String>,
 }
 

@@ -12,6 +12,7 @@ mod export;
 mod fit;
 mod joints;
 mod lint;
+mod manual;
 mod merge;
 mod night;
 mod progress;
@@ -34,6 +35,7 @@ pub use export::ExportArgs;
 pub use fit::FitArgs;
 pub use joints::JointsArgs;
 pub use lint::LintArgs;
+pub use manual::{CompletionsArgs, ManArgs};
 pub use merge::MergeArgs;
 pub use night::NightArgs;
 pub use render::{FramingArgs, RenderArgs};
@@ -71,6 +73,8 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Joints(command) => joints::run(command, &typed.running),
         Command::Compare(command) => compare::run(command, &typed.running),
         Command::Approve(command) => approve::run(command, &typed.running),
+        Command::Completions(command) => manual::completions(command, &typed.running),
+        Command::Man(command) => manual::man(command, &typed.running),
     };
     ExitCode::from(exit.code())
 }

@@ -28,7 +28,7 @@ pub struct RenderArgs {
     output: OutputArgs,
     #[command(flatten)]
     framing: FramingArgs,
-    /// Behind the figure: #rrggbb or transparent
+    /// Behind the figure: a colour (#rrggbb, #rgb, white) or transparent
     #[arg(long, value_name = "COLOUR", default_value = "transparent", value_parser = args::background, help_heading = "Picture")]
     background: Background,
     /// Also map which part owns each pixel: POSE.owners.png with a legend, and POSE.owners.json

@@ -33,11 +33,17 @@ pub struct SheetArgs {
     #[arg(long, value_name = "FORM", value_enum, default_value_t = FormatForm::Png, help_heading = "Output")]
     format: FormatForm,
     /// Kinds of sheets [default: pose range]
-    #[arg(long, value_name = "KIND", value_enum, num_args = 1.., value_delimiter = ',', help_heading = "Selection")]
+    #[arg(
+        long,
+        value_name = "KIND,...",
+        value_enum,
+        value_delimiter = ',',
+        help_heading = "Selection"
+    )]
     kind: Vec<KindForm>,
     /// Only these of the sheets that pose lists ask for with [sheet.NAME]: names as printed, or their
     /// ends; * for anything
-    #[arg(long, value_name = "NAME", num_args = 1.., conflicts_with_all = ["kind", "join"], help_heading = "Selection")]
+    #[arg(long, value_name = "NAME,...", value_delimiter = ',', conflicts_with_all = ["kind", "join"], help_heading = "Selection")]
     sheet: Vec<String>,
     /// One sheet for all lists of a member, grouped by list
     #[arg(long, help_heading = "Selection")]

@@ -33,6 +33,8 @@ pub struct Show {
     pub cast: Option<String>,
     /// Threads to use.
     pub threads: usize,
+    /// Pose lists were given, in place of the rigs' own.
+    pub listed: bool,
     /// A person must look at what was made.
     pub look: bool,
     /// Errors of the files and arguments; a filter that finds nothing is none of them.
@@ -124,8 +126,9 @@ impl Show {
     ) -> Self {
         let (mut sources, mut problems) = (Sources::default(), Problems::default());
         let mut unread = Vec::new();
+        let input = input.resolved(sources.files(), &mut problems);
         let reading = input.reading(choice.palette.as_deref());
-        let (cast, subjects) = reading.all(&input.rig, &mut sources, &mut problems, &mut unread);
+        let (cast, subjects) = reading.all(&input.rigs, &mut sources, &mut problems, &mut unread);
         let choice = Choice {
             views: views(&choice.view),
             only,
@@ -182,6 +185,7 @@ impl Show {
             rehearsal,
             cast,
             threads,
+            listed: !input.lists.is_empty(),
             look: false,
             mistakes,
             unread,
@@ -303,8 +307,9 @@ impl Members {
     #[must_use]
     pub fn read(input: &InputArgs) -> Self {
         let (mut sources, mut problems) = (Sources::default(), Problems::default());
+        let input = input.resolved(sources.files(), &mut problems);
         let reading = input.reading(None);
-        let (_, subjects) = reading.all(&input.rig, &mut sources, &mut problems, &mut Vec::new());
+        let (_, subjects) = reading.all(&input.rigs, &mut sources, &mut problems, &mut Vec::new());
         Self {
             sources,
             problems,

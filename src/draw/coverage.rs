@@ -332,7 +332,13 @@ mod tests {
     use crate::geom::{Affine, Region};
 
     fn fill(region: &Region, w: u32, h: u32) -> Coverage {
-        Filler::default().fill(region, &Affine::IDENTITY, w, h, Coverage::empty())
+        Filler::default().fill(
+            region.contours(),
+            &Affine::IDENTITY,
+            w,
+            h,
+            Coverage::empty(),
+        )
     }
 
     fn grid(c: &Coverage, w: u32, h: u32) -> Vec<u8> {

@@ -10,7 +10,7 @@ use rows::{Row, level};
 
 use super::coverage::Coverage;
 use super::frame::MOST_SIDE;
-use crate::geom::{Affine, Region};
+use crate::geom::{Affine, Point};
 
 /// Steps across a pixel: coordinates are rounded to them, so that sums are whole numbers, exact in
 /// any order.
@@ -85,19 +85,19 @@ const fn greater(a: f64, b: f64) -> f64 {
 }
 
 impl Filler {
-    /// The coverage of a region, moved to pixels, within a picture of `width` x `height`; `spare` lends
-    /// its buffers.
+    /// The coverage of closed contours, moved to pixels, within a picture of `width` x `height`; `spare`
+    /// lends its buffers.
     #[expect(clippy::cast_sign_loss, reason = "cut to the picture")]
     pub fn fill(
         &mut self,
-        region: &Region,
+        contours: &[Vec<Point>],
         to_pixels: &Affine,
         width: u32,
         height: u32,
         spare: Coverage,
     ) -> Coverage {
         debug_assert!(width <= MOST_SIDE && height <= MOST_SIDE);
-        let b = self.place(region, to_pixels);
+        let b = self.place(contours, to_pixels);
         let (w, h) = (f64::from(width), f64::from(height));
         if !(b[0] < w && b[1] < h && b[2] > 0.0 && b[3] > 0.0) {
             return Coverage::over(spare, 0);
@@ -157,8 +157,8 @@ impl Filler {
         self.gather(rows, width, spare)
     }
 
-    /// Takes a region's points to pixels. Gives their bounds: left, top, right, bottom.
-    fn place(&mut self, region: &Region, to_pixels: &Affine) -> [f64; 4] {
+    /// Takes points to pixels. Gives their bounds: left, top, right, bottom.
+    fn place(&mut self, contours: &[Vec<Point>], to_pixels: &Affine) -> [f64; 4] {
         self.floats.clear();
         self.ends.clear();
         let mut b = [
@@ -167,7 +167,7 @@ impl Filler {
             f64::NEG_INFINITY,
             f64::NEG_INFINITY,
         ];
-        for contour in region.contours() {
+        for contour in contours {
             self.floats.extend(contour.iter().map(|&p| {
                 let p = to_pixels.apply(p);
                 b = [

@@ -14,7 +14,7 @@ use super::gradient;
 use super::stroke::{Colouring, Stroke, Target};
 use crate::art::{ArtId, Outline, Rgb, Shape, Source};
 use crate::cast::{Keep, PartId};
-use crate::geom::{Affine, Region, moved_box};
+use crate::geom::{Affine, Point, Region, moved_box};
 use crate::solve::{Area, Cut, CutArea, Detail, Figure, Layer, Term, Trim};
 
 /// Bytes of what waits to be put on the pixels, at most, roughly.
@@ -99,6 +99,28 @@ pub fn draw_onto(
     Ok(())
 }
 
+#[cfg(feature = "sheets")]
+/// Fills closed contours with one colour, over what `pixels` holds; what they go round twice is filled once.
+pub(crate) fn fill(pixels: &mut PixmapMut<'_>, contours: &[Vec<Point>], colour: Rgb) {
+    let (width, height) = (pixels.width(), pixels.height());
+    let (mut filler, spare) = (Filler::default(), Coverage::default());
+    let stroke = Stroke {
+        part: PartId(0),
+        seen: Rc::new(filler.fill(contours, &Affine::IDENTITY, width, height, spare)),
+        opacity: 255,
+        colouring: Colouring::Solid(colour),
+    };
+    let data = pixels.data_mut();
+    let owners = None;
+    Target {
+        data,
+        width,
+        height,
+        owners,
+    }
+    .put(&[stroke]);
+}
+
 struct Painter<'a> {
     figure: &'a Figure,
     to_pixels: Affine,
@@ -180,7 +202,7 @@ impl<'a> Painter<'a> {
         let spare = self.scratch.spare.pop().unwrap_or_default();
         let (width, height) = (self.target.width, self.target.height);
         let filler = &mut self.scratch.filler;
-        filler.fill(region, to_pixels, width, height, spare)
+        filler.fill(region.contours(), to_pixels, width, height, spare)
     }
 
     fn layer(&mut self, layer: &Layer) {

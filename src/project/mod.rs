@@ -70,7 +70,7 @@ impl Project {
         let path = path.as_ref();
         let (mut sources, mut problems) = (Sources::of(files), Problems::default());
         let read = Reading::default();
-        let (name, subjects) = read.all(path, &mut sources, &mut problems, &mut Vec::new());
+        let (name, subjects) = read.all(&[path], &mut sources, &mut problems, &mut Vec::new());
         let sources = Arc::new(sources);
         if !problems.is_ok() {
             return Err(ProjectError::new(problems, sources));

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crate::art::Library;
-use crate::cast::{self, Member, PoseList};
+use crate::cast::{self, Leads, Member, PoseList};
 use crate::diag::{Place, Problem, Problems, Sources, nearest, quoted};
 use crate::name::Name;
 use crate::solve::Puppet;
@@ -45,12 +45,17 @@ pub struct Roster {
 }
 
 impl Roster {
-    /// Of a cast file, a rig, or the folder of one.
+    /// Of a cast file, a rig, the folder of one, or a folder of rigs' folders.
     #[must_use]
     pub fn read(path: &Path, sources: &mut Sources, problems: &mut Problems) -> Self {
-        if !cast::is_cast(sources.files(), path) {
+        let rigs = match cast::leads_to(sources.files(), path) {
+            Leads::Cast => Vec::new(),
+            Leads::Rigs => cast::rigs_in(sources.files(), path),
+            Leads::Rig | Leads::Elsewhere => vec![path.to_path_buf()],
+        };
+        if !rigs.is_empty() {
             return Self {
-                rigs: vec![(None, path.to_path_buf())],
+                rigs: rigs.into_iter().map(|rig| (None, rig)).collect(),
                 ..Self::default()
             };
         }
@@ -144,19 +149,24 @@ impl Reading<'_> {
         })
     }
 
-    /// Reads all that a path names, one after the other, and what the cast is called.
+    /// Reads all that paths name, one after the other, and what the cast is called where one path names it.
     pub fn all(
         &self,
-        path: &Path,
+        paths: &[impl AsRef<Path>],
         sources: &mut Sources,
         problems: &mut Problems,
         unread: &mut Vec<(Name, String)>,
     ) -> (Option<String>, Vec<Subject>) {
-        let mut roster = Roster::read(path, sources, problems);
-        unread.append(&mut roster.unread);
-        let rigs = roster.rigs.iter();
-        let subjects = rigs.filter_map(|rig| self.member(rig, sources, problems, unread));
-        (roster.cast, subjects.collect())
+        let (mut casts, mut subjects) = (Vec::new(), Vec::new());
+        for path in paths {
+            let mut roster = Roster::read(path.as_ref(), sources, problems);
+            unread.append(&mut roster.unread);
+            casts.push(roster.cast);
+            let rigs = roster.rigs.iter();
+            subjects.extend(rigs.filter_map(|rig| self.member(rig, sources, problems, unread)));
+        }
+        let cast = if casts.len() == 1 { casts.pop() } else { None };
+        (cast.flatten(), subjects)
     }
 }
 

@@ -1,5 +1,4 @@
 //! The demo cast in a folder of its own, and the program run on it.
-#![allow(dead_code, reason = "each test program uses its own part of this")]
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};

@@ -12,8 +12,8 @@ use layfig::solve::Figure;
 use rayon::prelude::*;
 use serde_json::Value;
 
-use super::limbs::{self, Limb, Setup, by_shapely};
 use super::{PAIRS, SCALE, limb, number, window};
+use crate::limbs::{self, Limb, Setup, by_shapely};
 
 /// How dark a point is, 0 to 1, in a pixel of a twentieth of a unit.
 fn dark(figure: &Figure, at: Point) -> f64 {

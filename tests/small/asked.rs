@@ -25,7 +25,7 @@ fn a_kind_of_sheet_that_nobody_has_is_nothing_selected() {
         assert!(told.contains(why), "{told}");
         // Beside another that can be made it is told, and stops nothing.
         let told = show.run(
-            &format!("sheet robo --kind model {kind} --messages short"),
+            &format!("sheet robo --kind model,{kind} --messages short"),
             0,
         );
         assert!(

@@ -73,8 +73,8 @@ fn a_grown_document_is_the_grown_picture() {
 #[test]
 fn a_document_that_cuts_nothing_off_does_not_grow() {
     let show = leaving();
-    show.run("export robo --pose rest a b -q --out plain", 0);
-    show.run("export robo --pose rest a b -q --out grown --grow", 0);
+    show.run("export robo --pose rest,a,b -q --out plain", 0);
+    show.run("export robo --pose rest,a,b -q --out grown --grow", 0);
     for pose in ["rest", "a", "b"] {
         let [plain, grown] =
             ["plain", "grown"].map(|out| show.read(&format!("{out}/robo/p/{pose}.svg")));

@@ -139,7 +139,7 @@ fn another_build_of_the_program_is_a_cause_like_any_other() {
     assert_eq!(causes(&found, "a"), ["antenna.pivot"]);
     show.run("approve robo --cause layfig", 0);
     show.run(
-        "approve robo --cause antenna.pivot *turn.antenna layfig -q",
+        "approve robo --cause antenna.pivot,*turn.antenna,layfig -q",
         0,
     );
     show.run("compare robo -q", 0);

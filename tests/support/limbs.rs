@@ -1,6 +1,5 @@
 //! Limbs of chosen widths, bent, in any depth order and with other things between: as a rig, and as a scene
 //! that `line_law.py` reads.
-#![allow(dead_code, reason = "each test program uses its own part of this")]
 
 use std::fmt::Write as _;
 use std::io::Write as _;

@@ -14,16 +14,37 @@ pub struct NightArgs {
     /// A cast file; or a member's folder, or its rig.toml
     pub(super) cast: PathBuf,
     /// Only these members; * for anything
-    #[arg(long, value_name = "NAME", num_args = 1.., help_heading = "Selection")]
+    #[arg(
+        long,
+        value_name = "NAME,...",
+        value_delimiter = ',',
+        help_heading = "Selection"
+    )]
     pub(super) member: Vec<String>,
     /// Only these views
-    #[arg(long, value_name = "NAME", num_args = 1.., help_heading = "Selection")]
+    #[arg(
+        long,
+        value_name = "NAME,...",
+        value_delimiter = ',',
+        help_heading = "Selection"
+    )]
     pub(super) view: Vec<String>,
     /// Only these poses, and the sheets that show them: names as printed, or their ends
-    #[arg(long, value_name = "NAME", num_args = 1.., help_heading = "Selection")]
+    #[arg(
+        long,
+        value_name = "NAME,...",
+        value_delimiter = ',',
+        help_heading = "Selection"
+    )]
     pub(super) pose: Vec<String>,
     /// Only these sorts of things
-    #[arg(long, value_name = "WHAT", value_enum, num_args = 1.., help_heading = "Selection")]
+    #[arg(
+        long,
+        value_name = "WHAT,...",
+        value_enum,
+        value_delimiter = ',',
+        help_heading = "Selection"
+    )]
     pub(super) make: Vec<KindForm>,
     /// Take only what this night, or this git revision of the inputs, had otherwise
     ///
@@ -43,7 +64,7 @@ pub struct NightArgs {
     pub(super) label: Option<String>,
     #[command(flatten)]
     pub(super) framing: FramingArgs,
-    /// Behind the figure: #rrggbb or transparent
+    /// Behind the figure: a colour (#rrggbb, #rgb, white) or transparent
     #[arg(long, value_name = "COLOUR", default_value = "transparent", value_parser = args::background, help_heading = "Picture")]
     pub(super) background: Background,
     #[command(flatten)]
@@ -67,7 +88,7 @@ pub struct NightArgs {
 #[command(next_help_heading = "Output")]
 pub struct KeepingArgs {
     /// Folder for everything that is made
-    #[arg(long, value_name = "DIR", default_value = "out/night")]
+    #[arg(long, short, value_name = "DIR", default_value = "out/night")]
     pub out: PathBuf,
     /// Folder for what the next night needs to know [default: .night in the output folder]
     #[arg(long, value_name = "DIR")]

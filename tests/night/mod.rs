@@ -324,7 +324,7 @@ fn filters_take_members_views_poses_and_sorts() {
     let show = Show::new();
     assert_eq!(show.plan("--member cook").len(), EACH);
     assert_eq!(show.plan("--member c* --make pictures").len(), 4);
-    let plan = show.plan("--pose haul arm@-30 --member mate");
+    let plan = show.plan("--pose haul,arm@-30 --member mate");
     let expected = [
         "comparison mate",
         "picture mate/actions/haul",
@@ -334,7 +334,7 @@ fn filters_take_members_views_poses_and_sorts() {
     ];
     assert_eq!(plan, expected);
     assert_eq!(
-        show.plan("--member mate --make checks comparisons"),
+        show.plan("--member mate --make checks,comparisons"),
         ["check mate", "comparison mate"]
     );
     assert_eq!(show.plan("--make sheets").len(), CREW.len() * 6 + 1);

@@ -9,16 +9,12 @@
 #![expect(clippy::disallowed_methods, reason = "shapes within a tolerance")]
 
 mod crook;
-#[path = "../support/limbs.rs"]
-mod limbs;
-#[path = "../support/mod.rs"]
-mod support;
 
+use crate::limbs::{Form, Limb, Other, Setup, by_shapely};
 use layfig::art::Rgb;
 use layfig::draw::{Scratch, Viewport, draw};
 use layfig::geom::{Affine, Point};
 use layfig::solve::Figure;
-use limbs::{Form, Limb, Other, Setup, by_shapely};
 use rayon::prelude::*;
 use serde_json::Value;
 

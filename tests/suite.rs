@@ -1,0 +1,52 @@
+//! All tests of the library and the program, one program, so that they share the processors: `cargo test --test suite`
+//! runs them, `cargo test --test suite joints::` those of one file.
+
+mod approve;
+mod approved;
+mod broken_art;
+mod broken_input;
+mod cli;
+mod cut_off;
+mod digests;
+mod export;
+mod fault_sweep;
+mod fit;
+mod garments;
+mod hostile;
+mod job_template;
+mod joint_measures;
+mod joints;
+mod kinematics;
+mod leaks;
+mod library;
+#[path = "support/limbs.rs"]
+mod limbs;
+mod line_law;
+mod line_law_pixels;
+mod lint;
+mod list_sheets;
+mod messages;
+#[path = "support/mutants.rs"]
+mod mutants;
+mod night;
+#[path = "support/nights.rs"]
+mod nights;
+#[path = "support/planes.rs"]
+mod planes;
+mod planted_edits;
+mod planted_faults;
+mod planted_pose_faults;
+mod posed_measures;
+#[path = "support/raster_law.rs"]
+mod raster_law;
+mod reading;
+mod review;
+mod scheduler;
+#[path = "support/shapes.rs"]
+mod shapes;
+mod sheet_kinds;
+mod sheets;
+mod slow_path;
+mod small;
+mod support;
+mod third_party_art;
