@@ -7,6 +7,7 @@ mod check;
 mod commands;
 mod compare;
 mod console;
+mod draft;
 mod exit;
 mod export;
 mod fit;
@@ -30,6 +31,7 @@ use clap::Parser as _;
 pub use approve::ApproveArgs;
 pub use check::CheckArgs;
 pub use compare::CompareArgs;
+pub use draft::DraftArgs;
 pub use exit::Exit;
 pub use export::ExportArgs;
 pub use fit::FitArgs;
@@ -61,6 +63,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         }
     };
     let exit = match &typed.command {
+        Command::Draft(command) => draft::run(command, &typed.running),
         Command::Render(command) => render::run(command, &typed.running),
         Command::Sheet(command) => sheet::run(command, &typed.running),
         Command::Check(command) => check::run(command, &typed.running),

@@ -1,24 +1,36 @@
 //! A first rig from a drawing: which layers are parts, what carries what and where it turns, each with the reason.
 
+mod colours;
+mod guides;
 mod layers;
+mod limits;
 mod overlap;
 mod part;
+mod picture;
 mod pivots;
 mod place;
+mod report;
 mod trade;
 mod tree;
+mod update;
 mod variants;
 mod view;
 mod words;
 mod worn;
+mod write;
 
 use std::path::{Path, PathBuf};
 
+pub use colours::Swatch;
 pub use layers::Counts;
 pub use part::{Decided, Drawing, Part, Shown, Sure};
+pub use picture::picture;
 pub use place::colour_name;
+pub use report::{Line, Look, first, lines, summary};
+pub use update::{Update, updated};
 pub use variants::Variant;
-pub use view::View;
+pub use view::{Garment, Mask, Seam, View};
+pub use write::texts;
 
 use crate::art::Library;
 use crate::diag::{Place, Problem, Problems, Sources, Span, quoted};
@@ -34,12 +46,39 @@ const PIXELS: f64 = 1000.0;
 /// A rig as it is drafted.
 #[derive(Clone, Debug)]
 pub struct Draft {
+    /// What the figure is called.
+    pub name: String,
     /// Width and height.
     pub canvas: Point,
+    /// The figure leaves the canvas.
+    pub leaves: bool,
+    /// Its colours.
+    pub swatches: Vec<Swatch>,
+    /// Colours that are hard to tell apart.
+    pub near: Vec<[Swatch; 2]>,
     /// One for each figure.
     pub views: Vec<View>,
     /// What is wrong with the drawings, and could be drawn nevertheless.
     pub warnings: Problems,
+    /// The drawings, for the places of these.
+    pub sources: Sources,
+}
+
+impl Draft {
+    /// Whether a drawing has an element that a rig names so.
+    fn has(&self, file: &str, element: &str) -> bool {
+        let text = self
+            .sources
+            .iter()
+            .find(|s| s.path.ends_with(file))
+            .map(|s| s.text.as_str());
+        let options = roxmltree::ParsingOptions {
+            allow_dtd: true,
+            ..roxmltree::ParsingOptions::default()
+        };
+        let xml = text.and_then(|t| roxmltree::Document::parse_with_options(t, options).ok());
+        xml.is_some_and(|xml| crate::art::bytes_of(&xml, element).is_some())
+    }
 }
 
 /// A drawing that was read.
@@ -123,11 +162,42 @@ pub fn draft(
     if !problems.is_ok() {
         return Err((problems, sources));
     }
+    made.iter_mut().for_each(limits::limits);
+    let mut named = std::collections::BTreeMap::new();
+    for one in views.iter().rev() {
+        named.extend(colours::of_classes(&one.text));
+    }
+    let (swatches, near) = colours::swatches(&made, &named);
+    let boxes = made.iter().flat_map(|v| &v.parts).map(|p| p.shown.bounds);
+    let leaves = boxes
+        .into_iter()
+        .any(|b| b[0] < -0.5 || b[1] < -0.5 || b[2] > canvas[0] + 0.5 || b[3] > canvas[1] + 0.5);
     Ok(Draft {
+        name: figure_name(files, folder, &views),
+        leaves,
+        swatches,
+        near,
         canvas,
         views: made,
         warnings: problems,
+        sources,
     })
+}
+
+/// The folder's name, or the only drawing's.
+fn figure_name(files: &Files, folder: &Path, views: &[Read]) -> String {
+    let stem = |path: &Path| path.file_stem().map(|s| s.to_string_lossy().into_owned());
+    let alone = match views {
+        [one] => stem(Path::new(&one.file)).filter(|s| layers::view_name(s).is_none()),
+        _ => None,
+    };
+    let whole = || files.whole(folder).and_then(|f| stem(&f));
+    let name = alone.or_else(whole).unwrap_or_else(|| "figure".to_owned());
+    let words = words::split(&name).join(" ");
+    let mut letters = words.chars();
+    letters
+        .next()
+        .map_or(name, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// Views, and files of replacements: those whose pieces are mostly called for parts of the views.

@@ -116,6 +116,8 @@ pub struct Part {
     pub centre: Option<Point>,
     /// It lies in front of parts inside the part that it is of, and goes along with it.
     pub rigid: bool,
+    /// Its group has an effect that its elements alone do not have.
+    pub lost: bool,
     /// What carries it.
     pub parent: Option<Decided<usize>>,
     /// What it turns about.
@@ -126,7 +128,7 @@ pub struct Part {
 
 impl Shown {
     /// From a loaded drawing; `None` where nothing is seen.
-    pub fn new(art: Arc<PartArt>, fine: Fineness, shift: &Affine) -> Option<Self> {
+    pub(super) fn new(art: Arc<PartArt>, fine: Fineness, shift: &Affine) -> Option<Self> {
         let regions = ArtRegions::new(&art, fine);
         let put = |region: &Region| region.transformed(shift);
         let silhouette = put(regions.silhouette(&art));
@@ -227,6 +229,7 @@ impl Part {
             clip: None,
             centre: piece.centre,
             rigid: false,
+            lost: piece.effect,
             parent: None,
             limits: None,
         }

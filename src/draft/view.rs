@@ -21,6 +21,8 @@ pub struct View {
     pub name: Option<String>,
     /// The drawing, from the rig's folder.
     pub file: String,
+    /// The upper left corner of the drawing's own rectangle, user units.
+    pub corner: Point,
     /// In drawing order.
     pub parts: Vec<Part>,
     /// Drawings taken for others of a part.
@@ -139,6 +141,9 @@ pub(super) fn view(
     let (mut parts, hidden) = pieces(figure, file, loading, &mut passed);
     let mut hidden = hidden;
     for (file, piece) in others {
+        if parts.iter().any(|p| p.words == piece.words) {
+            continue;
+        }
         if let Some(shown) = loading.shown(file, &piece.art) {
             hidden.push(Part::new(piece, file, shown));
         }
@@ -179,6 +184,7 @@ pub(super) fn view(
     let mut view = View {
         name: figure.view.clone(),
         file: file.to_owned(),
+        corner: [-loading.shift.e, -loading.shift.f].map(|v| v + 0.0),
         parts,
         variants,
         passed,
