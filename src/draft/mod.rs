@@ -191,7 +191,12 @@ fn figure_name(files: &Files, folder: &Path, views: &[Read]) -> String {
         [one] => stem(Path::new(&one.file)).filter(|s| layers::view_name(s).is_none()),
         _ => None,
     };
-    let whole = || files.whole(folder).and_then(|f| stem(&f));
+    let here = if folder.as_os_str().is_empty() {
+        Path::new(".")
+    } else {
+        folder
+    };
+    let whole = || files.whole(here).and_then(|f| stem(&f));
     let name = alone.or_else(whole).unwrap_or_else(|| "figure".to_owned());
     let words = words::split(&name).join(" ");
     let mut letters = words.chars();

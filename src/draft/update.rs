@@ -213,7 +213,7 @@ fn of_poses(
             && fresh.contains(&part.name)
         {
             told.push(format!("{name}: the sweep of {} is new", part.name));
-            out.push_str(&write::sweep(part));
+            out.push_str(&write::sweep(part, &draft.views));
         }
     }
     Ok(out)

@@ -195,6 +195,17 @@ pub(super) fn view(
         overlaps: std::sync::Arc::new(overlaps),
     };
     view.garments = worn::garments(&view);
+    for garment in &view.garments {
+        // What is worn turns where its host does.
+        let host = view.parts[garment.part].parent.as_ref().map(|p| p.value);
+        if let Some(host) = host.filter(|&h| view.parts[h].parent.is_some()) {
+            let at = view.parts[host].pivot.value;
+            if view.parts[garment.part].pivot.sure < Sure::Certain {
+                let why = format!("where {} turns", view.parts[host].name);
+                view.parts[garment.part].pivot = Decided::new(at, Sure::Likely, why);
+            }
+        }
+    }
     view.masks = worn::masks(&view);
     view.seams = worn::seams(&view);
     view

@@ -336,23 +336,39 @@ pub fn joints(views: &[View]) -> Vec<&Part> {
     found
 }
 
-/// A joint's sweep.
+/// A joint's sweep; where its limits are others in other views, over what all of them have.
 #[must_use]
-pub fn sweep(part: &Part) -> String {
-    let [least, most] = part.limits.as_ref().map_or([0.0, 0.0], |l| l.value.1);
+pub fn sweep(part: &Part, views: &[View]) -> String {
+    let all = views
+        .iter()
+        .flat_map(|v| &v.parts)
+        .filter(|p| p.name == part.name);
+    let limits: Vec<[f64; 2]> = all
+        .filter_map(|p| Some(p.limits.as_ref()?.value.1))
+        .collect();
+    let least = limits
+        .iter()
+        .map(|l| l[0])
+        .fold(f64::NEG_INFINITY, f64::max);
+    let most = limits.iter().map(|l| l[1]).fold(f64::INFINITY, f64::min);
     let step = if most - least > 180.0 { 30 } else { 15 };
-    format!(
-        "\n[sweep.{}]\nturn = {}\nstep = {step}\n",
+    let mut text = format!(
+        "\n[sweep.{}]\nturn = {}\n",
         key(&part.name),
         quote(&part.name)
-    )
+    );
+    if limits.iter().any(|l| *l != limits[0]) {
+        let _ = writeln!(text, "over = [{}, {}]", least + 0.0, most + 0.0);
+    }
+    let _ = writeln!(text, "step = {step}");
+    text
 }
 
 fn poses(draft: &Draft) -> String {
     let mut text = String::from("[pose.rest]\n");
     let joints = joints(&draft.views);
     for part in &joints {
-        text.push_str(&sweep(part));
+        text.push_str(&sweep(part, &draft.views));
     }
     if !joints.is_empty() {
         text.push_str(

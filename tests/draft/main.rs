@@ -3,3 +3,4 @@
 #![allow(missing_docs, clippy::unwrap_used)]
 
 mod demo;
+mod kinds;
