@@ -370,11 +370,21 @@ fn unhidden(text: &str, id: &str) -> Option<String> {
                 _ => {}
             }
         }
+        // A style sheet may hide its class; what an element says itself goes before.
+        let style = element.attribute_node("style");
+        if let Some(class) = element.attribute_node("class") {
+            let said = style.map(|style| {
+                let end = style.range_value().end;
+                (end..end, ";display:inline".to_owned())
+            });
+            let start = class.range().start;
+            edits.push(said.unwrap_or((start..start, "style=\"display:inline\" ".to_owned())));
+        }
     }
     if edits.is_empty() {
         return None;
     }
-    edits.sort_by_key(|(range, _)| std::cmp::Reverse(range.start));
+    edits.sort_by_key(|(range, _)| std::cmp::Reverse((range.start, range.end)));
     let mut text = text.to_owned();
     for (range, new) in edits {
         text.replace_range(range, &new);

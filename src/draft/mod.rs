@@ -10,6 +10,7 @@ mod picture;
 mod pivots;
 mod place;
 mod report;
+mod settle;
 mod trade;
 mod tree;
 mod update;
@@ -50,8 +51,6 @@ pub struct Draft {
     pub name: String,
     /// Width and height.
     pub canvas: Point,
-    /// The figure leaves the canvas.
-    pub leaves: bool,
     /// Its colours.
     pub swatches: Vec<Swatch>,
     /// Colours that are hard to tell apart.
@@ -172,16 +171,21 @@ pub fn draft(
     let leaves = boxes
         .into_iter()
         .any(|b| b[0] < -0.5 || b[1] < -0.5 || b[2] > canvas[0] + 0.5 || b[3] > canvas[1] + 0.5);
-    Ok(Draft {
+    let mut draft = Draft {
         name: figure_name(files, folder, &views),
-        leaves,
         swatches,
         near,
         canvas,
         views: made,
         warnings: problems,
         sources,
-    })
+    };
+    let all = views
+        .iter()
+        .chain(&others)
+        .map(|one| (one.file.clone(), one.text.clone()));
+    settle::settle(&mut draft, &all.collect::<Vec<_>>());
+    Ok(draft)
 }
 
 /// The folder's name, or the only drawing's.

@@ -86,6 +86,24 @@ fn between(parts: &mut [Part], overlaps: &Overlaps) {
             parts[k].parent = Some(Decided::new(upper, Sure::Likely, why));
             continue;
         }
+        // A drum with its crank on it, both on a column: not the drum on the crank.
+        let grown = |k: usize| {
+            parts[k]
+                .parent
+                .as_ref()
+                .is_some_and(|p| p.why.starts_with("it overlaps"))
+        };
+        if let Some(upper) = upper
+            && grown(k)
+            && grown(on)
+            && 2.0 * parts[on].shown.area < parts[k].shown.area
+            && overlaps.area(k, upper) > 0.3 * parts[k].shown.area
+        {
+            let why = |name: &str| format!("it overlaps {name}, and is the smaller");
+            parts[k].parent = Some(Decided::new(upper, Sure::Guess, why(&parts[upper].name)));
+            parts[on].parent = Some(Decided::new(k, Sure::Guess, why(&parts[k].name)));
+            continue;
+        }
         if let Some(j) = rod {
             let why = format!("{} lies between it and {}", parts[j].name, parts[on].name);
             parts[k].parent = Some(Decided::new(j, Sure::Likely, why));
@@ -116,6 +134,11 @@ fn touch(parts: &[Part], overlaps: &Overlaps, a: usize, b: usize, size: f64) -> 
         || gap(&parts[a].shown.silhouette, &parts[b].shown.silhouette) < APART * size
 }
 
+fn trade_free(part: &Part) -> bool {
+    part.trade
+        .is_none_or(|t| matches!(t.name, "tail" | "hair" | "horn" | "finger"))
+}
+
 /// Pieces of a tail, links of a chain.
 fn chains(parts: &mut [Part], overlaps: &Overlaps, size: f64) {
     for k in 0..parts.len() {
@@ -123,6 +146,8 @@ fn chains(parts: &mut [Part], overlaps: &Overlaps, size: f64) {
             continue;
         };
         let own = &parts[k];
+        // Legs 1, 2, 3 stand side by side; links and pieces of a tail go on from each other.
+        let numbered = own.words.number.is_some() && stem(&own.words).len() == own.words.base.len();
         let before = (0..parts.len())
             .filter(|&j| {
                 let other = &parts[j].words;
@@ -132,6 +157,8 @@ fn chains(parts: &mut [Part], overlaps: &Overlaps, size: f64) {
                     && (other.side, other.pair) == (own.words.side, own.words.pair)
                     && parts[j].trade == own.trade
                     && along(other).is_some_and(|a| a < at)
+                    && (numbered || other.number == own.words.number)
+                    && (trade_free(own) || !numbered)
             })
             .max_by_key(|&j| along(&parts[j].words));
         if let Some(j) = before
@@ -166,7 +193,12 @@ fn owner(parts: &[Part], k: usize) -> Option<usize> {
             let same = parts[j].trade.is_some()
                 && trade(words) == parts[j].trade
                 && parts[j].trade.is_some_and(|t| t.sort == Sort::Garment);
-            j != k && own && !same && words.fits(other) && other.number.is_none()
+            // An arm with a pincer is no part of that, though it is called a pincer arm.
+            let turned = parts[k]
+                .trade
+                .zip(parts[j].trade)
+                .is_some_and(|(own, of)| of.on.contains(&own.name));
+            j != k && own && !same && !turned && words.fits(other) && other.number.is_none()
         })
         .max_by_key(|&j| parts[j].words.base.len())
 }
@@ -202,7 +234,19 @@ fn named(parts: &mut [Part], overlaps: &Overlaps, size: f64) {
         let Some(trade) = parts[k].trade else {
             continue;
         };
-        let Some(j) = carrier(parts, overlaps, k, trade.on) else {
+        let body = |k: usize| {
+            // A shell is a body where nothing is called so.
+            let needs = trade.on.iter().any(|on| super::trade::BODY.contains(on));
+            let largest = (0..parts.len())
+                .max_by(|&a, &b| parts[a].shown.area.total_cmp(&parts[b].shown.area))?;
+            let is_body = needs
+                && parts[largest].trade.is_none()
+                && largest != k
+                && overlaps.area(k, largest) > 0.0;
+            (is_body && !carries(parts, k, largest)).then_some(largest)
+        };
+        let carried = carrier(parts, overlaps, k, trade.on).or_else(|| body(k));
+        let Some(j) = carried else {
             continue;
         };
         let (sure, far) = if touch(parts, overlaps, j, k, size) {

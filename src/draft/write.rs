@@ -100,9 +100,7 @@ fn rig(draft: &Draft) -> String {
     text.push_str("# got since, and leaves what stands here.\n\n[character]\n");
     let _ = writeln!(text, "name   = {}", quote(&draft.name));
     let _ = writeln!(text, "canvas = {}", draft.point(draft.canvas));
-    if draft.leaves {
-        text.push_str("grow   = true                      # the figure leaves the page\n");
-    }
+    text.push_str("grow   = true                              # the page fits the figure at rest; pictures grow where it leaves it\n");
     let measures = guides::measures(&draft.views);
     if let Some(ground) = measures.ground {
         let _ = writeln!(text, "ground = {}", draft.number(ground));
@@ -188,7 +186,13 @@ pub fn part(draft: &Draft, view: &View, k: usize) -> String {
         line("depth", depth.to_string(), None);
     }
     if let Some(limits) = &part.limits {
-        let why = guess(limits.sure, &limits.why);
+        let holds = limits
+            .why
+            .contains(" would be ")
+            .then(|| limits.why.clone());
+        let why = guess(limits.sure, &limits.why)
+            .filter(|_| holds.is_none())
+            .or(holds);
         line("limits", limits.value.0.clone(), why.as_deref());
     }
     if view.corner != [0.0, 0.0] {

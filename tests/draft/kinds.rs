@@ -133,8 +133,8 @@ const KINDS: &[Kind] = &[
             ("leg_2_l_upper", "shell"),
             ("pincer_arm_r", "shell"),
             ("pincer_r", "pincer_arm_r"),
-            ("eye_stalk_l", "shell"),
-            ("eye_l", "eye_stalk_l"),
+            ("stalk_l", "shell"),
+            ("eye_l", "stalk_l"),
         ],
         ..NONE
     },
