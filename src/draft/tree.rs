@@ -465,7 +465,7 @@ fn tie(parts: &[Part], overlaps: &Overlaps, a: usize, b: usize, size: f64) -> f6
     if is_worn(p) || is_worn(q) {
         by -= FEATURE;
     }
-    if share > 0.6 {
+    if share > 0.6 && !lies(less) {
         let times = more.shown.area / less.shown.area.max(f64::MIN_POSITIVE);
         let largest = parts.iter().map(|p| p.shown.area).fold(0.0, f64::max);
         let of_all = more.shown.area / largest.max(f64::MIN_POSITIVE);

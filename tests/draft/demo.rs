@@ -31,6 +31,8 @@ struct Found {
     masks: Share,
     garments: Share,
     depth: Share,
+    /// Of pairs whose order shows in the drawing: neither joined nor worn, and not covered where they meet.
+    shown_depth: Share,
     /// Distances of pivots, % of the limb's width: of seams, and of all that turns.
     pivots: Vec<f64>,
     turned: Vec<f64>,
@@ -224,6 +226,17 @@ fn compare(member: &ProjectMember, view: usize, drafted: &View, found: &mut Foun
             }
             let right = (rank(a) < rank(b)) == (drafted.depth_rank(x) < drafted.depth_rank(y));
             found.depth.count(right);
+            let joined = own.seams.iter().any(|s| [s.parent.at(), s.child.at()].iter().all(|k| [a, b].contains(k)));
+            let worn = own.garments.iter().any(|g| [a, b].contains(&g.part.at()));
+            let mut meet = p.silhouette.intersection(&q.silhouette);
+            for (k, over) in drafted.parts.iter().enumerate() {
+                if drafted.depth_rank(k) > drafted.depth_rank(x).max(drafted.depth_rank(y)) {
+                    meet = meet.difference(&over.shown.silhouette);
+                }
+            }
+            if !joined && !worn && meet.area() > 0.02 * p.area.min(q.area) {
+                found.shown_depth.count(right);
+            }
             if !right {
                 told(format!("depth of {} and {}", name(a), name(b)));
             }
@@ -277,6 +290,7 @@ fn what_the_hand_made_rigs_say_is_found_in_their_drawings() {
         all.depth.percent(),
         all.depth.1
     );
+    println!("depth of pairs whose order shows {:.1} % of {}", all.shown_depth.percent(), all.shown_depth.1);
     println!(
         "pivots of seams: median {:.1} %, 90th percentile {:.1} % of {}; of all that turns {:.1} %, {:.1} % of {}",
         at(&all.pivots, 0.5),

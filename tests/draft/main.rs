@@ -2,5 +2,7 @@
 
 #![allow(missing_docs, clippy::unwrap_used)]
 
+mod again;
+mod broken;
 mod demo;
 mod kinds;
