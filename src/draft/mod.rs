@@ -167,10 +167,6 @@ pub fn draft(
         named.extend(colours::of_classes(&one.text));
     }
     let (swatches, near) = colours::swatches(&made, &named);
-    let boxes = made.iter().flat_map(|v| &v.parts).map(|p| p.shown.bounds);
-    let leaves = boxes
-        .into_iter()
-        .any(|b| b[0] < -0.5 || b[1] < -0.5 || b[2] > canvas[0] + 0.5 || b[3] > canvas[1] + 0.5);
     let mut draft = Draft {
         name: figure_name(files, folder, &views),
         swatches,

@@ -95,10 +95,16 @@ pub fn first(draft: &Draft) -> Vec<Look> {
                 look(format!("the pivot of {}", part.name), &part.pivot.why);
             }
         }
-        for part in view.parts.iter().filter(|p| p.label.is_empty()) {
+        let unnamed: Vec<&str> = view
+            .parts
+            .iter()
+            .filter(|p| p.label.is_empty())
+            .map(|p| p.name.as_str())
+            .collect();
+        if !unnamed.is_empty() {
             look(
-                part.name.clone(),
-                "its layer has no name: it is called after its place and colour; name it in the drawing",
+                unnamed.join(", "),
+                "layers without a name, called after place and colour; name them in the drawing",
             );
         }
         for variant in view.variants.iter().filter(|v| v.seen) {

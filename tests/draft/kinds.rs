@@ -176,9 +176,15 @@ struct Made {
 }
 
 fn made(file: &str) -> Made {
+    made_of(
+        file,
+        &std::fs::read_to_string(Path::new("tests/draft/art").join(file)).unwrap(),
+    )
+}
+
+fn made_of(file: &str, text: &str) -> Made {
     let folder = tempfile::tempdir().unwrap();
-    let to = folder.path().join(file);
-    std::fs::copy(Path::new("tests/draft/art").join(file), to).unwrap();
+    std::fs::write(folder.path().join(file), text).unwrap();
     let draft = draft(&Files::default(), folder.path(), &[PathBuf::from(file)]);
     let draft = draft.unwrap_or_else(|(problems, _)| panic!("{file}: {problems:?}"));
     for (name, text) in texts(&draft) {
@@ -188,8 +194,7 @@ fn made(file: &str) -> Made {
 }
 
 /// The drawing itself on white, other views left out.
-fn reference(file: &str, view: Option<&str>, [w, h]: [u32; 2]) -> Vec<u8> {
-    let mut text = std::fs::read_to_string(Path::new("tests/draft/art").join(file)).unwrap();
+fn reference(mut text: String, view: Option<&str>, [w, h]: [u32; 2]) -> Vec<u8> {
     let other = match view {
         Some("front") => "inkscape:label=\"Side view\"",
         _ => "inkscape:label=\"Front\"",
@@ -218,11 +223,8 @@ fn difference(made: &Made, view: &View, project: &Project) -> f64 {
         .view(view.name.as_deref().unwrap_or_default())
         .unwrap();
     let picture = figure.render(scale).unwrap();
-    let want = reference(
-        &view.file,
-        view.name.as_deref(),
-        [picture.width, picture.height],
-    );
+    let text = std::fs::read_to_string(made.folder.path().join(&view.file)).unwrap();
+    let want = reference(text, view.name.as_deref(), [picture.width, picture.height]);
     let zones: Vec<([f64; 2], f64)> = view
         .seams
         .iter()
@@ -239,7 +241,7 @@ fn difference(made: &Made, view: &View, project: &Project) -> f64 {
             let width = joint.map_or(0.0, |j| j.width);
             (
                 pivot,
-                width / 2.0 / 50.0_f64.to_radians().cos() + p.shown.line + c.shown.line,
+                width / 2.0 / libm::cos(50.0_f64.to_radians()) + p.shown.line + c.shown.line,
             )
         })
         .collect();
@@ -249,7 +251,7 @@ fn difference(made: &Made, view: &View, project: &Project) -> f64 {
             let at = [(f64::from(x) + 0.5) / scale, (f64::from(y) + 0.5) / scale];
             if zones
                 .iter()
-                .any(|(c, r)| (at[0] - c[0]).hypot(at[1] - c[1]) < *r)
+                .any(|(c, r)| libm::hypot(at[0] - c[0], at[1] - c[1]) < *r)
             {
                 continue;
             }
@@ -349,4 +351,37 @@ fn facts(kind: &Kind, view: &View, wrong: &mut Vec<String>) {
             told(format!("{own} is not masked by {of}"));
         }
     }
+}
+
+/// Figures that we did not draw, their groups without names, out of a set with a permissive licence.
+#[test]
+fn drawings_by_others_become_rigs_that_look_like_them() {
+    let set = crate::third_party_art::fetched("noto");
+    let icons = set["icons"].as_object().unwrap();
+    let layered =
+        |icon: &serde_json::Value| icon["body"].as_str().unwrap().matches("<g").count() > 2;
+    let people = ["man-", "woman-", "cat", "dog", "fairy", "person-"];
+    let wanted: Vec<_> = icons
+        .iter()
+        .filter(|(name, icon)| people.iter().any(|p| name.starts_with(p)) && layered(icon))
+        .collect();
+    let mut drafted = 0;
+    for (name, icon) in wanted.iter().step_by(wanted.len() / 20).take(20) {
+        let body = icon["body"].as_str().unwrap();
+        let text = format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" xmlns:xlink=\"http://www.w3.org/1999/xlink\" viewBox=\"0 0 128 128\">{body}</svg>"
+        );
+        let start = std::time::Instant::now();
+        let made = made_of("a.svg", &text);
+        let took = start.elapsed().as_secs_f64();
+        let project = Project::open(Files::disk(made.folder.path())).unwrap();
+        let off = difference(&made, &made.draft.views[0], &project);
+        println!(
+            "{name}: {} parts, {off:.3}/255, {took:.2} s",
+            made.draft.views[0].parts.len()
+        );
+        assert!(off < 1.0 && took < 2.0, "{name}: {off:.2}/255, {took:.2} s");
+        drafted += 1;
+    }
+    assert_eq!(drafted, 20);
 }

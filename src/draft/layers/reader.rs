@@ -1,168 +1,16 @@
-//! The layers of a drawing: which groups are pieces of the figure, and what lies around them.
+//! The walk through a drawing's groups.
 
 use std::collections::BTreeSet;
 
 use roxmltree::{Document, Node};
 
-use super::trade::{said, trade};
-use super::words::{Words, is_detail, is_empty, is_role, split};
-use crate::art::{bytes_of, labels, unescaped};
-use crate::geom::Point;
+use super::super::trade::{said, trade};
+use super::super::words::{Words, is_detail, is_empty, is_role, split};
+use super::{ASIDE, Counts, Figure, INKSCAPE, MARKS, Mark, Piece, SVG, merge_roles, view_name};
+use crate::art::{labels, unescaped};
 
-/// A piece of a drawing that may become a part.
-#[derive(Clone, Debug, Default)]
-pub struct Piece {
-    /// As the drawing calls it; empty where it has no name.
-    pub label: String,
-    /// The same in words, with what the groups around it add.
-    pub words: Words,
-    /// Its elements, back to front, as a rig names them.
-    pub art: Vec<String>,
-    /// The drawing program does not show it.
-    pub hidden: bool,
-    /// The piece that it lies in, by its place in the list.
-    pub inside: Option<usize>,
-    /// The groups around it that are no pieces, from the outside in, by their first bytes.
-    pub around: Vec<usize>,
-    /// An element around it, or it, that the artist clipped.
-    pub clipped: Option<String>,
-    /// The drawing program's own centre of rotation, from the middle of its box: x, and y upwards.
-    pub centre: Option<Point>,
-    /// Its fills or its lines only.
-    pub role: bool,
-    /// Where in the file it begins.
-    pub at: usize,
-    /// Its elements that lie in front of pieces inside it begin here.
-    pub runs: Vec<usize>,
-    /// Its group has an effect that its elements alone do not have.
-    pub effect: bool,
-}
-
-/// A mark for a pivot.
-#[derive(Clone, Debug)]
-pub struct Mark {
-    /// What it is a mark for.
-    pub words: Words,
-    /// The element.
-    pub art: String,
-    /// Its place in the file.
-    pub at: usize,
-}
-
-/// One figure of a drawing.
-#[derive(Clone, Debug, Default)]
-pub struct Figure {
-    /// As a layer around it is called: `front`.
-    pub view: Option<String>,
-    /// In drawing order.
-    pub pieces: Vec<Piece>,
-    /// Marks for pivots.
-    pub marks: Vec<Mark>,
-    /// What was passed over, and why.
-    pub passed: Vec<(String, &'static str)>,
-}
-
-/// What a drawing is made of.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Counts {
-    /// Lines and areas.
-    pub shapes: usize,
-    /// Texts.
-    pub texts: usize,
-    /// Pictures of pixels.
-    pub images: usize,
-    /// Groups.
-    pub groups: usize,
-}
-
-const SVG: &str = "http://www.w3.org/2000/svg";
-const INKSCAPE: &str = "http://www.inkscape.org/namespaces/inkscape";
-
-/// Words of layers that hold marks for pivots.
-const MARKS: [&str; 10] = [
-    "pivot", "pivots", "mark", "marks", "marker", "markers", "joints", "centres", "centers",
-    "hinges",
-];
-/// Words of layers that are no part of the figure.
-const ASIDE: [&str; 13] = [
-    "background",
-    "bg",
-    "guide",
-    "guides",
-    "notes",
-    "note",
-    "sketch",
-    "reference",
-    "ref",
-    "grid",
-    "paper",
-    "template",
-    "construction",
-];
-
-/// What views are called.
-#[must_use]
-pub fn view_name(label: &str) -> Option<String> {
-    let words = split(label);
-    let said: Vec<&str> = words
-        .iter()
-        .map(String::as_str)
-        .filter(|w| !matches!(*w, "view" | "layer" | "the"))
-        .collect();
-    let name = match said.as_slice() {
-        ["front"] => "front",
-        ["side" | "profile"] => "side",
-        ["back" | "rear"] => "back",
-        ["top"] => "top",
-        ["three", "quarter" | "quarters"] | ["3", "4"] | ["threequarter" | "threequarters"] => {
-            "three_quarter"
-        }
-        ["three", "quarter" | "quarters", "back" | "rear"]
-        | ["back", "three", "quarter"]
-        | ["3", "4", "back" | "rear"] => "three_quarter_back",
-        ["three", "quarter" | "quarters", "front"]
-        | ["front", "three", "quarter"]
-        | ["3", "4", "front"] => "three_quarter",
-        ["left", "side"] | ["side", "left"] => "side_left",
-        ["right", "side"] | ["side", "right"] => "side_right",
-        _ => return None,
-    };
-    Some(name.to_owned())
-}
-
-/// Reads what a drawing holds: its figures, one unless its outermost layers are views.
-pub fn read(xml: &Document<'_>) -> (Vec<Figure>, Counts) {
-    let reader = Reader {
-        xml,
-        unseen: classes_that_hide(xml),
-    };
-    let root = xml.root_element();
-    let counts = reader.counts(root);
-    let views: Vec<(String, Node<'_, '_>)> = reader
-        .stage(root)
-        .children()
-        .filter(|n| reader.drawable(*n) && !reader.aside(*n))
-        .filter_map(|n| Some((view_name(&reader.label(n)?)?, n)))
-        .filter(|(_, n)| reader.named_groups(*n) > 1)
-        .collect();
-    let figures = if views.len() > 1 {
-        let of = |(view, node): (String, Node<'_, '_>)| {
-            let mut figure = reader.figure(node);
-            figure.view = Some(view);
-            figure
-        };
-        views.into_iter().map(of).collect()
-    } else {
-        let mut figure = reader.figure(root);
-        let mut wrappers = reader.stage(root).ancestors();
-        figure.view = wrappers.find_map(|n| view_name(&reader.label(n)?));
-        vec![figure]
-    };
-    (figures, counts)
-}
-
-struct Reader<'a, 'i> {
-    xml: &'a Document<'i>,
+pub(super) struct Reader<'a, 'i> {
+    pub(super) xml: &'a Document<'i>,
     /// Classes whose elements are not shown.
     unseen: BTreeSet<String>,
 }
@@ -206,8 +54,15 @@ struct Below {
 }
 
 impl<'a, 'i: 'a> Reader<'a, 'i> {
+    pub fn new(xml: &'a Document<'i>) -> Self {
+        Self {
+            xml,
+            unseen: classes_that_hide(xml),
+        }
+    }
+
     /// Whether an element draws, by itself or by what is in it.
-    fn drawable(&self, node: Node<'a, 'i>) -> bool {
+    pub(super) fn drawable(&self, node: Node<'a, 'i>) -> bool {
         if !node.is_element() || node.tag_name().namespace().is_some_and(|ns| ns != SVG) {
             return false;
         }
@@ -221,7 +76,7 @@ impl<'a, 'i: 'a> Reader<'a, 'i> {
         matches!(node.tag_name().name(), "g" | "svg" | "a" | "switch")
     }
 
-    fn counts(&self, root: Node<'a, 'i>) -> Counts {
+    pub(super) fn counts(&self, root: Node<'a, 'i>) -> Counts {
         let mut counts = Counts::default();
         let mut wait = vec![root];
         while let Some(node) = wait.pop() {
@@ -253,7 +108,7 @@ impl<'a, 'i: 'a> Reader<'a, 'i> {
     }
 
     /// The best name that an element has; `None` where it says nothing.
-    fn label(&self, node: Node<'a, 'i>) -> Option<String> {
+    pub(super) fn label(&self, node: Node<'a, 'i>) -> Option<String> {
         let kept = labels(node).map(std::borrow::Cow::into_owned);
         let id = node.attribute("id").map(|id| unescaped(id).into_owned());
         kept.chain(id).find(|name| !is_empty(name))
@@ -264,7 +119,7 @@ impl<'a, 'i: 'a> Reader<'a, 'i> {
         label.is_some_and(|l| split(&l).iter().any(|w| words.contains(&w.as_str())))
     }
 
-    fn aside(&self, node: Node<'a, 'i>) -> bool {
+    pub(super) fn aside(&self, node: Node<'a, 'i>) -> bool {
         let label = self.label(node).map(|l| split(&l)).unwrap_or_default();
         label.iter().any(|w| ASIDE.contains(&w.as_str())) && label.len() < 3
     }
@@ -275,7 +130,7 @@ impl<'a, 'i: 'a> Reader<'a, 'i> {
     }
 
     /// Named groups below an element, those below these aside.
-    fn named_groups(&self, node: Node<'a, 'i>) -> usize {
+    pub(super) fn named_groups(&self, node: Node<'a, 'i>) -> usize {
         let kids = node.children().filter(|n| self.drawable(*n));
         kids.map(|n| {
             if self.is_named(n) {
@@ -290,7 +145,7 @@ impl<'a, 'i: 'a> Reader<'a, 'i> {
     }
 
     /// The group that holds the figure: inwards as long as all is in one group that is no part by itself.
-    fn stage(&self, root: Node<'a, 'i>) -> Node<'a, 'i> {
+    pub(super) fn stage(&self, root: Node<'a, 'i>) -> Node<'a, 'i> {
         let mut node = root;
         loop {
             let mut kids = node
@@ -307,7 +162,7 @@ impl<'a, 'i: 'a> Reader<'a, 'i> {
         }
     }
 
-    fn figure(&self, node: Node<'a, 'i>) -> Figure {
+    pub(super) fn figure(&self, node: Node<'a, 'i>) -> Figure {
         let mut figure = Figure::default();
         let stage = self.stage(node);
         let kept = self.clip_around(stage, node);
@@ -391,10 +246,8 @@ impl<'a, 'i: 'a> Reader<'a, 'i> {
                 inner > 0 && (own.is_empty() || unnamed || role) || of_leaves || role && inner > 0;
             if folder || below.marks {
                 below.around.push(node.range().start);
-                if let Some(label) = label.filter(|l| view_name(l).is_none()) {
-                    if !role {
-                        below.said.push(Words::new(&label));
-                    }
+                if let Some(label) = label.filter(|l| view_name(l).is_none() && !role) {
+                    below.said.push(Words::new(&label));
                 }
                 below.role |= role;
                 if clips(node) {
@@ -541,58 +394,6 @@ impl<'a, 'i: 'a> Reader<'a, 'i> {
             at: node.range().start,
         }])
     }
-
-    /// How a rig names an element.
-    fn address(&self, node: Node<'a, 'i>) -> String {
-        let leads = |name: &str| {
-            let safe = !name.contains(['#', '"', '\\']) && !name.chars().any(char::is_control);
-            safe && !name.starts_with("element(")
-                && name.trim() == name
-                && bytes_of(self.xml, name) == Some(node.range())
-        };
-        let id = node.attribute("id");
-        let said: Vec<String> = labels(node).map(std::borrow::Cow::into_owned).collect();
-        let first = id.filter(|id| !is_empty(id)).map(str::to_owned);
-        let names: Vec<String> = first
-            .into_iter()
-            .chain(said)
-            .filter(|n| !is_empty(n))
-            .collect();
-        if let Some(name) = names.iter().find(|name| leads(name)) {
-            return name.clone();
-        }
-        for outer in node.ancestors().skip(1) {
-            if let Some(around) = self.label(outer) {
-                let mut paths = names.iter().map(|name| format!("{around}/{name}"));
-                if let Some(path) = paths.find(|path| leads(path)) {
-                    return path;
-                }
-            }
-        }
-        if let Some(id) = id.filter(|id| leads(id)) {
-            return id.to_owned();
-        }
-        let mut steps = Vec::new();
-        for at in node.ancestors().filter(Node::is_element) {
-            if let Some(id) = at
-                .attribute("id")
-                .filter(|id| at != node && leads_to(self.xml, id, at))
-            {
-                steps.push(id.to_owned());
-                steps.reverse();
-                return format!("element({})", steps.join("/"));
-            }
-            let before = at.prev_siblings().filter(Node::is_element).count();
-            steps.push(before.to_string());
-        }
-        steps.reverse();
-        format!("element(/{})", steps.join("/"))
-    }
-}
-
-fn leads_to(xml: &Document<'_>, id: &str, node: Node<'_, '_>) -> bool {
-    let safe = !id.contains(['/', ')', '(', '#', '"', '\\']) && !id.is_empty();
-    safe && bytes_of(xml, id) == Some(node.range())
 }
 
 fn is_shape(name: &str) -> bool {
@@ -655,163 +456,4 @@ fn within(mut words: Words, around: &[Words]) -> Words {
         }
     }
     words
-}
-
-/// Fills and lines of one name become one piece, at the place of the first.
-fn merge_roles(figure: &mut Figure) {
-    let mut at = 0;
-    while at < figure.pieces.len() {
-        let piece = figure.pieces[at].clone();
-        let same = |other: &Piece| {
-            (piece.role || other.role)
-                && other.words.all == piece.words.all
-                && !piece.words.all.is_empty()
-                && other.hidden == piece.hidden
-                && !(other.label == piece.label && other.around == piece.around)
-        };
-        let Some(first) = figure.pieces[..at].iter().position(same) else {
-            at += 1;
-            continue;
-        };
-        let own = &mut figure.pieces[first];
-        own.art.extend(piece.art);
-        own.role = true;
-        if own.centre.is_none() {
-            own.centre = piece.centre;
-        }
-        figure.pieces.remove(at);
-        for other in &mut figure.pieces {
-            if let Some(inside) = &mut other.inside {
-                if *inside == at {
-                    *inside = first;
-                } else if *inside > at {
-                    *inside -= 1;
-                }
-            }
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn pieces(body: &str) -> Vec<(String, Vec<String>, bool, Option<usize>)> {
-        let text = format!(
-            r#"<svg xmlns="http://www.w3.org/2000/svg" xmlns:inkscape="http://www.inkscape.org/namespaces/inkscape">{body}</svg>"#
-        );
-        let xml = Document::parse(&text).unwrap();
-        let (figures, _) = read(&xml);
-        let found = figures[0].pieces.iter();
-        found
-            .map(|p| (p.words.name(), p.art.clone(), p.hidden, p.inside))
-            .collect()
-    }
-
-    fn told(body: &str) -> Vec<String> {
-        let all = pieces(body).into_iter();
-        all.map(|(name, art, hidden, inside)| {
-            format!(
-                "{name}={}{}{}",
-                art.join("+"),
-                if hidden { " hidden" } else { "" },
-                inside.map_or(String::new(), |k| format!(" in {k}"))
-            )
-        })
-        .collect()
-    }
-
-    #[test]
-    fn layers_by_label_and_groups_by_id() {
-        let layers = r#"<g id="layer1" inkscape:groupmode="layer" inkscape:label="Torso"><path id="path1"/></g>
-            <g id="layer2" inkscape:groupmode="layer" inkscape:label="Left Arm"><path/><path/></g>"#;
-        assert_eq!(told(layers), ["torso=Torso", "left_arm=Left Arm"]);
-        let nested = r#"<g id="torso"><path/><path/><g id="arm_l"><path/><g id="hand_l"><path/></g></g><path id="x"/></g><g id="head"><path/></g>"#;
-        assert_eq!(
-            told(nested),
-            [
-                "torso=element(torso/1)+element(torso/2)+x",
-                "arm_l=element(arm_l/1) in 0",
-                "hand_l=hand_l in 1",
-                "head=head"
-            ]
-        );
-    }
-
-    #[test]
-    fn folders_lend_their_side_and_limb() {
-        let body = r#"<g id="left_arm"><g id="upper"><path/></g><g id="lower"><path/></g><g id="hand"><path/></g></g>
-            <g id="body"><path/></g>"#;
-        assert_eq!(
-            told(body),
-            [
-                "arm_upper_left=upper",
-                "arm_lower_left=lower",
-                "hand_left=hand",
-                "body=body"
-            ]
-        );
-    }
-
-    #[test]
-    fn fills_and_lines_of_one_name_are_one_piece() {
-        let body = r#"<g id="Fills"><path id="torso"/><path id="arm"/></g><g id="Lines"><path data-name="torso" id="torso-2"/><path data-name="arm" id="arm-2"/></g>"#;
-        assert_eq!(told(body), ["torso=torso+torso-2", "arm=arm+arm-2"]);
-        let by_name =
-            r#"<g id="arm_fill"><path/></g><g id="leg"><path/></g><g id="arm_line"><path/></g>"#;
-        assert_eq!(told(by_name), ["arm=arm_fill+arm_line", "leg=leg"]);
-    }
-
-    #[test]
-    fn marks_and_guides_are_no_pieces() {
-        let body = r#"<g id="arm"><path/></g><g id="body"><path/></g><circle id="pivot_arm"/><g id="pivots"><circle id="leg"/></g>
-            <g id="guides"><path/></g><g id="hand_fist" style="display:none"><path/></g>"#;
-        assert_eq!(
-            told(body),
-            ["arm=arm", "body=body", "hand_fist=hand_fist hidden"]
-        );
-        let text = format!(r#"<svg xmlns="http://www.w3.org/2000/svg">{body}</svg>"#);
-        let xml = Document::parse(&text).unwrap();
-        let (figures, _) = read(&xml);
-        let marks: Vec<_> = figures[0]
-            .marks
-            .iter()
-            .map(|m| (m.words.name(), m.art.clone()))
-            .collect();
-        assert_eq!(
-            marks,
-            [
-                ("arm".into(), "pivot_arm".into()),
-                ("leg".into(), "leg".to_owned())
-            ]
-        );
-        assert_eq!(figures[0].passed[0].0, "guides");
-    }
-
-    #[test]
-    fn views_are_layers_of_those_names() {
-        let body = r#"<g id="front"><g id="a"><path/></g><g id="b"><path/></g></g><g id="Side-view"><g id="c"><path/></g><g id="d"><path/></g></g>"#;
-        let text = format!(r#"<svg xmlns="http://www.w3.org/2000/svg">{body}</svg>"#);
-        let xml = Document::parse(&text).unwrap();
-        let (figures, _) = read(&xml);
-        let views: Vec<_> = figures
-            .iter()
-            .map(|f| (f.view.clone().unwrap(), f.pieces.len()))
-            .collect();
-        assert_eq!(views, [("front".into(), 2), ("side".to_owned(), 2)]);
-        assert_eq!(view_name("3/4 view").as_deref(), Some("three_quarter"));
-    }
-
-    #[test]
-    fn unnamed_groups_are_pieces_and_wrappers_are_not() {
-        let body = r#"<g><g><path/><path/></g><g><path/></g><path/><path/></g>"#;
-        assert_eq!(
-            told(body),
-            [
-                "part=element(/1/1/1)",
-                "part=element(/1/1/2)",
-                "part=element(/1/1/3)+element(/1/1/4)"
-            ]
-        );
-    }
 }

@@ -1,7 +1,5 @@
 //! `layfig draft`: what is found in drawings, against rigs made by hand, the drawings themselves, and what people do with the files.
 
-#![allow(missing_docs, clippy::unwrap_used)]
-
 mod again;
 mod broken;
 mod demo;
