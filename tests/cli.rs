@@ -8,7 +8,7 @@ use serde_json::Value;
 use tempfile::TempDir;
 
 /// A show in a folder of its own: two members, a cast file, pose lists.
-struct Show {
+pub struct Show {
     dir: TempDir,
 }
 
@@ -69,7 +69,7 @@ fn head(name: &str, lists: &str) -> String {
 }
 
 impl Show {
-    fn new() -> Self {
+    pub fn new() -> Self {
         let show = Self {
             dir: tempfile::tempdir().unwrap(),
         };
@@ -83,13 +83,13 @@ impl Show {
         show
     }
 
-    fn write(&self, path: &str, text: &str) {
+    pub fn write(&self, path: &str, text: &str) {
         let path = self.dir.path().join(path);
         std::fs::create_dir_all(path.parent().unwrap()).unwrap();
         std::fs::write(path, text).unwrap();
     }
 
-    fn path(&self, path: &str) -> PathBuf {
+    pub fn path(&self, path: &str) -> PathBuf {
         self.dir.path().join(path)
     }
 
@@ -98,7 +98,7 @@ impl Show {
         Run::from(command.output().unwrap())
     }
 
-    fn command(&self, line: &str) -> Command {
+    pub fn command(&self, line: &str) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_layfig"));
         command
             .current_dir(self.dir.path())
@@ -133,7 +133,7 @@ impl Show {
         files
     }
 
-    fn names(&self, folder: &str) -> Vec<String> {
+    pub fn names(&self, folder: &str) -> Vec<String> {
         self.files(folder).into_keys().collect()
     }
 }

@@ -190,7 +190,11 @@ impl RasterArt {
                 reason = "clamped"
             )]
             let side = |length: f64| libm::ceil(length * scale).clamp(1.0, MOST_LOOK) as u32;
+            // One thread at a time: this picture and what its filters need are large, and needed once.
+            static LARGE: Mutex<()> = Mutex::new(());
+            let turn = LARGE.lock().unwrap_or_else(PoisonError::into_inner);
             let drawn = self.draw(&to_pixels, side(wide), side(high))?;
+            drop(turn);
             let row = drawn.pixels.width().max(1) as usize;
             let shown = drawn.pixels.data().chunks_exact(4).enumerate();
             let mut b: Option<[f64; 4]> = None;

@@ -6,18 +6,14 @@ use super::Height;
 use super::field::Field;
 use super::fields::Fields;
 use super::file::exists;
+use super::keys::Kind;
 use super::reference::relative;
 use super::report::Report;
-use super::value::{LENGTHS, flag, number, pair, table, text, texts, words};
+use super::tables::table;
+use super::value::{pair, text, texts};
 use crate::diag::{Problem, Span, quoted};
 use crate::files::Files;
 use crate::geom::Point;
-
-/// The longest side of a canvas.
-const LARGEST: f64 = 65_000.0;
-
-/// The most pose lists that a rig names.
-const MOST_LISTS: usize = 1000;
 
 /// What a rig says about the character as a whole.
 #[derive(Debug, Default)]
@@ -42,51 +38,26 @@ pub(super) fn character(
     report: &mut Report,
 ) -> Character {
     let mut out = Character::default();
-    let hint = "write [character] with name and canvas = [width, height]";
     let Some(field) = root.take("character") else {
-        let message = "there is no [character]";
-        report.missing(Problem::error(root.span, message).hint(hint));
+        let hint = root.key("character").hint("character");
+        report.missing(Problem::error(root.span, "there is no [character]").hint(hint));
         return out;
     };
-    let Some(mut fields) = table(&field, "[character]", hint, report) else {
+    let Some(mut fields) = table(&field, "[character]", report) else {
         return out;
     };
-    if let Some(value) = fields.take("name") {
-        out.name = words(&value, "\"name\"", "write name = \"Deckhand\"", report);
+    out.name = fields.words("name", report);
+    if let Some(value) = fields.need("canvas", report) {
+        out.canvas = canvas(&value, report);
     }
-    let write_canvas = "write canvas = [900, 1200], width and height in user units";
-    match fields.take("canvas") {
-        Some(value) => {
-            out.canvas = pair(&value, "\"canvas\"", LENGTHS, write_canvas, report);
-            if let Some(sides) = out.canvas
-                && !sides.iter().all(|&side| side > 0.0 && side <= LARGEST)
-            {
-                let message =
-                    format!("the sides of \"canvas\" must be above 0 and at most {LARGEST}");
-                report.push(Problem::error(value.span, message).hint(write_canvas));
-            }
-        }
-        None => {
-            let message = "[character] has no \"canvas\"";
-            report.missing(Problem::error(fields.span, message).hint(write_canvas));
-        }
-    }
-    if let Some(value) = fields.take("grow") {
-        out.grow = flag(&value, "\"grow\"", report);
-    }
-    let mut ground_at = None;
-    if let Some(value) = fields.take("ground") {
-        out.ground = number(&value, "\"ground\"", LENGTHS, "write ground = 1130", report);
-        ground_at = Some(value.span);
-    }
+    out.grow = fields.flag("grow", report);
+    out.ground = fields.number("ground", report);
+    let ground_at = fields.take("ground").map(|value| value.span);
+    out.crown = fields.number("crown", report);
     if let Some(value) = fields.take("crown") {
-        out.crown = number(&value, "\"crown\"", LENGTHS, "write crown = 110", report);
         upright(&out, value.span, ground_at, report);
     }
-    if let Some(value) = fields.take("heads") {
-        let hint = "write heads = 6.5, the figure's height in heads";
-        out.heads = number(&value, "\"heads\"", [0.1, 100.0], hint, report);
-    }
+    out.heads = fields.number("heads", report);
     if let Some(value) = fields.take("height") {
         out.height = height(&value, report);
         if out.height.is_some() && (out.crown.is_none() || out.ground.is_none()) {
@@ -95,16 +66,13 @@ pub(super) fn character(
             report.missing(Problem::error(value.span, message).hint("write both"));
         }
     }
-    if let Some(value) = fields.take("drift") {
-        let hint = "write drift = 1, percent of the figure's height";
-        out.drift = number(&value, "\"drift\"", [0.0, 100.0], hint, report);
-    }
+    out.drift = Some(fields.number_or("drift", report));
     if let Some(value) = fields.take("poses") {
-        let hint = "write poses = [\"poses.toml\"]";
-        let named = texts(&value, "\"poses\"", hint, report).unwrap_or_default();
+        let named = texts(&value, "\"poses\"", report).unwrap_or_default();
+        let [_, most] = value.key.kind.counts().unwrap_or_default();
         for (at, (text, span)) in named.into_iter().enumerate() {
-            if at == MOST_LISTS {
-                let message = format!("more than {MOST_LISTS} pose lists");
+            if at == most {
+                let message = format!("more than {most} pose lists");
                 report.push(Problem::error(span, message));
                 break;
             }
@@ -129,6 +97,20 @@ pub(super) fn character(
     out
 }
 
+/// Two sides, each above 0.
+fn canvas(value: &Field<'_>, report: &mut Report) -> Option<Point> {
+    let sides = pair(value, "\"canvas\"", report)?;
+    let Kind::Sides(most) = value.key.kind else {
+        return None;
+    };
+    if sides.iter().all(|&side| side > 0.0 && side <= most) {
+        return Some(sides);
+    }
+    let message = format!("the sides of \"canvas\" must be above 0 and at most {most}");
+    report.push(Problem::error(value.span, message).hint(value.hint()));
+    Some(sides)
+}
+
 /// Units of height and their millimetres.
 const UNITS: [(&str, f64); 5] = [
     ("mm", 1.0),
@@ -140,8 +122,7 @@ const UNITS: [(&str, f64); 5] = [
 
 /// A number with its unit.
 fn height(value: &Field<'_>, report: &mut Report) -> Option<Height> {
-    let hint = "write height = \"168 cm\"; units are mm, cm, m, in and ft";
-    let written = text(value, "\"height\"", hint, report)?.trim();
+    let written = text(value, "\"height\"", report)?.trim();
     let unit_at = written
         .find(|c: char| c.is_alphabetic())
         .unwrap_or(written.len());
@@ -153,7 +134,7 @@ fn height(value: &Field<'_>, report: &mut Report) -> Option<Height> {
         .filter(|millimetres| (0.001..=1e9).contains(millimetres));
     let Some(millimetres) = millimetres else {
         let message = format!("\"height\" cannot be {}", quoted(written));
-        report.push(Problem::error(value.span, message).hint(hint));
+        report.push(Problem::error(value.span, message).hint(value.hint()));
         return None;
     };
     Some(Height {

@@ -5,8 +5,9 @@ use toml::de::DeValue;
 use super::field::Field;
 use super::fields::Fields;
 use super::report::Report;
+use super::tables::{table, tables};
 use super::types::{CheckLimits, Measure, NameId};
-use super::value::{list, not, number_of, table, tables};
+use super::value::{not_that, pair_or};
 use crate::diag::{Problem, Span, nearest, quoted};
 
 /// `[check]` before the names of parts are known.
@@ -27,8 +28,7 @@ pub(super) fn check(root: &mut Fields<'_>, report: &mut Report) -> CheckDraft {
     let Some(field) = root.take("check") else {
         return draft;
     };
-    let hint = "write [check] and under it jut = [8, 16]";
-    let Some(mut fields) = table(&field, "[check]", hint, report) else {
+    let Some(mut fields) = table(&field, "[check]", report) else {
         return draft;
     };
     for (named, inner) in tables(&mut fields, "part", report) {
@@ -111,20 +111,11 @@ fn limits(field: &Field<'_>, measure: Measure, report: &mut Report) -> Option<Op
         report.push(Problem::error(field.span, message).hint(hint));
         return None;
     }
-    let Some(items) = list(field.value) else {
-        let wanted = "a warning and an error limit";
-        not(field.value, field.span, &what, wanted, &hint, report);
-        return None;
-    };
-    if items.len() != 2 {
-        let message = format!("{what} must be two numbers, not {}", items.len());
-        report.push(Problem::error(field.span, message).hint(hint));
+    if !field.value.is_array() {
+        not_that(field, &what, "a warning and an error limit", &hint, report);
         return None;
     }
-    let mut pair = [0.0; 2];
-    for (into, item) in pair.iter_mut().zip(items) {
-        *into = number_of(item, report, &what, [0.0, 1e6], &hint)?;
-    }
+    let pair = pair_or(field, &what, &hint, report)?;
     let turned = if measure.is_least() {
         pair[1] > pair[0]
     } else {

@@ -5,7 +5,8 @@ use indexmap::IndexMap;
 use super::field::Field;
 use super::fields::Fields;
 use super::report::Report;
-use super::value::{tables, text};
+use super::tables::tables;
+use super::value::text;
 use super::{ColourName, Palette, names};
 use crate::art::Rgb;
 use crate::diag::{Problem, Span, quoted};
@@ -120,7 +121,7 @@ fn twins(first: &IndexMap<&str, Row>, palettes: &[Palette], report: &mut Report)
 
 fn colour(field: &Field<'_>, report: &mut Report) -> Option<Rgb> {
     let what = format!("swatch {}", quoted(field.name));
-    let text = text(field, &what, FORM, report)?;
+    let text = text(field, &what, report)?;
     let colour = parse(text);
     if colour.is_none() {
         let message = format!("{what} is no colour: {}", quoted(text));
@@ -136,7 +137,7 @@ pub(super) fn named(
     palettes: &[Palette],
     report: &mut Report,
 ) -> Option<ColourName> {
-    let text = text(field, what, "write a swatch's name or \"#rrggbb\"", report)?;
+    let text = text(field, what, report)?;
     if text.starts_with('#') {
         let colour = parse(text);
         if colour.is_none() {

@@ -5,7 +5,7 @@ use super::fields::Fields;
 use super::link::Parts;
 use super::mask::{only_part, several};
 use super::report::Report;
-use super::value::tables;
+use super::tables::tables;
 use super::{Garment, Palette, PartId, colours, names};
 use crate::diag::{Problem, quoted};
 
@@ -19,7 +19,7 @@ pub(super) fn garments(
     let worn: Vec<_> = tables(root, "garment", report)
         .into_iter()
         .map(|(field, mut fields)| {
-            let part = worn(&field, &mut fields, parts, report);
+            let part = worn(&mut fields, parts, report);
             (field, fields, part)
         })
         .collect();
@@ -29,18 +29,8 @@ pub(super) fn garments(
 }
 
 /// The part that is worn.
-fn worn(
-    declared: &Field<'_>,
-    fields: &mut Fields<'_>,
-    parts: &mut Parts<'_>,
-    report: &mut Report,
-) -> Option<PartId> {
-    let Some(value) = fields.take("part") else {
-        let message = format!("garment {} has no \"part\"", quoted(declared.name));
-        let hint = "write part = \"cuff\", the part that is worn";
-        report.missing(Problem::error(declared.name_span, message).hint(hint));
-        return None;
-    };
+fn worn(fields: &mut Fields<'_>, parts: &mut Parts<'_>, report: &mut Report) -> Option<PartId> {
+    let value = fields.need("part", report)?;
     let part = only_part(&value, "be worn", parts, report)?;
     if let Some(first) = parts.worn[part.at()] {
         let message = format!("part {} is worn twice", quoted(parts.name(part)));
@@ -63,15 +53,8 @@ fn garment(
     report: &mut Report,
 ) -> Option<Garment> {
     names::check(declared.name, "garment", declared.name_span, report);
-    let on = match fields.take("on") {
-        Some(value) => several_hosts(&value, part, parts, report),
-        None => {
-            let message = format!("garment {} has no \"on\"", quoted(declared.name));
-            let hint = "write on = [\"forearm\"], the parts that wear it";
-            report.missing(Problem::error(declared.name_span, message).hint(hint));
-            None
-        }
-    };
+    let on = fields.need("on", report);
+    let on = on.and_then(|value| several_hosts(&value, part, parts, report));
     let trim = fields
         .take("trim")
         .and_then(|value| colours::named(&value, "\"trim\"", palettes, report));

@@ -11,7 +11,8 @@ use super::link::Parts;
 use super::mask::{only_part, several};
 use super::part::PartDraft;
 use super::report::Report;
-use super::value::{LENGTHS, list, not, number, pair_at, table, tables, text, words};
+use super::tables::{table, tables};
+use super::value::{not, not_that, number, pair, text};
 use super::{PartId, names};
 use crate::diag::{Problem, Span, quoted};
 use crate::geom::Point;
@@ -131,9 +132,6 @@ impl Length {
     }
 }
 
-/// The keys of a file that are read here.
-pub(super) const KEYS: [&str; 5] = ["landmarks", "crop", "note", "measure", "chart"];
-
 /// Reads all of it.
 pub(super) fn guides(
     root: &mut Fields<'_>,
@@ -168,11 +166,8 @@ pub(super) fn guides(
 }
 
 fn landmarks(root: &mut Fields<'_>, parts: &Parts<'_>, report: &mut Report) -> Vec<Landmark> {
-    let Some(field) = root.take("landmarks") else {
-        return Vec::new();
-    };
-    let hint = "write [landmarks] and under it eyes = { part = \"eye\", at = \"middle\" }";
-    let Some(fields) = table(&field, "[landmarks]", hint, report) else {
+    let field = root.take("landmarks");
+    let Some(fields) = field.and_then(|field| table(&field, "[landmarks]", report)) else {
         return Vec::new();
     };
     let mut all = Vec::new();
@@ -195,54 +190,46 @@ fn landmark_place(
     report: &mut Report,
 ) -> Option<LandmarkPlace> {
     let what = format!("landmark {}", quoted(value.name));
-    let hint = format!(
-        "write {0} = 250, or {0} = {{ part = \"eye\", at = \"middle\" }}",
-        value.name
-    );
     match value.value {
         DeValue::Table(inner) => {
-            let mut fields = Fields::open(what.clone(), value.name_span, inner, report);
+            let keys = value.key.kind.keys()?;
+            let mut fields = Fields::open(&*what, value.name_span, inner, keys, report);
             let part = fields.take("part");
-            let edge = fields.take("at");
+            let at = fields.take("at");
+            let edges = [Edge::Top, Edge::Middle, Edge::Bottom, Edge::Pivot];
+            let edge = fields.one_of("at", edges, report);
+            let usual = edges[fields.key("at").place_of_usual()];
             fields.finish(report);
             let Some(part) = part else {
                 let message = format!("{what} has no \"part\"");
-                report.missing(Problem::error(value.name_span, message).hint(hint));
+                let problem = Problem::error(value.name_span, message);
+                report.missing(problem.hint(landmark_hint(value)));
                 return None;
             };
-            let edge = edge.map_or(Some(Edge::Middle), |edge| self::edge(&edge, report));
-            let name = text(&part, "\"part\"", "write a part's name", report)?;
+            let name = text(&part, "\"part\"", report)?;
             let id = parts.find(name, part.span, report)?;
-            let edge = edge?;
+            let edge = if at.is_some() { edge? } else { usual };
             if edge != Edge::Pivot {
                 parts.must_be_drawn(id, part.span, "be measured", report);
             }
             Some(LandmarkPlace::Part(id, edge))
         }
         DeValue::Integer(_) | DeValue::Float(_) => {
-            number(value, &what, LENGTHS, &hint, report).map(LandmarkPlace::Height)
+            number(value, &what, report).map(LandmarkPlace::Height)
         }
-        other => {
+        _ => {
             let wanted = "a number, or a part and an edge of it";
-            not(other, value.span, &what, wanted, &hint, report);
+            not_that(value, &what, wanted, &landmark_hint(value), report);
             None
         }
     }
 }
 
-fn edge(value: &Field<'_>, report: &mut Report) -> Option<Edge> {
-    let hint = "write \"top\", \"middle\", \"bottom\" or \"pivot\"";
-    match text(value, "\"at\"", hint, report)? {
-        "top" => Some(Edge::Top),
-        "middle" => Some(Edge::Middle),
-        "bottom" => Some(Edge::Bottom),
-        "pivot" => Some(Edge::Pivot),
-        other => {
-            let message = format!("\"at\" cannot be {}", quoted(other));
-            report.push(Problem::error(value.span, message).hint(hint));
-            None
-        }
-    }
+fn landmark_hint(value: &Field<'_>) -> String {
+    format!(
+        "write {0} = 250, or {0} = {{ part = \"eye\", at = \"middle\" }}",
+        value.name
+    )
 }
 
 fn crop(
@@ -252,75 +239,50 @@ fn crop(
     report: &mut Report,
 ) -> Option<Crop> {
     names::check(declared.name, "crop", declared.name_span, report);
-    let given = fields.take("area");
-    let part = match fields.take("part") {
-        Some(value) => {
-            let name = text(&value, "\"part\"", "write a part's name", report);
-            name.and_then(|name| parts.find(name, value.span, report))
-        }
-        None => {
-            let message = format!("crop {} has no \"part\"", quoted(declared.name));
-            let hint = "write part = \"head\", the part that it follows";
-            report.missing(Problem::error(declared.name_span, message).hint(hint));
-            None
-        }
-    };
-    let area = given.and_then(|value| area(&value, report));
-    let margin = fields.take("margin").and_then(|value| {
-        let hint = "write margin = 0.05, a share of the longer side";
-        number(&value, "\"margin\"", [0.0, 10.0], hint, report)
-    });
+    let area = fields.take("area");
+    fields.must("part", report);
+    let part = fields.text("part", report);
+    let part = part.and_then(|(name, span)| parts.find(name, span, report));
+    let area = area.and_then(|value| self::area(&value, report));
+    let margin = fields.number_or("margin", report);
     fields.finish(report);
     Some(Crop {
         name: declared.name.to_owned(),
         span: declared.name_span,
         part: part?,
         area,
-        margin: margin.unwrap_or(0.0),
+        margin,
     })
 }
 
 /// Left, top, right, bottom.
 fn area(value: &Field<'_>, report: &mut Report) -> Option<[f64; 4]> {
-    let hint = "write area = [[300, 80], [600, 400]], its top left and bottom right corner";
-    let corners = points(value, hint, 2, report)?;
+    let corners = points(value, report)?;
     let &[from, to] = &corners[..] else {
         return None;
     };
     if from[0] >= to[0] || from[1] >= to[1] {
         let message = "\"area\" is empty: the first corner is not above and left of the second";
-        report.push(Problem::error(value.span, message).hint(hint));
+        report.push(Problem::error(value.span, message).hint(value.hint()));
         return None;
     }
     Some([from[0], from[1], to[0], to[1]])
 }
 
-/// A list of exactly so many points.
-fn points(value: &Field<'_>, hint: &str, count: usize, report: &mut Report) -> Option<Vec<Point>> {
+/// A list of as many points as the key takes.
+fn points(value: &Field<'_>, report: &mut Report) -> Option<Vec<Point>> {
     let what = quoted(value.name);
-    let Some(items) = list(value.value) else {
-        not(
-            value.value,
-            value.span,
-            &what,
-            "a list of points",
-            hint,
-            report,
-        );
+    let Some(items) = value.items() else {
+        not(value, &what, "a list of points", report);
         return None;
     };
+    let [count, _] = value.key.kind.counts()?;
     if items.len() != count {
         let message = format!("{what} must be {count} points, not {}", items.len());
-        report.push(Problem::error(value.span, message).hint(hint));
+        report.push(Problem::error(value.span, message).hint(value.hint()));
         return None;
     }
-    let points: Vec<Option<Point>> = items
-        .iter()
-        .map(|item| {
-            let span = report.span(item.span());
-            pair_at(item.get_ref(), span, &what, LENGTHS, hint, report)
-        })
-        .collect();
+    let points: Vec<Option<Point>> = items.iter().map(|item| pair(item, &what, report)).collect();
     points.into_iter().collect()
 }
 
@@ -331,29 +293,11 @@ fn note(
     report: &mut Report,
 ) -> Option<Note> {
     names::check(declared.name, "note", declared.name_span, report);
-    let name = quoted(declared.name);
-    let at = fields.take("at").and_then(|value| {
-        let hint = "write at = [430, 210], a place on the canvas";
-        pair_at(value.value, value.span, "\"at\"", LENGTHS, hint, report)
-    });
-    let part = match fields.take("part") {
-        Some(value) => only_part(&value, "be pointed at", parts, report),
-        None => {
-            let message = format!("note {name} has no \"part\"");
-            let hint = "write part = \"cap\", the part that it is about";
-            report.missing(Problem::error(declared.name_span, message).hint(hint));
-            None
-        }
-    };
-    let text = match fields.take("text") {
-        Some(value) => words(&value, "\"text\"", "write text = \"soft wool\"", report),
-        None => {
-            let message = format!("note {name} has no \"text\"");
-            let hint = "write text = \"soft wool\"";
-            report.missing(Problem::error(declared.name_span, message).hint(hint));
-            None
-        }
-    };
+    let at = fields.pair("at", report);
+    let part = fields.need("part", report);
+    let part = part.and_then(|value| only_part(&value, "be pointed at", parts, report));
+    fields.must("text", report);
+    let text = fields.words("text", report);
     fields.finish(report);
     Some(Note {
         name: declared.name.to_owned(),
@@ -364,9 +308,6 @@ fn note(
     })
 }
 
-/// The fewest and most points of a measure.
-const POINTS: [usize; 2] = [2, 100];
-
 fn measure(
     declared: &Field<'_>,
     mut fields: Fields<'_>,
@@ -375,32 +316,26 @@ fn measure(
     report: &mut Report,
 ) -> Option<Length> {
     names::check(declared.name, "measure", declared.name_span, report);
-    let hint = "write along = [\"upper_arm\", \"forearm\", [640, 500]], pivots of parts or points";
-    let along = fields.take("along");
+    let along = fields.need("along", report);
     fields.finish(report);
-    let Some(along) = along else {
-        let message = format!("measure {} has no \"along\"", quoted(declared.name));
-        report.missing(Problem::error(declared.name_span, message).hint(hint));
+    let along = along?;
+    let Some(items) = along.items() else {
+        not(&along, "\"along\"", "a list of parts and points", report);
         return None;
     };
-    let Some(items) = list(along.value) else {
-        let wanted = "a list of parts and points";
-        not(along.value, along.span, "\"along\"", wanted, hint, report);
-        return None;
-    };
-    if !(POINTS[0]..=POINTS[1]).contains(&items.len()) {
-        let [least, most] = POINTS;
+    let [least, most] = along.key.kind.counts()?;
+    if !(least..=most).contains(&items.len()) {
         let message = format!(
             "\"along\" must have {least} to {most} places, not {}",
             items.len()
         );
-        report.push(Problem::error(along.span, message).hint(hint));
+        report.push(Problem::error(along.span, message).hint(along.hint()));
         return None;
     }
     let mut points = Vec::with_capacity(items.len());
     for item in items {
-        let span = report.span(item.span());
-        points.push(match item.get_ref() {
+        let span = item.span;
+        points.push(match item.value {
             DeValue::String(name) => {
                 let part = parts.find(name, span, report);
                 part.and_then(|part| {
@@ -413,7 +348,7 @@ fn measure(
                     pivot
                 })
             }
-            other => pair_at(other, span, "a place of \"along\"", LENGTHS, hint, report),
+            _ => pair(&item, "a place of \"along\"", report),
         });
     }
     Some(Length {
@@ -432,22 +367,14 @@ fn chart(
     report: &mut Report,
 ) -> Option<Chart> {
     names::check(declared.name, "chart", declared.name_span, report);
-    let shown = match fields.take("parts") {
-        Some(value) => several(&value, "be charted", parts, report),
-        None => {
-            let message = format!("chart {} has no \"parts\"", quoted(declared.name));
-            let hint = "write parts = [\"mouth\"], parts with replacements";
-            report.missing(Problem::error(declared.name_span, message).hint(hint));
-            None
-        }
-    };
-    let crop = fields.take("crop").and_then(|value| {
-        let name = text(&value, "\"crop\"", "write the name of a crop", report)?;
+    let shown = fields.need("parts", report);
+    let shown = shown.and_then(|value| several(&value, "be charted", parts, report));
+    let crop = fields.text("crop", report).and_then(|(name, span)| {
         let at = crops.iter().position(|crop| crop.name == name);
         if at.is_none() {
             let known = crops.iter().map(|crop| crop.name.as_str());
             let hint = names::hint(name, known, "declare it, with [crop.name]", report);
-            let problem = Problem::error(value.span, format!("unknown crop {}", quoted(name)));
+            let problem = Problem::error(span, format!("unknown crop {}", quoted(name)));
             report.undeclared(problem.hint(hint));
         }
         at

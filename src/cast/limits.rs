@@ -7,7 +7,7 @@ use super::fields::Fields;
 use super::names;
 use super::norms::{Source, norm, norms, opposite};
 use super::report::Report;
-use super::value::{ANGLES, number, pair, text};
+use super::value::{number, pair, text};
 use crate::diag::{Problem, Span, quoted};
 
 /// Whom a norm is of, unless it is said.
@@ -15,10 +15,9 @@ const GROUP: &str = "adult";
 
 /// Reads `limits`.
 pub(super) fn limits(value: &Field<'_>, name: &str, report: &mut Report) -> Option<[f64; 2]> {
-    let hint = "write limits = [-60, 170], least and greatest turn in degrees";
     let [least, most] = match of_norm(value, "\"limits\"", report) {
         Some(range) => range?,
-        None => pair(value, "\"limits\"", ANGLES, hint, report)?,
+        None => pair(value, "\"limits\"", report)?,
     };
     if least > most {
         let problem = Problem::error(value.span, "the limits are reversed")
@@ -51,7 +50,8 @@ pub(super) fn of_norm(
             Some(range(&joint, value.span, report))
         }
         DeValue::Table(table) => {
-            let fields = Fields::open(what, value.span, table, report);
+            let keys = value.key.kind.keys()?;
+            let fields = Fields::open(what, value.span, table, keys, report);
             let before = report.errors();
             let keys = norm_keys(fields, what, report);
             Some(if report.errors() > before {
@@ -75,20 +75,16 @@ struct NormKeys<'t> {
 }
 
 fn norm_keys<'t>(mut fields: Fields<'t>, what: &str, report: &mut Report) -> NormKeys<'t> {
-    let mut word = |key: &'static str, hint: &str, report: &mut Report| {
+    let mut word = |key: &str, report: &mut Report| {
         let value = fields.take(key)?;
         let name = format!("{} of {what}", quoted(key));
-        Some((text(&value, &name, hint, report)?, value.span))
+        Some((text(&value, &name, report)?, value.span))
     };
     let mut keys = NormKeys {
-        joint: word("joint", "write joint = \"elbow\"", report),
-        clockwise: word(
-            "clockwise",
-            "write clockwise = \"flexion\", what a positive turn does",
-            report,
-        ),
-        source: word("source", "write source = \"AAOS\"", report),
-        group: word("group", "write group = \"adult\"", report),
+        joint: word("joint", report),
+        clockwise: word("clockwise", report),
+        source: word("source", report),
+        group: word("group", report),
         rest: 0.0,
     };
     if keys.joint.is_none() && fields.lacks("joint") {
@@ -97,9 +93,8 @@ fn norm_keys<'t>(mut fields: Fields<'t>, what: &str, report: &mut Report) -> Nor
         report.missing(problem);
     }
     if let Some(value) = fields.take("rest") {
-        let hint = "write rest = 15, how far the drawing is bent already";
         let name = format!("\"rest\" of {what}");
-        keys.rest = number(&value, &name, [-360.0, 360.0], hint, report).unwrap_or(0.0);
+        keys.rest = number(&value, &name, report).unwrap_or(0.0);
     }
     fields.finish(report);
     keys

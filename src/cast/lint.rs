@@ -1,11 +1,11 @@
 //! `[[lint.allow]]`: what a check finds and is meant.
 
-use toml::de::DeValue;
-
 use super::fields::Fields;
+use super::keys::{Key, LINT};
 use super::names;
 use super::report::Report;
-use super::value::{list, not, number, table, text, texts, words};
+use super::tables::{table, tables_of};
+use super::value::texts;
 use crate::diag::{Problem, Span, quoted};
 
 /// The names of the checks of drawings and rigs.
@@ -37,8 +37,7 @@ pub struct Allowed {
     pub span: Span,
 }
 
-/// From what on a check of drawings finds fault. The defaults are ours, for a canvas of a thousand units;
-/// there is no source.
+/// From what on a check of drawings finds fault.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LintLimits {
     /// Paint's edge without ink, units.
@@ -51,102 +50,59 @@ pub struct LintLimits {
     pub depth_tie: f64,
 }
 
+impl LintLimits {
+    /// The limits that `number` gives for their keys.
+    fn of(mut number: impl FnMut(&str) -> f64) -> Self {
+        Self {
+            open_paint: number("open-paint"),
+            stray: number("stray"),
+            pivot_off: number("pivot-off"),
+            depth_tie: number("depth-tie"),
+        }
+    }
+}
+
 impl Default for LintLimits {
     fn default() -> Self {
-        Self {
-            open_paint: 12.0,
-            stray: 20.0,
-            pivot_off: 2.0,
-            depth_tie: 60.0,
-        }
+        Self::of(|name| {
+            let key = LINT.iter().find(|key| key.name == name);
+            key.map_or(f64::NAN, Key::number)
+        })
     }
 }
 
 /// Reads `[lint]`: what is meant, and the limits.
 pub(super) fn lint(root: &mut Fields<'_>, report: &mut Report) -> (Vec<Allowed>, LintLimits) {
-    let mut limits = LintLimits::default();
-    let Some(field) = root.take("lint") else {
-        return (Vec::new(), limits);
-    };
-    let hint = "write [[lint.allow]] and under it check = \"unpaired\", of = [\"hook_near\"], reason = \"...\"";
-    let Some(mut fields) = table(&field, "[lint]", hint, report) else {
-        return (Vec::new(), limits);
+    let field = root.take("lint");
+    let Some(mut fields) = field.and_then(|field| table(&field, "[lint]", report)) else {
+        return (Vec::new(), LintLimits::default());
     };
     let mut all = Vec::new();
     if let Some(value) = fields.take("allow") {
-        let Some(items) = list(value.value) else {
-            not(
-                value.value,
-                value.span,
-                "\"allow\"",
-                "a list of tables",
-                hint,
-                report,
-            );
-            fields.finish(report);
-            return (all, limits);
-        };
-        for item in items {
-            let span = report.span(item.span());
-            match item.get_ref() {
-                DeValue::Table(table) => {
-                    let inner = Fields::open("[[lint.allow]]", span, table, report);
-                    all.extend(one(inner, report));
-                }
-                other => not(
-                    other,
-                    span,
-                    "an entry of \"allow\"",
-                    "a table",
-                    hint,
-                    report,
-                ),
-            }
-        }
+        let tables = tables_of(&value, "[[lint.allow]]", "a list of tables", report);
+        all.extend(tables.into_iter().filter_map(|inner| one(inner, report)));
     }
-    for (key, limit, most) in [
-        ("open-paint", &mut limits.open_paint, 1e6),
-        ("stray", &mut limits.stray, 100.0),
-        ("pivot-off", &mut limits.pivot_off, 1e6),
-        ("depth-tie", &mut limits.depth_tie, 1e9),
-    ] {
-        if let Some(field) = fields.take(key) {
-            let hint = format!("write {key} = {limit}");
-            if let Some(value) = number(&field, &quoted(key), [0.0, most], &hint, report) {
-                *limit = value;
-            }
-        }
-    }
+    let limits = LintLimits::of(|name| fields.number_or(name, report));
     fields.finish(report);
     (all, limits)
 }
 
 fn one(mut fields: Fields<'_>, report: &mut Report) -> Option<Allowed> {
     let span = fields.span;
-    for key in ["check", "reason"] {
-        if fields.lacks(key) {
-            let message = format!("[[lint.allow]] has no {}", quoted(key));
-            let hint = "write check = \"unpaired\", and reason = \"...\" for whoever reads it next";
-            report.missing(Problem::error(span, message).hint(hint));
-        }
-    }
-    let check = fields.take("check").and_then(|value| {
-        let name = text(&value, "\"check\"", "write check = \"unpaired\"", report)?;
+    fields.must("check", report);
+    fields.must("reason", report);
+    let check = fields.text("check", report).and_then(|(name, span)| {
         if !LINT_CHECKS.contains(&name) {
             let hint = names::hint(name, LINT_CHECKS.into_iter(), "", report);
             let message = format!("unknown check {}", quoted(name));
-            report.push(Problem::error(value.span, message).hint(hint));
+            report.push(Problem::error(span, message).hint(hint));
             return None;
         }
         Some(name.to_owned())
     });
-    let of = fields.take("of").map(|value| {
-        let hint = "write of = [\"hook_near\"], what the findings are about";
-        texts(&value, "\"of\"", hint, report).unwrap_or_default()
-    });
-    let reason = fields
-        .take("reason")
-        .and_then(|value| words(&value, "\"reason\"", "write why it is meant", report));
+    let of = fields.take("of");
+    let of = of.and_then(|value| texts(&value, "\"of\"", report));
+    let reason = fields.words("reason", report);
     fields.finish(report);
     Some(Allowed {
         check: check?,

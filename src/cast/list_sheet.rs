@@ -5,13 +5,13 @@ use toml::de::DeValue;
 
 use super::field::Field;
 use super::fields::Fields;
-use super::page_setup::setup;
-use super::pose::{Known, note, palette};
+use super::page_setup::{fitting, setup};
+use super::pose::{Known, palette};
 use super::poses::ListSheet;
 use super::report::Report;
-use super::sheet_kind::{SheetKind, fitting};
+use super::sheet_kind::SheetKind;
 use super::sheet_names::{Declared, charts, crop, poses, sweeps};
-use super::value::{flag, text, texts, words};
+use super::value::{flag, not_that, texts};
 use super::{View, names};
 use crate::diag::{Problem, Span, nearest, quoted};
 
@@ -47,11 +47,8 @@ pub(super) fn sheet<'t>(
         Some(value) => kind(&value, report),
         None => Some(usual),
     };
-    let title = fields.take("title").and_then(|value| {
-        let hint = "write title = \"Deck work\", or leave it out";
-        words(&value, "\"title\"", hint, report)
-    });
-    let note = note(&mut fields, report);
+    let title = fields.words("title", report);
+    let note = fields.words("note", report);
     let given = fields.take("views");
     let views = given.and_then(|value| views(&value, kind, known, report));
     let listed = |key, fields: &mut Fields<'t>, report: &mut Report| {
@@ -151,7 +148,11 @@ impl SheetDraft<'_> {
 fn kind(value: &Field<'_>, report: &mut Report) -> Option<SheetKind> {
     let all: Vec<&str> = SheetKind::listed().map(SheetKind::name).collect();
     let hint = format!("write kind = \"pose\", or another of {}", all.join(", "));
-    let name = text(value, "\"kind\"", &hint, report)?;
+    let DeValue::String(name) = value.value else {
+        not_that(value, "\"kind\"", "text in quotes", &hint, report);
+        return None;
+    };
+    let name = &**name;
     let found = SheetKind::listed().find(|kind| kind.name() == name);
     if found.is_none() {
         let hint = if matches!(name, "line-up" | "line_up" | "lineup") {
@@ -174,13 +175,13 @@ fn views(
     report: &mut Report,
 ) -> Option<Vec<usize>> {
     let all = &known.member.views;
-    let hint = "write views = [\"front\", \"side\"], or \"all\"";
     if matches!(value.value, DeValue::String(text) if &**text == "all") {
         return Some((0..all.len()).collect());
     }
-    let named = texts(value, "\"views\"", hint, report)?;
+    let named = texts(value, "\"views\"", report)?;
     if named.is_empty() {
-        report.push(Problem::error(value.span, "\"views\" names no view").hint(hint));
+        let problem = Problem::error(value.span, "\"views\" names no view");
+        report.push(problem.hint(value.hint()));
         return None;
     }
     let mut found: IndexSet<usize> = IndexSet::new();

@@ -6,8 +6,9 @@ use super::field::Field;
 use super::fields::Fields;
 use super::link::Parts;
 use super::report::Report;
+use super::tables::tables;
 use super::tree::in_words;
-use super::value::{tables, text, texts};
+use super::value::{text, texts};
 use super::{Keep, Mask, PartId, names};
 use crate::diag::{Problem, Span, quoted};
 
@@ -28,34 +29,12 @@ fn mask(
     report: &mut Report,
 ) -> Option<Mask> {
     names::check(declared.name, "mask", declared.name_span, report);
-    let name = quoted(declared.name);
-    let part = match fields.take("part") {
-        Some(value) => only_part(&value, "be masked", parts, report),
-        None => {
-            let message = format!("mask {name} has no \"part\"");
-            let hint = "write part = \"iris\", the part that is masked";
-            report.missing(Problem::error(declared.name_span, message).hint(hint));
-            None
-        }
-    };
-    let keep = match fields.take("keep") {
-        Some(value) => keep(&value, report),
-        None => {
-            let message = format!("mask {name} has no \"keep\"");
-            let hint = "write keep = \"inside\" or keep = \"outside\"";
-            report.missing(Problem::error(declared.name_span, message).hint(hint));
-            None
-        }
-    };
-    let of = match fields.take("of") {
-        Some(value) => several(&value, "be a mask", parts, report),
-        None => {
-            let message = format!("mask {name} has no \"of\"");
-            let hint = "write of = [\"eye\"], the parts whose shape is the mask";
-            report.missing(Problem::error(declared.name_span, message).hint(hint));
-            None
-        }
-    };
+    let part = fields.need("part", report);
+    let part = part.and_then(|value| only_part(&value, "be masked", parts, report));
+    fields.must("keep", report);
+    let keep = fields.one_of("keep", [Keep::Inside, Keep::Outside], report);
+    let of = fields.need("of", report);
+    let of = of.and_then(|value| several(&value, "be a mask", parts, report));
     fields.finish(report);
     Some(Mask {
         name: declared.name.to_owned(),
@@ -73,7 +52,7 @@ pub(super) fn only_part(
     parts: &Parts<'_>,
     report: &mut Report,
 ) -> Option<PartId> {
-    let name = text(value, "\"part\"", "write a part's name", report)?;
+    let name = text(value, "\"part\"", report)?;
     let part = parts.find(name, value.span, report)?;
     parts.must_be_drawn(part, value.span, role, report);
     Some(part)
@@ -88,10 +67,10 @@ pub(super) fn several(
     report: &mut Report,
 ) -> Option<Vec<(PartId, Span)>> {
     let what = quoted(value.name);
-    let hint = format!("write {} = [\"name\"], one or more parts", value.name);
-    let named = texts(value, &what, &hint, report)?;
+    let named = texts(value, &what, report)?;
     if named.is_empty() {
-        report.push(Problem::error(value.span, format!("{what} names no part")).hint(hint));
+        let problem = Problem::error(value.span, format!("{what} names no part"));
+        report.push(problem.hint(value.hint()));
         return None;
     }
     let mut found: Vec<(PartId, Span)> = Vec::new();
@@ -110,19 +89,6 @@ pub(super) fn several(
         found.push((part, span));
     }
     Some(found)
-}
-
-fn keep(value: &Field<'_>, report: &mut Report) -> Option<Keep> {
-    let hint = "write \"inside\" or \"outside\"";
-    match text(value, "\"keep\"", hint, report)? {
-        "inside" => Some(Keep::Inside),
-        "outside" => Some(Keep::Outside),
-        other => {
-            let message = format!("\"keep\" cannot be {}", quoted(other));
-            report.push(Problem::error(value.span, message).hint(hint));
-            None
-        }
-    }
 }
 
 /// Reports masks that depend on each other in a loop.

@@ -1,5 +1,7 @@
 //! What `layfig check` measures, and from what on it matters.
 
+use super::keys::{Key, MEASURES, Usual};
+
 /// What is measured on joints, seams, masks and garments.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Measure {
@@ -52,8 +54,8 @@ pub enum Measure {
 }
 
 impl Measure {
-    /// All of them.
-    pub const ALL: [Self; 22] = [
+    /// All of them, as the table of keys has them.
+    pub const ALL: [Self; MEASURES.len()] = [
         Self::Jut,
         Self::Gap,
         Self::Ink,
@@ -78,71 +80,29 @@ impl Measure {
         Self::Floating,
     ];
 
+    const fn row(self) -> &'static Key {
+        &MEASURES[self as usize]
+    }
+
     /// Its key in `[check]`.
     #[must_use]
     pub const fn key(self) -> &'static str {
-        match self {
-            Self::Jut => "jut",
-            Self::Gap => "gap",
-            Self::Ink => "ink",
-            Self::Seam => "seam",
-            Self::ZoneSmall => "zone_small",
-            Self::ZoneLarge => "zone_large",
-            Self::Overlap => "overlap",
-            Self::Colour => "colour",
-            Self::Line => "line",
-            Self::Shown => "shown",
-            Self::Spill => "spill",
-            Self::Bare => "bare",
-            Self::Trim => "trim",
-            Self::Edge => "edge",
-            Self::Pivot => "pivot",
-            Self::Sides => "sides",
-            Self::Over => "over",
-            Self::CutOff => "cut_off",
-            Self::BareEdge => "bare_edge",
-            Self::LooseEnd => "loose_end",
-            Self::Island => "island",
-            Self::Floating => "floating",
-        }
+        self.row().name
     }
 
     /// True where less is worse.
     #[must_use]
     pub const fn is_least(self) -> bool {
-        matches!(
-            self,
-            Self::ZoneSmall | Self::Overlap | Self::Shown | Self::Island
-        )
+        let [warning, error] = self.default_limits();
+        warning > error
     }
 
-    /// Warning and error limit where the rig says nothing. Our own, from looking at what a viewer
-    /// notices at the size of a picture; there is no source.
+    /// Warning and error limit where the rig says nothing.
     #[must_use]
     pub const fn default_limits(self) -> [f64; 2] {
-        match self {
-            Self::Jut => [6.0, 16.0],
-            Self::Gap => [3.0, 8.0],
-            Self::Ink => [8.0, 25.0],
-            Self::Seam => [25.0, 60.0],
-            Self::ZoneSmall => [97.0, 85.0],
-            Self::ZoneLarge => [300.0, 500.0],
-            Self::Overlap => [40.0, 20.0],
-            Self::Colour => [4.0, 10.0],
-            Self::Line => [140.0, 180.0],
-            Self::Shown => [20.0, 5.0],
-            Self::Spill => [1.0, 5.0],
-            Self::Bare => [3.0, 10.0],
-            Self::Trim => [4.0, 10.0],
-            Self::Edge => [15.0, 35.0],
-            Self::Pivot => [15.0, 30.0],
-            Self::Sides => [8.0, 18.0],
-            Self::Over => [0.5, 15.0],
-            Self::CutOff => [0.5, 8.0],
-            Self::BareEdge => [2.0, 5.0],
-            Self::LooseEnd => [15.0, 40.0],
-            Self::Island => [1.5, 0.75],
-            Self::Floating => [90.0, 99.0],
+        match self.row().usual {
+            Usual::Pair(limits) => limits,
+            _ => panic!("a measure has two limits"),
         }
     }
 }

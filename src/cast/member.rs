@@ -8,10 +8,12 @@ use super::character::character;
 use super::check::{self, CheckDraft};
 use super::fields::Fields;
 use super::file::{exists, read};
+use super::keys::FileKind;
 use super::reference::inside;
 use super::report::Report;
-use super::value::{table, text};
-use super::view::{self, KEYS, Shared, ViewDraft};
+use super::tables::table;
+use super::value::text;
+use super::view::{self, Shared, ViewDraft};
 use super::{Member, PartId, View, colours, compare, lint, names, syntax};
 use crate::art::Library;
 use crate::diag::{Problem, Problems, SourceId, Sources, Span, quoted};
@@ -41,7 +43,7 @@ pub fn load_member(
     let start = report.span(0..0);
     let mut room = String::new();
     let table = syntax::parse(&text, &mut room, &mut report);
-    let mut root = Fields::open("this file", start, &table, &report);
+    let mut root = Fields::of_file(FileKind::Rig, &table, &report);
     let character = character(&mut root, (&files, &folder), &mut report);
     let palettes = colours::palettes(&mut root, &mut report);
     let limits = check::check(&mut root, &mut report);
@@ -127,7 +129,7 @@ pub fn load_member(
         crown: character.crown,
         heads: character.heads,
         height: character.height,
-        drift: character.drift.unwrap_or(1.0) / 100.0,
+        drift: character.drift? / 100.0,
         poses: character
             .poses
             .iter()
@@ -190,9 +192,11 @@ fn view_files(
     report: &mut Report,
 ) -> Option<Vec<ViewFile>> {
     let field = root.take("views")?;
-    let hint = "write [views] and under it front = \"front.toml\"";
-    let fields = table(&field, "[views]", hint, report)?;
-    for key in KEYS {
+    let fields = table(&field, "[views]", report)?;
+    for key in FileKind::View.keys().iter().map(|key| key.name) {
+        if key == "check" {
+            continue;
+        }
         if let Some(here) = root.take(key) {
             let message = format!("[{key}] stands beside [views]");
             let problem = Problem::error(here.name_span, message)
@@ -202,7 +206,8 @@ fn view_files(
         }
     }
     if fields.is_empty() {
-        report.push(Problem::error(field.name_span, "[views] names no view").hint(hint));
+        let problem = Problem::error(field.name_span, "[views] names no view");
+        report.push(problem.hint(field.hint()));
     }
     let spans = fields.all().map(|view| (view.name, view.name_span));
     names::check_case("views", spans, report);
@@ -215,8 +220,7 @@ fn view_files(
         }
         names::check(view.name, "view", view.name_span, report);
         let what = format!("view {}", quoted(view.name));
-        let hint = format!("write {} = \"front.toml\"", view.name);
-        let Some(text) = text(&view, &what, &hint, report) else {
+        let Some(text) = text(&view, &what, report) else {
             continue;
         };
         let path = match inside(Path::new(""), text) {
@@ -257,15 +261,14 @@ fn view_file(
 ) -> Option<(SourceId, ViewDraft)> {
     let (source, text) = read(&folder.join(&file.path), Some(file.span), sources, problems)?;
     let mut report = Report::new(source);
-    let start = report.span(0..0);
     let mut room = String::new();
     let table = syntax::parse(&text, &mut room, &mut report);
-    let mut root = Fields::open("this file", start, &table, &report);
+    let mut root = Fields::of_file(FileKind::View, &table, &report);
     let base = file.path.parent().unwrap_or(Path::new(""));
     let limits = check::check(&mut root, &mut report);
     let mut draft = view::view(Some(file.name), &mut root, base, shared, &mut report);
     root.finish_with(&mut report, |key| {
-        let place = matches!(key, "character" | "compare" | "palette" | "views" | "lint");
+        let place = FileKind::Rig.keys().iter().any(|known| known.name == key);
         place.then(|| format!("[{key}] belongs in rig.toml"))
     });
     report.finish(problems);

@@ -14,6 +14,7 @@ mod file;
 mod garment;
 mod guides;
 mod inherit;
+mod keys;
 mod limits;
 mod link;
 mod lint;
@@ -40,12 +41,14 @@ mod sheet_names;
 mod stress;
 mod sweep;
 mod syntax;
+mod tables;
 mod tree;
 mod types;
 mod value;
 mod view;
 
 pub use guides::{Chart, Crop, Edge, Guides, Landmark, LandmarkPlace, Length, Note};
+pub use keys::{FileKind, Form, Key, KeyPlace, Kind, Usual, find_keys};
 pub use lint::{Allowed, LINT_CHECKS, LintLimits};
 pub use member::{load_member, member_key};
 pub use norms::{Checked, Norm, Source, norms, opposite};
@@ -56,6 +59,6 @@ pub use roster::{Leads, leads_to, load_cast, rigs_in};
 pub use sheet_kind::{SheetKind, SheetSpec};
 pub use types::*;
 pub(crate) use {
+    keys::{ANGLES, FACTORS, LENGTHS, SKEWS},
     part::RESERVED,
-    value::{ANGLES, FACTORS, LENGTHS, SKEWS},
 };

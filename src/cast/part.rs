@@ -9,7 +9,8 @@ use super::fields::Fields;
 use super::limits::limits;
 use super::reference::{ArtRef, art};
 use super::report::Report;
-use super::value::{FACTORS, LENGTHS, list, number, pair, table, tables, text, texts};
+use super::tables::{table, tables};
+use super::value::{text, texts};
 use super::{Setting, names, setting};
 use crate::diag::{Problem, Span, quoted};
 use crate::geom::Point;
@@ -72,26 +73,14 @@ fn part<'t>(
         part.replacements = replacements(&value, base, report);
         part.drawn |= !part.replacements.is_empty();
     }
-    if let Some(value) = fields.take("parent") {
-        part.parent = text(&value, "\"parent\"", "write a part's name", report)
-            .map(|name| (name, value.span));
+    part.parent = fields.text("parent", report);
+    part.pivot = fields.pair("pivot", report);
+    if part.parent.is_some() && fields.lacks("pivot") {
+        let message = format!("part {} has a parent but no \"pivot\"", quoted(part.name));
+        let hint = "write pivot = [x, y], the point of the join, in canvas units";
+        report.missing(Problem::error(part.span, message).hint(hint));
     }
-    match fields.take("pivot") {
-        Some(value) => {
-            let hint = "write pivot = [412, 300], in canvas units";
-            part.pivot = pair(&value, "\"pivot\"", LENGTHS, hint, report);
-        }
-        None if part.parent.is_some() => {
-            let message = format!("part {} has a parent but no \"pivot\"", quoted(part.name));
-            let hint = "write pivot = [x, y], the point of the join, in canvas units";
-            report.missing(Problem::error(part.span, message).hint(hint));
-        }
-        None => {}
-    }
-    if let Some(value) = fields.take("depth") {
-        let hint = "write depth = 1; more is further in front";
-        part.depth = number(&value, "\"depth\"", FACTORS, hint, report).unwrap_or(0.0);
-    }
+    part.depth = fields.number_or("depth", report);
     if let Some(value) = fields.take("limits") {
         part.limits = limits(&value, part.name, report);
     }
@@ -109,14 +98,15 @@ pub(super) fn drawing(
     base: &Path,
     report: &mut Report,
 ) -> Option<ArtRef> {
-    let hint = "write a file and an element id, as in \"front.svg#hand\"";
-    let several = list(value.value).is_some_and(|items| !items.is_empty());
+    let several = value
+        .items()
+        .is_some_and(|mut items| items.next().is_some());
     if !several {
-        let reference = text(value, what, hint, report)?;
+        let reference = text(value, what, report)?;
         return art(reference, value.span, what, base, report);
     }
     let mut whole: Option<ArtRef> = None;
-    for (reference, span) in texts(value, what, hint, report)? {
+    for (reference, span) in texts(value, what, report)? {
         let piece = art(reference, span, what, base, report)?;
         match &mut whole {
             None => whole = Some(piece),
@@ -137,8 +127,7 @@ fn replacements(
     base: &Path,
     report: &mut Report,
 ) -> IndexMap<String, Option<ArtRef>> {
-    let hint = "write replacements = { fist = \"hands.svg#fist\" }";
-    let Some(fields) = table(value, "\"replacements\"", hint, report) else {
+    let Some(fields) = table(value, "\"replacements\"", report) else {
         return IndexMap::new();
     };
     let mut all = IndexMap::new();

@@ -8,10 +8,9 @@ use super::field::Field;
 use super::fields::Fields;
 use super::part::RESERVED;
 use super::report::Report;
+use super::tables::table;
 use super::tree::Tree;
-use super::value::{
-    ANGLES, FACTORS, LENGTHS, SKEWS, flag, number, pair, scale, table, text, words,
-};
+use super::value::{number, pair, scale, text};
 use super::{Member, NameId, Part, PartId, Pose, PoseEntry, Side, View, compare, names};
 use crate::diag::{Problem, Span, quoted};
 
@@ -109,54 +108,37 @@ pub(super) fn pose<'t>(
 ) -> PoseDraft<'t> {
     names::check(declared.name, "pose", declared.name_span, report);
     let all = &mut fields;
-    let from = from(all, report);
+    let from = all.text("from", report);
     let mut pose = Pose {
         name: declared.name.to_owned(),
         span: Some(declared.name_span),
-        note: note(all, report),
-        turn: each(all, "turn", "-70", known, report, |entry, report| {
-            let hint = "write a number of degrees";
-            let turn = number(&entry.field, &entry.what, ANGLES, hint, report)?;
+        note: all.words("note", report),
+        turn: each(all, "turn", known, report, |entry, report| {
+            let turn = number(&entry.field, &entry.what, report)?;
             known.check_turn(entry.part, turn, entry.field.span, report);
             Some(turn)
         }),
-        shift: each(all, "move", "[0, 14]", known, report, |entry, report| {
-            let hint = "write two numbers, [0, 14]";
-            pair(&entry.field, &entry.what, LENGTHS, hint, report)
+        shift: each(all, "move", known, report, |entry, report| {
+            pair(&entry.field, &entry.what, report)
         }),
-        scale: each(
-            all,
-            "scale",
-            "[1.0, 0.96]",
-            known,
-            report,
-            |entry, report| scale(&entry.field, &entry.what, report),
-        ),
-        skew: each(all, "skew", "[10, 0]", known, report, |entry, report| {
-            let hint = "write two angles, [10, 0]";
-            pair(&entry.field, &entry.what, SKEWS, hint, report)
+        scale: each(all, "scale", known, report, |entry, report| {
+            scale(&entry.field, &entry.what, report)
+        }),
+        skew: each(all, "skew", known, report, |entry, report| {
+            pair(&entry.field, &entry.what, report)
         }),
         depth: offsets(all, known, report),
         sides: sides(all, known, report),
-        replace: each(
-            all,
-            "replace",
-            "\"fist\"",
-            known,
-            report,
-            |entry, report| {
-                let hint = "write a replacement's name";
-                let name = text(&entry.field, &entry.what, hint, report)?;
-                check_replacement(known, &entry, name, report)?;
-                Some(name.to_owned())
-            },
-        ),
+        replace: each(all, "replace", known, report, |entry, report| {
+            let name = text(&entry.field, &entry.what, report)?;
+            check_replacement(known, &entry, name, report)?;
+            Some(name.to_owned())
+        }),
         ..Pose::rest()
     };
     let palette = all.take("palette");
     let palette = palette.and_then(|value| self::palette(&value, known, report));
-    let mirror = all.take("mirror");
-    let mirror = mirror.and_then(|value| flag(&value, "\"mirror\"", report));
+    let mirror = all.flag("mirror", report);
     pose.palette = palette.unwrap_or(0);
     pose.mirror = mirror.unwrap_or(false);
     pose.compare = compare::of_pose(all, report);
@@ -171,24 +153,6 @@ pub(super) fn pose<'t>(
     }
 }
 
-/// `from`: the pose that is inherited from.
-pub(super) fn from<'t>(fields: &mut Fields<'t>, report: &mut Report) -> Option<(&'t str, Span)> {
-    let value = fields.take("from")?;
-    let name = text(&value, "\"from\"", "write a pose's name", report)?;
-    Some((name, value.span))
-}
-
-/// `note`: words for the people who read the sheet.
-pub(super) fn note(fields: &mut Fields<'_>, report: &mut Report) -> Option<String> {
-    let value = fields.take("note")?;
-    words(
-        &value,
-        "\"note\"",
-        "write a line of text, or leave it out",
-        report,
-    )
-}
-
 /// An entry of a table whose keys are parts.
 struct Entry<'t> {
     part: NameId,
@@ -200,8 +164,7 @@ struct Entry<'t> {
 /// Goes through a table whose keys are parts.
 fn each<'t, T>(
     fields: &mut Fields<'t>,
-    key: &'static str,
-    example: &str,
+    key: &str,
     known: &Known<'_>,
     report: &mut Report,
     mut read: impl FnMut(Entry<'t>, &mut Report) -> Option<T>,
@@ -209,8 +172,7 @@ fn each<'t, T>(
     let Some(value) = fields.take(key) else {
         return Vec::new();
     };
-    let hint = format!("write {key} = {{ part = {example} }}");
-    let Some(entries) = table(&value, &quoted(key), &hint, report) else {
+    let Some(entries) = table(&value, &quoted(key), report) else {
         return Vec::new();
     };
     let mut all = Vec::new();
@@ -233,9 +195,8 @@ pub(super) fn offsets(
     known: &Known<'_>,
     report: &mut Report,
 ) -> Vec<PoseEntry<f64>> {
-    each(fields, "depth", "-0.5", known, report, |entry, report| {
-        let hint = "write a number; more is further in front";
-        number(&entry.field, &entry.what, FACTORS, hint, report)
+    each(fields, "depth", known, report, |entry, report| {
+        number(&entry.field, &entry.what, report)
     })
 }
 
@@ -249,30 +210,22 @@ pub(super) fn sides(
     let mut asked: HashMap<(NameId, NameId), Span> = HashMap::new();
     for side in [Side::Behind, Side::InFront] {
         let key = side.key();
-        all.extend(each(
-            fields,
-            key,
-            "\"torso\"",
-            known,
-            report,
-            |entry, report| {
-                let Entry { part, field, what } = entry;
-                let name = text(&field, &what, "write a part's name", report)?;
-                let other = known.part(name, field.span, report)?;
-                check_side(known, part, other, key, &field, report)?;
-                if let Some(first) = asked.insert((part, other), field.span) {
-                    let (name, other) = (quoted(known.name(part)), quoted(known.name(other)));
-                    let message =
-                        format!("{name} cannot be both behind {other} and in front of it");
-                    let problem = Problem::error(field.span, message)
-                        .also(first, "the other side is asked for here")
-                        .hint("leave one of the two out");
-                    report.push(problem);
-                    return None;
-                }
-                Some((side, other))
-            },
-        ));
+        all.extend(each(fields, key, known, report, |entry, report| {
+            let Entry { part, field, what } = entry;
+            let name = text(&field, &what, report)?;
+            let other = known.part(name, field.span, report)?;
+            check_side(known, part, other, key, &field, report)?;
+            if let Some(first) = asked.insert((part, other), field.span) {
+                let (name, other) = (quoted(known.name(part)), quoted(known.name(other)));
+                let message = format!("{name} cannot be both behind {other} and in front of it");
+                let problem = Problem::error(field.span, message)
+                    .also(first, "the other side is asked for here")
+                    .hint("leave one of the two out");
+                report.push(problem);
+                return None;
+            }
+            Some((side, other))
+        }));
     }
     all
 }
@@ -343,7 +296,7 @@ fn check_replacement(
 }
 
 pub(super) fn palette(value: &Field<'_>, known: &Known<'_>, report: &mut Report) -> Option<usize> {
-    let name = text(value, "\"palette\"", "write a palette's name", report)?;
+    let name = text(value, "\"palette\"", report)?;
     let palettes = &known.member.palettes;
     let found = palettes.iter().position(|palette| palette.name == name);
     if found.is_none() {

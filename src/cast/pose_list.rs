@@ -7,13 +7,14 @@ use indexmap::IndexMap;
 use super::fields::Fields;
 use super::file::read;
 use super::inherit::{self, Bad, Budget};
+use super::keys::FileKind;
 use super::list_sheet::{self, SheetDraft};
 use super::pose::{Known, PoseDraft, pose};
 use super::report::Report;
 use super::sheet_names::Declared;
 use super::stress::{self, StressDraft};
 use super::sweep::{self, SweepDraft};
-use super::value::tables;
+use super::tables::tables;
 use super::{Member, Pose, PoseList, Sweep, names, syntax};
 use crate::diag::{Problem, Problems, Sources, Span, quoted};
 
@@ -33,7 +34,7 @@ pub fn load_poses(
     let mut room = String::new();
     let table = syntax::parse(&text, &mut room, &mut report);
     let start = report.span(0..0);
-    let mut root = Fields::open("this file", start, &table, &report);
+    let mut root = Fields::of_file(FileKind::Poses, &table, &report);
     let known = Known::new(member);
 
     let mut poses: Vec<PoseDraft<'_>> = Vec::new();
@@ -56,9 +57,10 @@ pub fn load_poses(
     let declared = tables(&mut root, "sweep", &mut report);
     let random = tables(&mut root, "stress", &mut report);
     let asked = tables(&mut root, "sheet", &mut report);
-    if ["pose", "sweep", "stress", "sheet"]
-        .into_iter()
-        .all(|key| root.lacks(key))
+    if FileKind::Poses
+        .keys()
+        .iter()
+        .all(|key| root.lacks(key.name))
     {
         let problem = Problem::error(start, "no poses are declared").hint("write [pose.rest]");
         report.missing(problem);

@@ -8,9 +8,11 @@ use toml::de::DeTable;
 use super::field::Field;
 use super::fields::Fields;
 use super::file::{MOST_BYTES, exists, read};
+use super::keys::FileKind;
 use super::reference::relative;
 use super::report::Report;
-use super::value::{table, tables, text, words};
+use super::tables::{table, tables};
+use super::value::text;
 use super::{Cast, CastMember, names, syntax};
 use crate::diag::{Problem, Problems, Sources, quoted};
 use crate::files::Files;
@@ -41,13 +43,10 @@ pub fn load_cast(path: &Path, sources: &mut Sources, problems: &mut Problems) ->
     let mut room = String::new();
     let document = syntax::parse(&text, &mut room, &mut report);
     let start = report.span(0..0);
-    let mut root = Fields::open("this file", start, &document, &report);
+    let mut root = Fields::of_file(FileKind::Cast, &document, &report);
     let name = root.take("cast").and_then(|field| {
-        let hint = "write [cast] and under it name = \"The Wenderquay Crossing\"";
-        let mut fields = table(&field, "[cast]", hint, &mut report)?;
-        let name = fields
-            .take("name")
-            .and_then(|value| words(&value, "\"name\"", hint, &mut report));
+        let mut fields = table(&field, "[cast]", &mut report)?;
+        let name = fields.words("name", &mut report);
         fields.finish(&mut report);
         name
     });
@@ -170,10 +169,7 @@ fn member(
     let given = fields.take("rig");
     fields.finish(report);
     let (rig, span) = match given {
-        Some(value) => {
-            let hint = "write rig = \"deckhand\", a folder or its rig.toml";
-            (text(&value, "\"rig\"", hint, report)?, value.span)
-        }
+        Some(value) => (text(&value, "\"rig\"", report)?, value.span),
         // Its rig may be named in what could not be read.
         None if report.is_hurt("member", declared) => return None,
         None => (declared.name, declared.name_span),

@@ -11,7 +11,8 @@ use super::link::Parts;
 use super::part::drawing;
 use super::reference::{ArtRef, art};
 use super::report::Report;
-use super::value::{not, number, tables, text, texts};
+use super::tables::tables;
+use super::value::{not, number, texts};
 use super::{Opens, PartId, names};
 use crate::diag::{Problem, Span, quoted};
 
@@ -76,15 +77,12 @@ fn seam(
     report: &mut Report,
 ) -> Option<SeamDraft> {
     names::check(declared.name, "seam", declared.name_span, report);
-    let pair = joined(declared, &mut fields, parts, report);
+    let pair = joined(&mut fields, parts, report);
     let zone = fields
         .take("zone")
         .and_then(|value| zone(&value, base, report))
         .unwrap_or(ZoneDraft::Auto);
-    let opens = fields
-        .take("opens")
-        .and_then(|value| opens(&value, report))
-        .unwrap_or(Opens::Both);
+    let opens = fields.one_of_or("opens", [Opens::Both, Opens::Parent, Opens::Child], report);
     let patch = fields
         .take("patch")
         .and_then(|value| drawing(&value, "\"patch\"", base, report));
@@ -103,21 +101,15 @@ fn seam(
 
 /// The two parts: the one nearer the root first.
 fn joined(
-    declared: &Field<'_>,
     fields: &mut Fields<'_>,
     parts: &Parts<'_>,
     report: &mut Report,
 ) -> Option<(PartId, PartId)> {
-    let hint = "write parts = [\"upper_arm\", \"forearm\"]";
-    let Some(value) = fields.take("parts") else {
-        let message = format!("seam {} has no \"parts\"", quoted(declared.name));
-        report.missing(Problem::error(declared.name_span, message).hint(hint));
-        return None;
-    };
-    let named = texts(&value, "\"parts\"", hint, report)?;
+    let value = fields.need("parts", report)?;
+    let named = texts(&value, "\"parts\"", report)?;
     if named.len() != 2 {
         let message = format!("a seam joins two parts, not {}", named.len());
-        report.push(Problem::error(value.span, message).hint(hint));
+        report.push(Problem::error(value.span, message).hint(value.hint()));
     }
     let mut found = Vec::with_capacity(2);
     for (name, span) in &named {
@@ -145,44 +137,24 @@ fn joined(
 }
 
 fn zone(value: &Field<'_>, base: &Path, report: &mut Report) -> Option<ZoneDraft> {
-    let hint = "write \"auto\", a radius, or a drawing such as \"front.svg#elbow_zone\"";
-    match value.value {
+    let wrong = match value.value {
         DeValue::Integer(_) | DeValue::Float(_) => {
-            let radius = number(value, "\"zone\"", [-1e6, 1e6], hint, report)?;
+            let radius = number(value, "\"zone\"", report)?;
             if radius > 0.0 {
                 return Some(ZoneDraft::Radius(radius));
             }
-            let problem = Problem::error(value.span, "the radius of \"zone\" must be above 0");
-            report.push(problem.hint(hint));
-            None
+            "the radius of \"zone\" must be above 0".to_owned()
         }
-        DeValue::String(word) if word == "auto" => Some(ZoneDraft::Auto),
+        DeValue::String(word) if word == "auto" => return Some(ZoneDraft::Auto),
         DeValue::String(word) if word.contains('#') => {
-            art(word, value.span, "\"zone\"", base, report).map(ZoneDraft::Art)
+            return art(word, value.span, "\"zone\"", base, report).map(ZoneDraft::Art);
         }
-        DeValue::String(word) => {
-            let message = format!("unknown zone {}", quoted(word));
-            report.push(Problem::error(value.span, message).hint(hint));
-            None
+        DeValue::String(word) => format!("unknown zone {}", quoted(word)),
+        _ => {
+            not(value, "\"zone\"", "\"auto\", a radius or a drawing", report);
+            return None;
         }
-        other => {
-            let wanted = "\"auto\", a radius or a drawing";
-            not(other, value.span, "\"zone\"", wanted, hint, report);
-            None
-        }
-    }
-}
-
-fn opens(value: &Field<'_>, report: &mut Report) -> Option<Opens> {
-    let hint = "write \"both\", \"parent\" or \"child\"";
-    match text(value, "\"opens\"", hint, report)? {
-        "both" => Some(Opens::Both),
-        "parent" => Some(Opens::Parent),
-        "child" => Some(Opens::Child),
-        other => {
-            let message = format!("\"opens\" cannot be {}", quoted(other));
-            report.push(Problem::error(value.span, message).hint(hint));
-            None
-        }
-    }
+    };
+    report.push(Problem::error(value.span, wrong).hint(value.hint()));
+    None
 }

@@ -2,11 +2,6 @@
 
 use serde::Serialize;
 
-use super::field::Field;
-use super::fields::Fields;
-use super::report::Report;
-use crate::diag::{Problem, quoted};
-
 /// A kind of sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 pub enum SheetKind {
@@ -101,6 +96,20 @@ static TABLE: [SheetSpec; 9] = [
     },
 ];
 
+/// What those are called that a list can ask for.
+pub(super) const LISTED: [&str; 8] = {
+    let mut names = [""; 8];
+    let (mut at, mut next) = (0, 0);
+    while at < TABLE.len() {
+        if at != SheetKind::LineUp as usize {
+            names[next] = TABLE[at].name;
+            next += 1;
+        }
+        at += 1;
+    }
+    names
+};
+
 impl SheetKind {
     /// All of them.
     pub const ALL: [Self; 9] = [
@@ -152,37 +161,4 @@ impl SheetKind {
         let says = |spec: &SheetSpec| spec.keys.contains(&key);
         says(self.spec()) || !TABLE.iter().any(says)
     }
-}
-
-/// The entry of a key, which is an error where it says nothing on such a sheet.
-pub(super) fn fitting<'t>(
-    key: &'static str,
-    kind: Option<SheetKind>,
-    fields: &mut Fields<'t>,
-    report: &mut Report,
-) -> Option<Field<'t>> {
-    let value = fields.take(key)?;
-    if let Some(kind) = kind
-        && !kind.takes(key)
-    {
-        let others: Vec<String> = SheetKind::listed()
-            .filter(|kind| kind.takes(key))
-            .map(|kind| quoted(kind.name()))
-            .collect();
-        let name = quoted(key);
-        let article = if kind == SheetKind::Onion || kind == SheetKind::Expressions {
-            "an"
-        } else {
-            "a"
-        };
-        let message = format!("{name} says nothing on {article} {} sheet", kind.name());
-        let others = match others.split_last() {
-            Some((last, [])) => last.clone(),
-            Some((last, others)) => format!("{} or {last}", others.join(", ")),
-            None => String::new(),
-        };
-        let hint = format!("leave it out, or write kind = {others}");
-        report.push(Problem::error(value.name_span, message).hint(hint));
-    }
-    Some(value)
 }

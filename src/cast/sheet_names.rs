@@ -75,8 +75,7 @@ pub(super) fn poses(
     list: &Declared<'_>,
     report: &mut Report,
 ) -> Option<Vec<String>> {
-    let hint = "write poses = [\"rest\", \"haul\"], or names with * for anything";
-    let named = texts(value, "\"poses\"", hint, report)?;
+    let named = texts(value, "\"poses\"", report)?;
     if named.is_empty() {
         let hint = "name some, or leave \"poses\" out for all";
         report.push(Problem::error(value.span, "\"poses\" names no pose").hint(hint));
@@ -118,8 +117,7 @@ pub(super) fn sweeps(
     list: &Declared<'_>,
     report: &mut Report,
 ) -> Option<Vec<String>> {
-    let hint = "write sweeps = [\"elbow_near\"], or names with * for anything";
-    let named = texts(value, "\"sweeps\"", hint, report)?;
+    let named = texts(value, "\"sweeps\"", report)?;
     if named.is_empty() {
         let hint = "name some, or leave \"sweeps\" out for all";
         report.push(Problem::error(value.span, "\"sweeps\" names no sweep").hint(hint));
@@ -158,10 +156,10 @@ pub(super) fn charts(
     views: &[&View],
     report: &mut Report,
 ) -> Option<Vec<String>> {
-    let hint = "write charts = [\"hands\"], charts of the rig";
-    let named = texts(value, "\"charts\"", hint, report)?;
+    let named = texts(value, "\"charts\"", report)?;
     if named.is_empty() {
-        report.push(Problem::error(value.span, "\"charts\" names no chart").hint(hint));
+        let problem = Problem::error(value.span, "\"charts\" names no chart");
+        report.push(problem.hint(value.hint()));
         return None;
     }
     let all: IndexSet<&str> = views
@@ -186,7 +184,7 @@ pub(super) fn crop(
     each: bool,
     report: &mut Report,
 ) -> Option<String> {
-    let name = text(value, "\"crop\"", "write the name of a crop", report)?;
+    let name = text(value, "\"crop\"", report)?;
     let has = |view: &&View| view.guides.crops.iter().any(|crop| crop.name == name);
     let lacking = views.iter().find(|view| !has(view));
     if !views.iter().any(has) {

@@ -3,21 +3,17 @@
 use indexmap::{IndexMap, IndexSet};
 use rand_pcg::Pcg32;
 use rand_pcg::rand_core::{Rng as _, SeedableRng as _};
-use toml::de::DeValue;
 
 use super::field::Field;
 use super::fields::Fields;
 use super::inherit::{Bad, Budget, base, count, inherit};
-use super::pose::{Known, from, note, offsets, sides};
+use super::pose::{Known, offsets, sides};
 use super::report::Report;
-use super::value::{list, not, texts, whole};
+use super::tables::tables_of;
+use super::value::texts;
 use super::{CompareSettings, NameId, Pose, PoseEntry, Side, names};
 use crate::diag::{Problem, Span, quoted};
 
-/// The most poses that one table makes.
-const MOST_POSES: f64 = 10_000.0;
-/// The most seeds: whole numbers that files can write exactly.
-const MOST_SEED: f64 = 9_007_199_254_740_992.0;
 /// The share of turns that go to either end of the limits, where joints fail first.
 const ENDS: f64 = 0.125;
 /// Turns are rounded to this many steps a degree.
@@ -62,18 +58,12 @@ pub(super) fn stress<'t>(
     report: &mut Report,
 ) -> StressDraft<'t> {
     names::check(declared.name, "stress", declared.name_span, report);
-    let from = from(&mut fields, report);
-    let note = note(&mut fields, report);
-    let seed = fields.take("seed");
-    let seed = seed.and_then(|value| whole(&value, [0.0, MOST_SEED], 40, report));
-    let number = fields.take("count");
-    let number = number.and_then(|value| whole(&value, [1.0, MOST_POSES], 40, report));
-    if fields.lacks("count") {
-        let message = format!("stress {} has no \"count\"", quoted(declared.name));
-        let problem = Problem::error(declared.name_span, message)
-            .hint("write count = 40, the number of poses");
-        report.missing(problem);
-    }
+    let from = fields.text("from", report);
+    let note = fields.words("note", report);
+    let seed = fields.whole("seed", report);
+    let seed = seed.unwrap_or_else(|| fields.key("seed").number());
+    let number = fields.whole("count", report);
+    fields.must("count", report);
     let joints = match fields.take("turn") {
         Some(value) => named(&value, known, report),
         None => all(declared, known, report),
@@ -92,7 +82,7 @@ pub(super) fn stress<'t>(
         span: declared.name_span,
         from,
         note,
-        seed: seed.unwrap_or(0.0) as u64,
+        seed: seed as u64,
         count: number.unwrap_or(1.0) as usize,
         joints,
         changes: changes.unwrap_or_default(),
@@ -112,11 +102,11 @@ fn limits(known: &Known<'_>, part: NameId) -> Option<[f64; 2]> {
 
 /// The joints that `turn` names.
 fn named(value: &Field<'_>, known: &Known<'_>, report: &mut Report) -> Vec<(NameId, [f64; 2])> {
-    let hint = "write turn = [\"upper_arm\", \"forearm\"], the parts that turn";
     let mut found: IndexMap<NameId, [f64; 2]> = IndexMap::new();
-    let listed = texts(value, "\"turn\"", hint, report);
+    let listed = texts(value, "\"turn\"", report);
     if listed.as_ref().is_some_and(Vec::is_empty) {
-        report.push(Problem::error(value.span, "\"turn\" names no part").hint(hint));
+        let problem = Problem::error(value.span, "\"turn\" names no part");
+        report.push(problem.hint(value.hint()));
     }
     for (name, span) in listed.unwrap_or_default() {
         let Some(part) = known.part(name, span, report) else {
@@ -158,30 +148,11 @@ fn all(declared: &Field<'_>, known: &Known<'_>, report: &mut Report) -> Vec<(Nam
 }
 
 fn changes(value: &Field<'_>, known: &Known<'_>, report: &mut Report) -> Vec<Change> {
-    let hint = "write changes = [{ behind = { forearm = \"torso\" } }]";
-    let Some(items) = list(value.value) else {
-        not(
-            value.value,
-            value.span,
-            "\"changes\"",
-            "a list",
-            hint,
-            report,
-        );
-        return Vec::new();
-    };
     let mut all = Vec::new();
-    for item in items {
-        let span = report.span(item.span());
-        let DeValue::Table(table) = item.get_ref() else {
-            let what = "an entry of \"changes\"";
-            not(item.get_ref(), span, what, "a table", hint, report);
-            continue;
-        };
-        let mut fields = Fields::open("an entry of \"changes\"", span, table, report);
+    for mut fields in tables_of(value, "an entry of \"changes\"", "a list", report) {
         if fields.is_empty() {
-            let problem = Problem::error(span, "this entry of \"changes\" changes nothing");
-            report.push(problem.hint(hint));
+            let problem = Problem::error(fields.span, "this entry of \"changes\" changes nothing");
+            report.push(problem.hint(value.hint()));
         }
         all.push(Change {
             depth: offsets(&mut fields, known, report),

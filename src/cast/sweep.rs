@@ -1,25 +1,19 @@
 //! `[sweep.<name>]`: joints taken through their range.
 
 use indexmap::IndexMap;
-use toml::de::DeValue;
 
 use super::field::Field;
 use super::fields::Fields;
 use super::inherit::{Bad, Budget, base, count, inherit};
 use super::limits::of_norm;
-use super::pose::{Known, from, note};
+use super::pose::Known;
 use super::report::Report;
-use super::value::{ANGLES, list, not, number, pair, pair_at, texts};
+use super::value::{number, pair, texts};
 use super::{NameId, Pose, PoseEntry, Sweep, SweepAxis, names};
 use crate::diag::{Problem, Span, quoted};
 
 /// The most poses that one sweep makes.
 const MOST_POSES: f64 = 10_000.0;
-/// Degrees from one pose to the next, unless a sweep says otherwise.
-const STEP: f64 = 15.0;
-/// The least step; names of poses keep as many decimals.
-const LEAST_STEP: f64 = 0.001;
-
 /// A sweep as it is written; its angles are known, its poses are not.
 #[derive(Debug)]
 pub(super) struct SweepDraft<'t> {
@@ -40,14 +34,15 @@ pub(super) fn sweep<'t>(
     report: &mut Report,
 ) -> Option<SweepDraft<'t>> {
     names::check(declared.name, "sweep", declared.name_span, report);
-    let from = from(&mut fields, report);
-    let note = note(&mut fields, report);
-    let joints = joints(declared, &mut fields, known, report);
+    let from = fields.text("from", report);
+    let note = fields.words("note", report);
+    let joints = joints(&mut fields, known, report);
     let count = joints.as_ref().map(Vec::len);
     let over = fields.take("over");
     let over = over.map(|value| ranges(&value, count, report));
     let step = fields.take("step");
     let steps = step.map(|value| steps(&value, count, report));
+    let usual_step = fields.key("step").number();
     fields.finish(report);
 
     let joints = joints?.into_iter().collect::<Option<Vec<_>>>()?;
@@ -57,7 +52,7 @@ pub(super) fn sweep<'t>(
     };
     let steps = match steps {
         Some(steps) => steps?,
-        None => vec![STEP; joints.len()],
+        None => vec![usual_step; joints.len()],
     };
     let mut poses = 1.0;
     for (&[first, last], &step) in ranges.iter().map(|(range, _)| range).zip(&steps) {
@@ -90,20 +85,15 @@ pub(super) fn sweep<'t>(
 
 /// The joints that turn; `None` inside for those that are unknown.
 fn joints(
-    declared: &Field<'_>,
     fields: &mut Fields<'_>,
     known: &Known<'_>,
     report: &mut Report,
 ) -> Option<Vec<Option<(NameId, Span)>>> {
-    let hint = "write turn = \"forearm\", the part that turns, or a list of parts";
-    let Some(value) = fields.take("turn") else {
-        let message = format!("sweep {} has no \"turn\"", quoted(declared.name));
-        report.missing(Problem::error(declared.name_span, message).hint(hint));
-        return None;
-    };
-    let named = texts(&value, "\"turn\"", hint, report)?;
+    let value = fields.need("turn", report)?;
+    let named = texts(&value, "\"turn\"", report)?;
     if named.is_empty() {
-        report.push(Problem::error(value.span, "\"turn\" names no part").hint(hint));
+        let problem = Problem::error(value.span, "\"turn\" names no part");
+        report.push(problem.hint(value.hint()));
         return None;
     }
     let mut found: Vec<Option<(NameId, Span)>> = Vec::new();
@@ -139,61 +129,31 @@ type Ranges = Vec<([f64; 2], Span)>;
 /// Reads `over`: a range (or a human joint) for all joints, or a range for each. `count` is the number of joints, if it
 /// is known.
 fn ranges(value: &Field<'_>, count: Option<usize>, report: &mut Report) -> Option<Ranges> {
-    let hint = "write over = [-10, 145], first and last angle";
     if let Some(range) = of_norm(value, "\"over\"", report) {
         return Some(vec![(range?, value.span); count?]);
     }
-    let items = list(value.value).filter(|items| items.iter().any(|i| i.get_ref().is_array()));
+    let items = value.items();
+    let items = items.filter(|items| items.iter().any(|item| item.value.is_array()));
     let Some(items) = items else {
-        let range = pair(value, "\"over\"", ANGLES, hint, report)?;
+        let range = pair(value, "\"over\"", report)?;
         return Some(vec![(range, value.span); count?]);
     };
-    let mut all = Some(Vec::new());
-    for item in items {
-        let span = report.span(item.span());
-        let range = pair_at(item.get_ref(), span, "\"over\"", ANGLES, hint, report);
-        match (range, &mut all) {
-            (Some(range), Some(all)) => all.push((range, span)),
-            _ => all = None,
-        }
-    }
-    check_count("\"over\"", items.len(), count?, value.span, report).then_some(all?)
+    let read = |item| Some((pair(item, "\"over\"", report)?, item.span));
+    let all: Vec<Option<([f64; 2], Span)>> = items.iter().map(read).collect();
+    check_count("\"over\"", items.len(), count?, value.span, report)
+        .then_some(all.into_iter().collect::<Option<_>>()?)
 }
 
 /// Reads `step`: a number for all joints, or one for each.
 fn steps(value: &Field<'_>, count: Option<usize>, report: &mut Report) -> Option<Vec<f64>> {
-    let hint = "write step = 15, degrees from one pose to the next";
-    let bounds = [LEAST_STEP, ANGLES[1]];
-    let one = |value: &DeValue<'_>, span: Span, report: &mut Report| {
-        let field = Field {
-            name: "step",
-            name_span: span,
-            value,
-            span,
-        };
-        number(&field, "\"step\"", bounds, hint, report)
+    let Some(items) = value.items() else {
+        let step = number(value, "\"step\"", report)?;
+        return Some(vec![step; count?]);
     };
-    match value.value {
-        DeValue::Array(items) => {
-            let mut all = Some(Vec::new());
-            for item in items {
-                let span = report.span(item.span());
-                match (one(item.get_ref(), span, report), &mut all) {
-                    (Some(step), Some(all)) => all.push(step),
-                    _ => all = None,
-                }
-            }
-            check_count("\"step\"", items.len(), count?, value.span, report).then_some(all?)
-        }
-        DeValue::Integer(_) | DeValue::Float(_) => {
-            let step = one(value.value, value.span, report)?;
-            Some(vec![step; count?])
-        }
-        other => {
-            not(other, value.span, "\"step\"", "a number", hint, report);
-            None
-        }
-    }
+    let read = |item| number(item, "\"step\"", report);
+    let all: Vec<Option<f64>> = items.iter().map(read).collect();
+    check_count("\"step\"", items.len(), count?, value.span, report)
+        .then_some(all.into_iter().collect::<Option<_>>()?)
 }
 
 /// The joints' own limits, from the first view that has them.

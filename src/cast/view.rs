@@ -6,7 +6,7 @@ use indexmap::IndexSet;
 
 use super::check::CheckDraft;
 use super::fields::Fields;
-use super::guides::{self, Guides, guides};
+use super::guides::{Guides, guides};
 use super::link::Parts;
 use super::part::{PartDraft, parts};
 use super::reference::ArtRef;
@@ -19,14 +19,6 @@ use super::{
 use crate::art::Library;
 use crate::diag::{Problem, Problems, Sources};
 use crate::geom::Point;
-
-/// The keys of a file that describe a view.
-pub(super) const KEYS: [&str; 9] = {
-    let [landmarks, crop, note, measure, chart] = guides::KEYS;
-    [
-        "part", "seam", "mask", "garment", landmarks, crop, note, measure, chart,
-    ]
-};
 
 /// A view whose drawings are not loaded.
 #[derive(Debug)]

@@ -33,33 +33,45 @@ pub(super) fn posed(
     pose
 }
 
-/// A finding at rest, if the value is beyond the limits of the first part.
-#[expect(clippy::too_many_arguments, reason = "the fields of a finding")]
-pub(super) fn judged(
-    rest: &Rest<'_>,
-    measure: Measure,
-    parts: &[PartId],
-    value: f64,
-    span: Span,
-    place: Option<Circle>,
-    message: String,
-    hint: String,
-) -> Option<Finding> {
-    let (severity, limit) = rest.judge(parts[0], measure, value)?;
-    Some(Finding {
-        measure,
-        severity,
-        parts: parts.iter().map(|&p| rest.name(p)).collect(),
-        turns: Vec::new(),
-        order: None,
-        value,
-        limit,
-        message,
-        hint,
-        span: Some(span),
-        place,
-        pose: posed(rest, &[], None),
-    })
+/// What may be a finding at rest.
+pub(super) struct AtRest<'a> {
+    pub measure: Measure,
+    /// The limits are those of the first.
+    pub parts: &'a [PartId],
+    pub value: f64,
+    pub span: Span,
+    pub place: Option<Circle>,
+    pub message: String,
+    pub hint: String,
+}
+
+impl AtRest<'_> {
+    /// The finding, if the value is beyond the limits.
+    pub fn judged(self, rest: &Rest<'_>) -> Option<Finding> {
+        self.turned(rest, &[])
+    }
+
+    /// The same of some joints turned.
+    pub fn turned(self, rest: &Rest<'_>, turns: &[(PartId, f64)]) -> Option<Finding> {
+        let (severity, limit) = rest.judge(self.parts[0], self.measure, self.value)?;
+        Some(Finding {
+            measure: self.measure,
+            severity,
+            parts: self.parts.iter().map(|&p| rest.name(p)).collect(),
+            turns: turns
+                .iter()
+                .map(|&(p, turn)| (rest.name(p), turn))
+                .collect(),
+            order: None,
+            value: self.value,
+            limit,
+            message: self.message,
+            hint: self.hint,
+            span: Some(self.span),
+            place: self.place,
+            pose: posed(rest, turns, None),
+        })
+    }
 }
 
 pub(super) fn circle(region: &Region) -> Option<Circle> {

@@ -1,6 +1,6 @@
 //! What garments leave bare about a joint.
 
-use super::at_rest::{circle, judged, posed};
+use super::at_rest::{AtRest, circle};
 use super::finding::Finding;
 use super::joint::{Hidden, Joint};
 use super::limb::Rest;
@@ -93,20 +93,15 @@ pub(super) fn check(rest: &Rest<'_>, found: &mut Vec<Finding>) {
             worst.0, names[1], names[0], names[0], worst.1
         );
         let hint = "let both garments reach over the joint".to_owned();
-        let finding = judged(
-            rest,
-            Measure::Bare,
-            &[c, p],
-            share,
-            seam.span,
-            circle(&worst.2),
+        let finding = AtRest {
+            measure: Measure::Bare,
+            parts: &[c, p],
+            value: share,
+            span: seam.span,
+            place: circle(&worst.2),
             message,
             hint,
-        );
-        found.extend(finding.map(|mut f| {
-            f.turns = vec![(names[0].clone(), worst.1)];
-            f.pose = posed(rest, &[(c, worst.1)], None);
-            f
-        }));
+        };
+        found.extend(finding.turned(rest, &[(c, worst.1)]));
     }
 }

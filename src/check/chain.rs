@@ -4,7 +4,7 @@
 //! turn unless C covers something at A's joint: an outline of A that only C hides, daylight that only C
 //! covers. That is looked at along limbs, where seams join all three. Where it is not so, the two joints by themselves are the worst of the pair.
 
-use super::at_rest::{judged, posed};
+use super::at_rest::AtRest;
 use super::finding::{Finding, around};
 use super::joint::Joint;
 use super::limb::Limb;
@@ -332,22 +332,14 @@ fn of_pair(
     let rest = turning.rest;
     let parts = [turning.child, turning.parent, third];
     let span = rest.model().part(turning.child).span;
-    let found = judged(
-        rest,
+    AtRest {
         measure,
-        &parts,
+        parts: &parts,
         value,
         span,
-        Some(place),
+        place: Some(place),
         message,
         hint,
-    )?;
-    Some(Finding {
-        turns: vec![
-            (rest.name(turning.turns), first),
-            (rest.name(third), second),
-        ],
-        pose: posed(rest, &[(turning.turns, first), (third, second)], None),
-        ..found
-    })
+    }
+    .turned(rest, &[(turning.turns, first), (third, second)])
 }

@@ -1,6 +1,6 @@
 //! Whether a garment reaches the ink that it is to recolour, along the sides of the limb that wears it.
 
-use super::at_rest::judged;
+use super::at_rest::AtRest;
 use super::finding::Finding;
 use super::limb::{Limb, Rest};
 use crate::cast::{Garment, Measure, PartId};
@@ -54,16 +54,18 @@ pub(super) fn check(rest: &Rest<'_>, garment: &Garment, found: &mut Vec<Finding>
             centre: at,
             radius: (6.0 * limb.line).max(12.0),
         };
-        found.extend(judged(
-            rest,
-            Measure::Edge,
-            &[garment.part, host],
-            100.0 * short / along,
-            garment.span,
-            Some(place),
-            message,
-            hint,
-        ));
+        found.extend(
+            AtRest {
+                measure: Measure::Edge,
+                parts: &[garment.part, host],
+                value: 100.0 * short / along,
+                span: garment.span,
+                place: Some(place),
+                message,
+                hint,
+            }
+            .judged(rest),
+        );
     }
 }
 

@@ -1,6 +1,6 @@
 //! A seam's patch: whether it stays within the paint that it is to mend, and has its colour.
 
-use super::at_rest::{circle, judged, posed};
+use super::at_rest::{AtRest, circle, posed};
 use super::finding::{Finding, around};
 use super::joint::Joint;
 use super::limb::Rest;
@@ -35,9 +35,16 @@ pub(super) fn check(rest: &Rest<'_>, seam: &Seam, joint: &Joint) -> Vec<Finding>
     let finding = |measure, value, message: String, hint: String| {
         let parts = [seam.child, seam.parent];
         let place = Some(around(joint.pivot, joint.width));
-        judged(
-            rest, measure, &parts, value, seam.span, place, message, hint,
-        )
+        AtRest {
+            measure,
+            parts: &parts,
+            value,
+            span: seam.span,
+            place,
+            message,
+            hint,
+        }
+        .judged(rest)
     };
     let worst = curve.worst;
     let message = format!(

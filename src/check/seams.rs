@@ -1,6 +1,6 @@
 //! What a seam opens and what it leaves: zones, overlaps, revealed ink, paint and line on both sides.
 
-use super::at_rest::{judged, posed};
+use super::at_rest::{AtRest, posed};
 use super::finding::{Finding, around};
 use super::joint::{Hidden, Joint};
 use super::limb::{Limb, Rest};
@@ -90,9 +90,16 @@ impl<'a> SeamLook<'a> {
     ) -> Option<Finding> {
         let parts = [self.seam.child, self.seam.parent];
         let (span, place) = (self.seam.span, Some(place));
-        judged(
-            self.rest, measure, &parts, value, span, place, message, hint,
-        )
+        AtRest {
+            measure,
+            parts: &parts,
+            value,
+            span,
+            place,
+            message,
+            hint,
+        }
+        .judged(self.rest)
     }
 
     fn whole(&self) -> Circle {

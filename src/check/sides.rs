@@ -1,6 +1,6 @@
 //! Limbs and garments against those of the other side: how each sits along its limb.
 
-use super::at_rest::{circle, judged};
+use super::at_rest::{AtRest, circle};
 use super::finding::Finding;
 use super::limb::Rest;
 use crate::cast::{Measure, PartId};
@@ -39,17 +39,20 @@ pub(super) fn check(rest: &Rest<'_>, found: &mut Vec<Finding>) {
                 a.along[0], a.along[1], b.along[0], b.along[1]
             );
             let hint = format!("put {part} or {of} where the other one is");
-            found.extend(judged(
-                rest,
-                Measure::Sides,
-                &[garment.part, other.part, host],
-                a.along_from(&b),
-                garment.span,
-                rest.garment(garment.part)
-                    .and_then(|l| circle(&l.silhouette)),
-                message,
-                hint,
-            ));
+            found.extend(
+                AtRest {
+                    measure: Measure::Sides,
+                    parts: &[garment.part, other.part, host],
+                    value: a.along_from(&b),
+                    span: garment.span,
+                    place: rest
+                        .garment(garment.part)
+                        .and_then(|l| circle(&l.silhouette)),
+                    message,
+                    hint,
+                }
+                .judged(rest),
+            );
         }
     }
 }
@@ -74,16 +77,16 @@ fn limbs(rest: &Rest<'_>, part: PartId) -> Option<Finding> {
         b.along[1],
         b.width,
     );
-    judged(
-        rest,
-        Measure::Sides,
-        &[part, twin],
-        a.off_from(&b),
-        rest.model().part(part).span,
-        rest.limb(part).and_then(|l| circle(&l.silhouette)),
+    AtRest {
+        measure: Measure::Sides,
+        parts: &[part, twin],
+        value: a.off_from(&b),
+        span: rest.model().part(part).span,
+        place: rest.limb(part).and_then(|l| circle(&l.silhouette)),
         message,
-        format!("draw {name} and {other} alike, and put their pivots in the same places"),
-    )
+        hint: format!("draw {name} and {other} alike, and put their pivots in the same places"),
+    }
+    .judged(rest)
 }
 
 /// Where something is along a limb, % of the way between its joints.

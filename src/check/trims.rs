@@ -1,6 +1,6 @@
 //! Trims: whose line has whose colour.
 
-use super::at_rest::{circle, judged};
+use super::at_rest::{AtRest, circle};
 use super::finding::Finding;
 use super::limb::{Limb, Rest};
 use crate::art::{Rgb, Role, difference};
@@ -57,16 +57,18 @@ pub(super) fn check(rest: &Rest<'_>, garment: &Garment, found: &mut Vec<Finding>
     let parts: Vec<PartId> = std::iter::once(garment.part)
         .chain(garment.on.iter().copied())
         .collect();
-    found.extend(judged(
-        rest,
-        Measure::Trim,
-        &parts,
-        apart,
-        garment.span,
-        circle(&covered),
-        message,
-        hint,
-    ));
+    found.extend(
+        AtRest {
+            measure: Measure::Trim,
+            parts: &parts,
+            value: apart,
+            span: garment.span,
+            place: circle(&covered),
+            message,
+            hint,
+        }
+        .judged(rest),
+    );
 }
 
 /// The trim of the garment of the other side, by name. Of two that differ, the one that fewer garments have is the

@@ -1,6 +1,6 @@
 //! What one side has and the other lacks.
 
-use super::at_rest::{circle, judged, silhouettes};
+use super::at_rest::{AtRest, circle, silhouettes};
 use super::finding::Finding;
 use super::limb::Rest;
 use crate::cast::{Keep, Measure, PartId};
@@ -47,16 +47,18 @@ fn garments(rest: &Rest<'_>, found: &mut Vec<Finding>) {
             };
             let span = worn.map_or(rest.model().part(other).span, |g| g.span);
             let place = circle(&limb.silhouette);
-            found.extend(judged(
-                rest,
-                Measure::Bare,
-                &[other, want],
-                share,
-                span,
-                place,
-                message,
-                hint,
-            ));
+            found.extend(
+                AtRest {
+                    measure: Measure::Bare,
+                    parts: &[other, want],
+                    value: share,
+                    span,
+                    place,
+                    message,
+                    hint,
+                }
+                .judged(rest),
+            );
         }
     }
 }
@@ -99,16 +101,16 @@ fn masks(rest: &Rest<'_>, found: &mut Vec<Finding>) {
         let Some([warning, _]) = said.get(Measure::Spill) else {
             continue;
         };
-        let finding = judged(
-            rest,
-            Measure::Spill,
-            &parts,
-            share.max(warning * 1.01),
+        let finding = AtRest {
+            measure: Measure::Spill,
+            parts: &parts,
+            value: share.max(warning * 1.01),
             span,
             place,
             message,
             hint,
-        );
+        }
+        .judged(rest);
         found.extend(finding.map(|mut f| {
             f.value = share;
             if share < warning {

@@ -1,6 +1,6 @@
 //! Two parts that no seam joins, or that do not hold together, and how their colours differ.
 
-use super::at_rest::judged;
+use super::at_rest::AtRest;
 use super::finding::{Finding, around};
 use super::joint::{Hidden, Joint};
 use super::limb::{Limb, Rest};
@@ -115,16 +115,16 @@ pub(super) fn missing(rest: &Rest<'_>, child: PartId) -> Option<Finding> {
         "write a [seam.*] with parts = [\"{}\", \"{}\"]",
         names[1], names[0]
     );
-    let finding = judged(
-        rest,
-        Measure::Seam,
-        &[child, parent],
-        by,
-        span(rest, child),
-        Some(around(pivot, (joint.width * 0.7).max(10.0))),
+    let finding = AtRest {
+        measure: Measure::Seam,
+        parts: &[child, parent],
+        value: by,
+        span: span(rest, child),
+        place: Some(around(pivot, (joint.width * 0.7).max(10.0))),
         message,
         hint,
-    )?;
+    }
+    .judged(rest)?;
     Some(Finding {
         value: share,
         ..finding
@@ -162,16 +162,16 @@ pub(super) fn not_joined(
     };
     let place = around(pivot, c.silhouette.reach(pivot).clamp(10.0, 120.0));
     let parts = [child, parent];
-    judged(
-        rest,
+    AtRest {
         measure,
-        &parts,
+        parts: &parts,
         value,
         span,
-        Some(place),
+        place: Some(place),
         message,
         hint,
-    )
+    }
+    .judged(rest)
 }
 
 /// A part that turns and does not touch what carries it, where that of the other side does.

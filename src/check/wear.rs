@@ -1,6 +1,6 @@
 //! Masks and garments: what shows of them at rest and while joints turn.
 
-use super::at_rest::{circle, judged, posed, silhouettes};
+use super::at_rest::{AtRest, circle, silhouettes};
 use super::finding::Finding;
 use super::joint::Joint;
 use super::limb::Rest;
@@ -62,16 +62,18 @@ fn masks(rest: &Rest<'_>, found: &mut Vec<Finding>) {
                 .join(", "),
         );
         let hint = format!("write keep = \"{turned}\", or name the right parts in \"of\"");
-        found.extend(judged(
-            rest,
-            Measure::Shown,
-            &[&[mask.part], &mask.of[..]].concat(),
-            share,
-            mask.span,
-            circle(&limb.silhouette),
-            message,
-            hint,
-        ));
+        found.extend(
+            AtRest {
+                measure: Measure::Shown,
+                parts: &[&[mask.part], &mask.of[..]].concat(),
+                value: share,
+                span: mask.span,
+                place: circle(&limb.silhouette),
+                message,
+                hint,
+            }
+            .judged(rest),
+        );
         left_behind(rest, mask, share, found);
     }
 }
@@ -202,29 +204,24 @@ fn turned_away(
     (message, hint): (String, String),
     found: &mut Vec<Finding>,
 ) {
-    let finding = judged(
-        rest,
-        Measure::Shown,
+    let turn = Joint::turned(angle, rest.pivot(joint));
+    let place = rest.limb(parts[0]).and_then(|limb| {
+        if rest.carried(parts[0], joint) {
+            circle(&limb.silhouette.transformed(&turn))
+        } else {
+            circle(&limb.silhouette)
+        }
+    });
+    let finding = AtRest {
+        measure: Measure::Shown,
         parts,
-        share,
+        value: share,
         span,
-        None,
+        place,
         message,
         hint,
-    );
-    found.extend(finding.map(|mut f| {
-        f.turns = vec![(rest.name(joint), angle)];
-        f.pose = posed(rest, &[(joint, angle)], None);
-        let turn = Joint::turned(angle, rest.pivot(joint));
-        f.place = rest.limb(parts[0]).and_then(|limb| {
-            if rest.carried(parts[0], joint) {
-                circle(&limb.silhouette.transformed(&turn))
-            } else {
-                circle(&limb.silhouette)
-            }
-        });
-        f
-    }));
+    };
+    found.extend(finding.turned(rest, &[(joint, angle)]));
 }
 
 /// What of a garment lies on its hosts.
@@ -249,16 +246,18 @@ fn shown(rest: &Rest<'_>, garment: &Garment, found: &mut Vec<Finding>) {
         );
         // The last of several hosts may be one that the garment only slides on to.
         if garment.on.len() == 1 {
-            found.extend(judged(
-                rest,
-                Measure::Shown,
-                &[garment.part, host],
-                share,
-                garment.span,
-                circle(&limb.silhouette),
-                message,
-                hint,
-            ));
+            found.extend(
+                AtRest {
+                    measure: Measure::Shown,
+                    parts: &[garment.part, host],
+                    value: share,
+                    span: garment.span,
+                    place: circle(&limb.silhouette),
+                    message,
+                    hint,
+                }
+                .judged(rest),
+            );
         }
     }
 }

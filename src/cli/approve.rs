@@ -10,7 +10,7 @@ use super::compare::{ComparingArgs, Ready};
 use super::console::Console;
 use super::exit::Exit;
 use super::progress::Reporter;
-use crate::build::{self, Failure, Filter, Job, Round};
+use crate::build::{self, Failure, Filter, Job};
 use crate::compare::OpenSet;
 use crate::compare::{
     self, Comparison, Decision, Decisions, PoseComparison, Rejection, State, Verdict,
@@ -314,14 +314,8 @@ fn promote(
     let names: Vec<String> = jobs.iter().map(|j| j.name.to_string()).collect();
     let drawn = {
         let mut reporter = Reporter::new(console, &ready.show.sources, &names);
-        let round = Round {
-            plan: &ready.show.plan,
-            puppets: &ready.show.puppets,
-            jobs: &jobs,
-            sources: &ready.show.sources,
-            style: &ready.style,
-            threads: ready.show.threads,
-        };
+        let puppet = |at: usize| ready.show.puppets[at].clone();
+        let round = ready.round(&jobs, &puppet);
         build::promote(&round, (&open, known), |event| reporter.hear(event))
     };
     let mut entries = Vec::new();

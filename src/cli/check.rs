@@ -6,10 +6,10 @@ use serde_json::json;
 use super::args::{ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
-use super::progress::Reporter;
 use super::ranges::{safe, span, worst};
-use super::show::{Looks, Show, Sorts};
-use crate::build::{self, Checked, Failure, Only};
+use super::show::{Show, Sorts};
+use super::watch::{self, WatchArgs};
+use crate::build::{self, Checked, Event, Only};
 use crate::check::Range;
 use crate::diag::Severity;
 
@@ -28,11 +28,20 @@ pub struct CheckArgs {
     view: Vec<String>,
     #[command(flatten)]
     output: OutputArgs,
+    #[command(flatten)]
+    watching: WatchArgs,
 }
 
 /// Runs it.
 #[must_use]
 pub fn run(typed: &CheckArgs, running: &RunningArgs) -> Exit {
+    let out = &typed.output.out;
+    watch::run(typed.watching, &typed.input, running, out, |_| {
+        once(typed, running)
+    })
+}
+
+fn once(typed: &CheckArgs, running: &RunningArgs) -> Exit {
     let console = Console::new(running);
     let out = &typed.output.out;
     let choice = ChoiceArgs {
@@ -46,34 +55,27 @@ pub fn run(typed: &CheckArgs, running: &RunningArgs) -> Exit {
         declared: None,
         views: true,
     };
-    let looks = Looks::Nowhere;
-    let mut show = Show::read_for(&sorts, &typed.input, &choice, Only::All, running, looks);
+    let mut show = Show::read_for(&sorts, &typed.input, &choice, Only::All, running);
+    show.rehearse(false);
     if !show.print_problems(&console) {
         return show.end(&console, out, ("check", 0, 0), &[]);
     }
     let models = show.plan.models.iter();
     let names: Vec<String> = models.map(|model| model.name().to_string()).collect();
-    let results = {
-        let mut reporter = Reporter::new(&console, &show.sources, &names);
-        let (plan, puppets) = (&show.plan, &show.puppets);
-        build::check_views(plan, puppets, out, show.threads, |event| {
-            reporter.hear(event)
-        })
+    let make = |show: &Show, watch: &mut dyn FnMut(Event)| {
+        build::check_views(&show.plan, &show.puppets, out, show.threads, watch)
     };
-    let mut failed: Vec<(String, Failure)> = Vec::new();
-    let total = results.len();
-    for (name, result) in names.into_iter().zip(results) {
-        match result {
-            Ok(checked) => {
-                print_findings(&console, &show, &checked);
-                let any = |f: &crate::check::Finding| f.severity == Severity::Error;
-                show.look |= checked.findings.list.iter().any(any);
-            }
-            Err(failure) => failed.push((name, failure)),
-        }
-    }
-    let made = total - failed.len();
-    show.end(&console, out, ("check", made, total), &failed)
+    show.make(
+        &console,
+        ("check", out),
+        &names,
+        make,
+        |show, _, checked| {
+            print_findings(&console, show, &checked);
+            let mut all = checked.findings.list.iter();
+            show.look |= all.any(|f| f.severity == Severity::Error);
+        },
+    )
 }
 
 /// One view: its findings, then the safe ranges of its joints.

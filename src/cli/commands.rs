@@ -7,6 +7,7 @@ use super::args::RunningArgs;
 use super::check::CheckArgs;
 use super::compare::CompareArgs;
 use super::draft::DraftArgs;
+use super::explain::ExplainArgs;
 use super::export::ExportArgs;
 use super::fit::FitArgs;
 use super::joints::JointsArgs;
@@ -16,6 +17,7 @@ use super::merge::MergeArgs;
 use super::night::NightArgs;
 use super::render::RenderArgs;
 use super::review::ReviewArgs;
+use super::schema::SchemaArgs;
 use super::sheet::SheetArgs;
 
 /// Renders and proofs jointed 2D characters from their rigs and pose lists.
@@ -62,6 +64,10 @@ pub enum Command {
     Lint(LintArgs),
     /// List human joints that limits can name, with their published ranges
     Joints(JointsArgs),
+    /// Tell what a key of a file means, takes, and is without being given
+    Explain(ExplainArgs),
+    /// Print JSON Schemas of rigs, views, pose lists and casts, for editors
+    Schema(SchemaArgs),
     /// Draw each pose and compare it with the approved picture
     Compare(CompareArgs),
     /// Make new pictures the approved ones

@@ -1,8 +1,6 @@
 //! `layfig compare`.
 
-use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 use clap::Args;
 use serde_json::json;
@@ -14,14 +12,12 @@ use super::progress::Reporter;
 use super::render::GrowArgs;
 use super::review;
 use super::show::Show;
-use crate::build::{
-    self, CompareStyle, Compared, ComparedPose, Failure, Framing, Job, Only, Round,
-};
+use crate::build::{self, CompareStyle, Compared, Failure, Job, Only, Round, Sets};
 use crate::cast::Member;
 use crate::compare::ApprovedSet;
 use crate::compare::{Comparison, PoseComparison, State};
 use crate::diag::{Place, Problem};
-use crate::name::Name;
+use crate::solve::Puppet;
 
 /// Arguments of `layfig compare`.
 #[derive(Clone, Debug, Args)]
@@ -59,10 +55,8 @@ pub struct ComparingArgs {
 /// Everything read for a comparison.
 pub(super) struct Ready {
     pub show: Show,
-    /// The members with something to draw.
-    pub members: Vec<Arc<Member>>,
-    /// By member.
-    pub sets: BTreeMap<String, ApprovedSet>,
+    /// Of the members with something to draw.
+    pub sets: Sets,
     pub style: CompareStyle,
     /// Nothing was filtered out.
     pub whole: bool,
@@ -77,26 +71,17 @@ impl Ready {
         out: Option<&PathBuf>,
         running: &RunningArgs,
     ) -> Self {
-        let shown = |member: &Member| {
-            let framing = Framing::Scale(build::scale_of(member, comparing.scale));
-            framing.viewport(member.canvas).shown()
-        };
-        let looks = comparing.growing.looks(&shown);
-        let mut show = Show::read(input, choice, comparing.only, running, looks);
+        let mut show = Show::read(input, choice, comparing.only, running);
         let style = CompareStyle {
             scale: comparing.scale,
             out: out.cloned(),
             grow: comparing.growing.grow,
         };
-        let mut members: Vec<Arc<Member>> = Vec::new();
-        for model in &show.plan.models {
-            if !members.iter().any(|m| m.key == model.member.key) {
-                members.push(Arc::clone(&model.member));
-            }
-        }
-        let mut sets = BTreeMap::new();
+        let mut sets = Sets::new();
         let mut wrong: Vec<Problem> = Vec::new();
-        for member in &members {
+        let mut members: Vec<&Member> = show.plan.models.iter().map(|m| &*m.member).collect();
+        members.dedup_by_key(|member| &member.key);
+        for member in members {
             match ApprovedSet::open(&ApprovedSet::place(member, comparing.approved.as_deref())) {
                 Ok(set) => {
                     sets.insert(member.key.clone(), set);
@@ -111,71 +96,58 @@ impl Ready {
         }
         for problem in wrong {
             show.refuse(problem);
-            members.clear();
         }
         Self {
             whole: choice.pose.is_empty() && !show.listed,
             show,
-            members,
             sets,
             style,
         }
     }
 
-    /// Compares all that can be drawn. Gives the comparisons by member, and what failed.
+    /// What is drawn, and how.
+    pub fn round<'a>(
+        &'a self,
+        jobs: &'a [Job<'a>],
+        puppet: &'a (dyn Fn(usize) -> Puppet + Sync),
+    ) -> Round<'a> {
+        Round {
+            plan: &self.show.plan,
+            puppet,
+            jobs,
+            sources: &self.show.sources,
+            style: &self.style,
+            threads: self.show.threads,
+        }
+    }
+
+    /// Compares all that can be drawn, and tells of pictures that do not show all. Gives the comparisons by member,
+    /// what failed, and how many poses were drawn.
     pub fn compare(
         &mut self,
         console: &Console,
     ) -> (Vec<Comparison>, Vec<(String, Failure)>, usize) {
-        let plan = self.show.plan.clone();
-        let mut failed: Vec<(Name, Failure)> = Vec::new();
-        let mut jobs: Vec<Job<'_>> = Vec::new();
-        for (job, tried) in plan.jobs().into_iter().zip(&self.show.rehearsal) {
-            match tried {
-                Ok(_) => jobs.push(job),
-                Err(failure) => failed.push((job.name, failure.clone())),
-            }
-        }
+        let show = &self.show;
+        let jobs = show.plan.jobs();
         let names: Vec<String> = jobs.iter().map(|j| j.name.to_string()).collect();
-        let results = {
-            let mut reporter = Reporter::new(console, &self.show.sources, &names);
-            let round = Round {
-                plan: &plan,
-                puppets: &self.show.puppets,
-                jobs: &jobs,
-                sources: &self.show.sources,
-                style: &self.style,
-                threads: self.show.threads,
-            };
-            build::compare_poses(&round, &self.sets, |event| reporter.hear(event))
-        };
-        let mut of_member: BTreeMap<&str, Vec<ComparedPose>> = BTreeMap::new();
-        let mut made = 0;
-        for (job, result) in jobs.iter().zip(results) {
-            match result {
-                Ok(one) => {
-                    made += 1;
-                    let member = plan.models[job.model].member.key.as_str();
-                    of_member.entry(member).or_default().push(one);
-                }
-                Err(failure) => failed.push((job.name.clone(), failure)),
-            }
-        }
-        let mut not_drawn: Vec<(Name, String)> = self.show.unread().to_vec();
-        not_drawn.extend(failed.iter().map(|(n, why)| (n.clone(), why.to_string())));
-        let comparisons = self.members.iter().filter_map(|member| {
-            let set = self.sets.get(&member.key)?;
-            let poses = of_member.remove(member.key.as_str()).unwrap_or_default();
-            let sources = &self.show.sources;
-            Some(build::gather(
-                &plan, member, set, poses, &not_drawn, self.whole, sources,
-            ))
+        let mut reporter = Reporter::new(console, &show.sources, &names);
+        let puppet = |at: usize| show.puppets[at].clone();
+        let round = self.round(&jobs, &puppet);
+        let unread = (show.unread(), self.whole);
+        let all = build::compare_members(&round, &self.sets, &|_| None, unread, |event| {
+            reporter.hear(event);
         });
-        let comparisons = comparisons.collect();
-        let failed = failed
-            .into_iter()
-            .map(|(name, why)| (name.to_string(), why));
-        (comparisons, failed.collect(), made)
+        drop(reporter);
+        for problem in all.cut_off {
+            self.show.tell(console, problem);
+        }
+        let failed = all.failed.into_iter();
+        let failed = failed.map(|(name, why)| (name.to_string(), why));
+        let failed: Vec<(String, Failure)> = failed.collect();
+        for (name, why) in &failed {
+            self.show.failed(name, why);
+        }
+        (all.of_members, failed, all.made)
     }
 }
 
@@ -197,14 +169,11 @@ pub fn run(typed: &CompareArgs, running: &RunningArgs) -> Exit {
     }
     let (mut comparisons, mut failed, made) = ready.compare(&console);
     for comparison in &mut comparisons {
-        let shown = match ready.sets.get(&comparison.member) {
-            Some(set) => {
-                print_comparison(&console, comparison, &set.folder);
-                build::show_removed(comparison, set, out)
-            }
-            None => Ok(()),
+        let Some(set) = ready.sets.get(&comparison.member) else {
+            continue;
         };
-        match shown.and_then(|()| build::write_comparison(comparison, out)) {
+        print_comparison(&console, comparison, &set.folder);
+        match build::write_comparison(comparison, set, out) {
             Ok(path) => console.object(|| {
                 json!({
                     "compared": comparison.member,

@@ -6,8 +6,8 @@ use super::args::{self, Background, ChoiceArgs, InputArgs, OutputArgs, RunningAr
 use super::exit::Exit;
 use super::render::{GrowArgs, one_file_each};
 use super::show::Show;
+use super::watch::Made;
 use crate::build::{self, Only};
-use crate::cast::Member;
 
 /// Arguments of `layfig export`.
 #[derive(Clone, Debug, Args)]
@@ -34,14 +34,7 @@ pub struct ExportArgs {
 /// Runs it.
 #[must_use]
 pub fn run(typed: &ExportArgs, running: &RunningArgs) -> Exit {
-    let shown = |Member { canvas: [w, h], .. }: &Member| [0.0, 0.0, *w, *h];
-    let show = Show::read(
-        &typed.input,
-        &typed.choice,
-        typed.only,
-        running,
-        typed.growing.looks(&shown),
-    );
+    let show = Show::read(&typed.input, &typed.choice, typed.only, running);
     let style = build::ExportStyle {
         scale: typed.scale,
         background: typed.background.0,
@@ -53,6 +46,7 @@ pub fn run(typed: &ExportArgs, running: &RunningArgs) -> Exit {
         &typed.output,
         &[".svg"],
         "document",
+        &mut Made::default(),
         |show, jobs, watch| {
             build::export_svgs(
                 &show.plan,

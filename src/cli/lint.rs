@@ -1,5 +1,7 @@
 //! `layfig lint`.
 
+use std::path::Path;
+
 use clap::Args;
 use serde_json::json;
 
@@ -7,6 +9,7 @@ use super::args::{InputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use super::show::Members;
+use super::watch::{self, WatchArgs};
 use crate::build::Filter;
 use crate::diag::{self, Place, Problem, quoted};
 use crate::lint::{LintFinding, lint_views};
@@ -24,11 +27,19 @@ pub struct LintArgs {
         help_heading = "Selection"
     )]
     view: Vec<String>,
+    #[command(flatten)]
+    watching: WatchArgs,
 }
 
 /// Runs it.
 #[must_use]
 pub fn run(typed: &LintArgs, running: &RunningArgs) -> Exit {
+    watch::run(typed.watching, &typed.input, running, Path::new(""), |_| {
+        once(typed, running)
+    })
+}
+
+fn once(typed: &LintArgs, running: &RunningArgs) -> Exit {
     let console = Console::new(running);
     let members = Members::read(&typed.input);
     for problem in members.problems.list() {

@@ -9,6 +9,7 @@ mod compare;
 mod console;
 mod draft;
 mod exit;
+mod explain;
 mod export;
 mod fit;
 mod joints;
@@ -20,8 +21,10 @@ mod progress;
 mod ranges;
 mod render;
 mod review;
+mod schema;
 mod sheet;
 mod show;
+mod watch;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -33,6 +36,7 @@ pub use check::CheckArgs;
 pub use compare::CompareArgs;
 pub use draft::DraftArgs;
 pub use exit::Exit;
+pub use explain::ExplainArgs;
 pub use export::ExportArgs;
 pub use fit::FitArgs;
 pub use joints::JointsArgs;
@@ -42,7 +46,9 @@ pub use merge::MergeArgs;
 pub use night::NightArgs;
 pub use render::{FramingArgs, RenderArgs};
 pub use review::ReviewArgs;
+pub use schema::SchemaArgs;
 pub use sheet::SheetArgs;
+pub use watch::WatchArgs;
 
 use commands::{Command, Typed};
 
@@ -74,6 +80,8 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Fit(command) => fit::run(command, &typed.running),
         Command::Lint(command) => lint::run(command, &typed.running),
         Command::Joints(command) => joints::run(command, &typed.running),
+        Command::Explain(command) => explain::run(command, &typed.running),
+        Command::Schema(command) => schema::run(command, &typed.running),
         Command::Compare(command) => compare::run(command, &typed.running),
         Command::Approve(command) => approve::run(command, &typed.running),
         Command::Completions(command) => manual::completions(command, &typed.running),

@@ -7,7 +7,7 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::console::{Console, Progress};
 use crate::build::{Event, Failure};
-use crate::diag::Sources;
+use crate::diag::{Problem, Sources};
 
 /// Hears the events of a run, and tells of them as the console wants it.
 pub struct Reporter<'a> {
@@ -19,6 +19,8 @@ pub struct Reporter<'a> {
     queue: Vec<usize>,
     next: usize,
     ended: BTreeMap<usize, Option<Failure>>,
+    /// Views share their poses, and their mistakes.
+    told: Vec<Problem>,
     /// What was guessed of each job's work, where jobs differ by far.
     guesses: Option<&'a [f64]>,
     /// Jobs that are done, and the work in them.
@@ -64,6 +66,7 @@ impl<'a> Reporter<'a> {
             queue,
             next: 0,
             ended: BTreeMap::new(),
+            told: Vec::new(),
             guesses,
             done: (0, 0.0),
             total: (jobs.len(), work.sum()),
@@ -121,16 +124,21 @@ impl<'a> Reporter<'a> {
     }
 
     /// Beside the bar.
-    fn print_failure(&self, at: usize, failure: &Failure) {
+    fn print_failure(&mut self, at: usize, failure: &Failure) {
         let name = &self.names[at];
+        let problem = failure.problem(name);
+        if self.sources.is_some() && self.told.contains(&problem) {
+            return;
+        }
         let print = || match self.sources {
-            Some(sources) => self.console.problem(&failure.problem(name), sources),
+            Some(sources) => self.console.problem(&problem, sources),
             None => self.console.remark(true, &format!("{name}: {failure}")),
         };
         match &self.bar {
             Some(bar) => bar.suspend(print),
             None => print(),
         }
+        self.told.push(problem);
     }
 }
 

@@ -8,10 +8,10 @@ use serde_json::json;
 use super::args::{self, Background, ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
-use super::progress::Reporter;
-use super::show::{Looks, Show};
-use crate::build::{self, Failure, Framing, Only, PictureStyle};
-use crate::cast::Member;
+use super::show::Show;
+use super::watch::{self, Made, WatchArgs};
+use crate::build::{self, Event, Failure, Framing, Only, PictureStyle};
+use crate::diag::Problem;
 use crate::draw::MOST_SIDE;
 
 /// Arguments of `layfig render`.
@@ -36,6 +36,8 @@ pub struct RenderArgs {
     owners: bool,
     #[command(flatten)]
     growing: GrowArgs,
+    #[command(flatten)]
+    watching: WatchArgs,
 }
 
 /// What becomes of figures that leave their pictures.
@@ -45,17 +47,6 @@ pub struct GrowArgs {
     /// Let the picture grow where the figure leaves it, in whole pixels
     #[arg(long)]
     pub grow: bool,
-}
-
-impl GrowArgs {
-    /// What is looked at: where pictures grow nothing is cut off.
-    pub(super) fn looks<'a>(self, shown: &'a (dyn Fn(&Member) -> [f64; 4] + Sync)) -> Looks<'a> {
-        if self.grow {
-            Looks::Nowhere
-        } else {
-            Looks::Picture(shown)
-        }
-    }
 }
 
 /// How large pictures are; the canvas keeps its shape.
@@ -94,20 +85,20 @@ impl FramingArgs {
 /// Runs it.
 #[must_use]
 pub fn run(typed: &RenderArgs, running: &RunningArgs) -> Exit {
+    let out = &typed.output.out;
+    watch::run(typed.watching, &typed.input, running, out, |made| {
+        once(typed, running, made)
+    })
+}
+
+fn once(typed: &RenderArgs, running: &RunningArgs, made: &mut Made) -> Exit {
     let style = PictureStyle {
         framing: typed.framing.resolved(),
         background: typed.background.0,
         owners: typed.owners,
         grow: typed.growing.grow,
     };
-    let shown = |member: &Member| style.framing.viewport(member.canvas).shown();
-    let mut show = Show::read(
-        &typed.input,
-        &typed.choice,
-        typed.only,
-        running,
-        typed.growing.looks(&shown),
-    );
+    let mut show = Show::read(&typed.input, &typed.choice, typed.only, running);
     if let Err(problem) = build::check_size(&show.plan, style.framing) {
         show.refuse(problem);
     }
@@ -118,6 +109,7 @@ pub fn run(typed: &RenderArgs, running: &RunningArgs) -> Exit {
         &typed.output,
         endings,
         "picture",
+        made,
         |show, jobs, watch| {
             build::draw_pictures(
                 &show.plan,
@@ -139,52 +131,38 @@ pub(super) fn one_file_each(
     output: &OutputArgs,
     endings: &[&str],
     sort: &str,
+    known: &mut Made,
     make: impl FnOnce(
         &Show,
         &[build::Job<'_>],
-        &mut dyn FnMut(build::Event),
-    ) -> Vec<Result<(), Failure>>,
+        &mut dyn FnMut(Event),
+    ) -> Vec<Result<Option<Problem>, Failure>>,
 ) -> Exit {
     let console = Console::new(running);
     let plan = show.plan.clone();
-    let mut failed: Vec<(String, Failure)> = Vec::new();
-    let mut jobs = Vec::new();
-    let mut files: Vec<(String, Vec<PathBuf>)> = Vec::new();
-    for (job, tried) in plan.jobs().into_iter().zip(&show.rehearsal) {
-        if let Err(failure) = tried {
-            failed.push((job.name.to_string(), failure.clone()));
-            continue;
-        }
-        let paths = endings
-            .iter()
-            .map(|ending| job.file(&plan, &output.out, ending))
-            .collect();
-        files.push((job.name.to_string(), paths));
-        jobs.push(job);
-    }
+    let jobs = plan.jobs();
+    let files = jobs.iter().map(|job| {
+        let paths = endings.iter();
+        let paths = paths.map(|ending| job.file(&plan, &output.out, ending));
+        (job.name.to_string(), paths.collect())
+    });
+    let files: Vec<(String, Vec<PathBuf>)> = files.collect();
     let clash = show.clash(&files);
     if !show.print_problems(&console) || clash {
         return show.end(&console, &output.out, (sort, 0, 0), &[]);
     }
+    let mut all: Vec<(build::Job<'_>, Vec<PathBuf>)> = jobs
+        .into_iter()
+        .zip(files.into_iter().map(|(_, paths)| paths))
+        .collect();
+    known.leave_out(&plan, &mut all);
+    let (jobs, files): (Vec<_>, Vec<_>) = all.into_iter().unzip();
     let names: Vec<String> = jobs.iter().map(|job| job.name.to_string()).collect();
-    let results = {
-        let mut reporter = Reporter::new(&console, &show.sources, &names);
-        make(&show, &jobs, &mut |event| reporter.hear(event))
-    };
-    let mut made = 0;
-    for (result, (name, paths)) in results.into_iter().zip(files) {
-        match result {
-            Ok(()) => {
-                made += 1;
-                console.object(|| json!({ "made": name, "files": paths.iter().map(|p| p.to_string_lossy()).collect::<Vec<_>>() }));
-            }
-            Err(failure) => failed.push((name, failure)),
-        }
-    }
-    show.end(
-        &console,
-        &output.out,
-        (sort, made, made + failed.len()),
-        &failed,
-    )
+    let made = |show: &Show, watch: &mut dyn FnMut(Event)| make(show, &jobs, watch);
+    show.make(&console, (sort, &output.out), &names, made, |show, at, told| {
+        told.into_iter().for_each(|problem| show.tell(&console, problem));
+        let (name, paths) = (&names[at], &files[at]);
+        known.note(paths);
+        console.object(|| json!({ "made": name, "files": paths.iter().map(|p| p.to_string_lossy()).collect::<Vec<_>>() }));
+    })
 }

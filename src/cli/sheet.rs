@@ -11,7 +11,8 @@ use super::args::{ChoiceArgs, InputArgs, OutputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use super::progress::Reporter;
-use super::show::{Looks, Show, Sorts};
+use super::show::{Show, Sorts};
+use super::watch::{self, WatchArgs};
 use crate::build::{self, Failure, Filter, Only, Pages, Plan, Purpose, Window};
 use crate::cast::SheetKind;
 use crate::diag::{Place, Problem};
@@ -85,6 +86,8 @@ pub struct SheetArgs {
     /// Show the whole canvas in each cell
     #[arg(long, conflicts_with = "crop", help_heading = "Page")]
     canvas: bool,
+    #[command(flatten)]
+    watching: WatchArgs,
 }
 
 /// What a sheet is printed on.
@@ -197,6 +200,13 @@ impl SheetArgs {
 /// Runs it.
 #[must_use]
 pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
+    let out = &typed.output.out;
+    watch::run(typed.watching, &typed.input, running, out, |_| {
+        once(typed, running)
+    })
+}
+
+fn once(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     let console = Console::new(running);
     let out = &typed.output.out;
     let (of_lists, others) = typed.kinds();
@@ -207,12 +217,9 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         views: false,
     };
     let pages = typed.pages();
-    let looks = match pages.window {
-        Some(Window::Canvas) => Looks::Nowhere,
-        _ => Looks::Bounds,
-    };
     let only = typed.only;
-    let mut show = Show::read_for(&sorts, &typed.input, &typed.choice, only, running, looks);
+    let mut show = Show::read_for(&sorts, &typed.input, &typed.choice, only, running);
+    let rehearsal = show.rehearse(pages.window != Some(Window::Canvas));
     let plan = &show.plan;
     let mut groups = plan.sheets(&of_lists, typed.join);
     // What shows several views, or members, comes after the others; what lists ask for is last.
@@ -226,8 +233,8 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         }
     });
     let cast = show.cast.as_deref().unwrap_or("Line-up");
-    let (plan, tried) = ((plan, &groups[..]), &show.rehearsal);
-    let laid = build::lay_out_sheets(plan, &show.puppets, tried, cast, out, &pages);
+    let plan = (plan, &groups[..]);
+    let laid = build::lay_out_sheets(plan, &show.puppets, &rehearsal, cast, out, &pages);
     let mut refused: Vec<(String, Failure)> = Vec::new();
     let sheets = match laid {
         Ok(laid) => {
@@ -251,7 +258,6 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         let needs: Vec<&str> = kinds.map(|kind| kind.spec().needs).collect();
         show.problems.push(problem.hint(needs.join("; ")));
         show.plan = Plan::default();
-        show.rehearsal.clear();
     }
     // Of several kinds one may be made of nobody.
     if !sheets.is_empty() && !typed.kind.contains(&KindForm(None)) {
@@ -277,7 +283,7 @@ pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     let pages = sheets.iter().flat_map(|sheet| &sheet.document.pages);
     let drawn: Vec<usize> = pages.flat_map(Page::figures).map(|f| f.figure).collect();
     let mut failed = refused;
-    for (name, tried) in names.iter().zip(&show.rehearsal) {
+    for (name, tried) in names.iter().zip(&rehearsal) {
         if let Err(failure) = tried {
             failed.push((name.clone(), failure.clone()));
         }

@@ -1,4 +1,4 @@
-//! The second stage of the arguments: files read, poses chosen, figures tried out.
+//! The second stage of the arguments: files read, poses chosen, puppets made.
 
 use std::path::{Path, PathBuf};
 
@@ -7,15 +7,13 @@ use serde_json::json;
 use super::args::{ChoiceArgs, InputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
-use crate::build::{self, Choice, Failure, Filter, Job, Only, Plan, Views, on_threads};
-use crate::cast::{Member, SheetKind};
+use super::progress::Reporter;
+use crate::build::{self, Choice, Event, Failure, Filter, Only, Plan, Views, on_threads};
+use crate::cast::SheetKind;
 use crate::diag::{self, Place, Problem, Problems, Severity, Sources, quoted};
 use crate::name::Name;
 use crate::project::Subject;
-use crate::solve::{Figure, Puppet};
-
-/// What a figure covers, where that was asked for, or why it cannot be made.
-type Tried = Result<Option<[f64; 4]>, Failure>;
+use crate::solve::Puppet;
 
 /// Everything read, and what is to be made of it.
 pub struct Show {
@@ -27,8 +25,6 @@ pub struct Show {
     pub plan: Plan,
     /// One for each model of the plan.
     pub puppets: Vec<Puppet>,
-    /// For each job of the plan what it covers, or why it cannot be made.
-    pub rehearsal: Vec<Tried>,
     /// What the cast calls itself, where one was read.
     pub cast: Option<String>,
     /// Threads to use.
@@ -41,46 +37,6 @@ pub struct Show {
     mistakes: usize,
     /// Members and lists that could not be read, and why.
     unread: Vec<(Name, String)>,
-}
-
-/// What is looked at in each figure when poses are tried out.
-#[derive(Clone, Copy)]
-pub enum Looks<'a> {
-    /// Nothing.
-    Nowhere,
-    /// What it covers.
-    Bounds,
-    /// Whether it leaves what a picture of the member shows (left, top, right, bottom; canvas units).
-    Picture(&'a (dyn Fn(&Member) -> [f64; 4] + Sync)),
-}
-
-impl Looks<'_> {
-    /// Tries out all jobs; gives what is cut off, too.
-    fn rehearse(
-        self,
-        plan: &Plan,
-        puppets: &[Puppet],
-        threads: usize,
-    ) -> (Vec<Tried>, Vec<Problem>) {
-        let look = |job: &Job<'_>, figure: &Figure| match self {
-            Self::Nowhere => (None, None),
-            Self::Bounds => (figure.bounds(), None),
-            Self::Picture(of) => {
-                let member = &plan.models[job.model].member;
-                let told = !member.grow;
-                let told = told.then(|| build::cut_off(figure, job, of(member)));
-                (None, told.flatten())
-            }
-        };
-        let mut cut_off = Vec::new();
-        let tried = build::try_out(puppets, &plan.jobs(), threads, look);
-        let tried = tried.into_iter().map(|tried| {
-            let (bounds, problem) = tried?;
-            cut_off.extend(problem);
-            Ok(bounds)
-        });
-        (tried.collect(), cut_off)
-    }
 }
 
 /// Whose poses a run shows.
@@ -98,20 +54,14 @@ pub struct Sorts<'a> {
 impl Show {
     /// Reads and chooses. All problems are in [`Show::problems`], none is told yet.
     #[must_use]
-    pub fn read(
-        input: &InputArgs,
-        choice: &ChoiceArgs,
-        only: Only,
-        running: &RunningArgs,
-        looks: Looks<'_>,
-    ) -> Self {
+    pub fn read(input: &InputArgs, choice: &ChoiceArgs, only: Only, running: &RunningArgs) -> Self {
         let sorts = Sorts {
             kinds: &[],
             lists: true,
             declared: None,
             views: false,
         };
-        Self::read_for(&sorts, input, choice, only, running, looks)
+        Self::read_for(&sorts, input, choice, only, running)
     }
 
     /// The same, with the poses that some sorts of sheet show.
@@ -122,7 +72,6 @@ impl Show {
         choice: &ChoiceArgs,
         only: Only,
         running: &RunningArgs,
-        looks: Looks<'_>,
     ) -> Self {
         let (mut sources, mut problems) = (Sources::default(), Problems::default());
         let mut unread = Vec::new();
@@ -150,19 +99,6 @@ impl Show {
         }
         let threads = running.threads();
         let puppets = on_threads(threads, || build::puppets(&plan));
-        let (rehearsal, cut_off) = looks.rehearse(&plan, &puppets, threads);
-        let mut told: Vec<Problem> = Vec::new();
-        for (job, result) in plan.jobs().iter().zip(&rehearsal) {
-            if let Err(failure) = result {
-                // Views share their poses, and their mistakes.
-                let problem = failure.problem(&job.name.to_string());
-                if !told.contains(&problem) {
-                    told.push(problem);
-                }
-            }
-        }
-        problems.extend(told);
-        problems.extend(cut_off);
         if plan.models.is_empty() && problems.is_ok() && selected.is_empty() {
             let what = match only {
                 Only::Poses => "poses",
@@ -182,7 +118,6 @@ impl Show {
             problems,
             plan,
             puppets,
-            rehearsal,
             cast,
             threads,
             listed: !input.lists.is_empty(),
@@ -224,11 +159,66 @@ impl Show {
         &self.unread
     }
 
+    /// Tells of something that was found when a pose was drawn.
+    pub fn tell(&mut self, console: &Console, problem: Problem) {
+        console.problem(&problem, &self.sources);
+        self.problems.push(problem);
+    }
+
+    /// Solves all poses before anything is made, so that mistakes show; gives what each covers where `bounds` asks
+    /// for it.
+    pub fn rehearse(&mut self, bounds: bool) -> Vec<Result<Option<[f64; 4]>, Failure>> {
+        let plan = self.plan.clone();
+        let jobs = plan.jobs();
+        let tried = build::rehearse(&self.puppets, &jobs, self.threads, bounds);
+        for (job, tried) in jobs.iter().zip(&tried) {
+            if let Err(failure) = tried {
+                self.failed(&job.name.to_string(), failure);
+            }
+        }
+        tried
+    }
+
+    /// Adds what the input is at fault for of why something called `name` was not made. Views share their poses, and
+    /// their mistakes.
+    pub fn failed(&mut self, name: &str, failure: &Failure) {
+        let problem = failure.problem(name);
+        if failure.is_input() && !self.problems.list().contains(&problem) {
+            self.mistake(problem);
+        }
+    }
+
+    /// Makes something under each of these names, all of one sort, and tells how that went.
+    pub fn make<T>(
+        mut self,
+        console: &Console,
+        (sort, out): (&str, &Path),
+        names: &[String],
+        make: impl FnOnce(&Self, &mut dyn FnMut(Event)) -> Vec<Result<T, Failure>>,
+        mut tell: impl FnMut(&mut Self, usize, T),
+    ) -> Exit {
+        let mut reporter = Reporter::new(console, &self.sources, names);
+        let results = make(&self, &mut |event| reporter.hear(event));
+        drop(reporter);
+        let mut failed = Vec::new();
+        for (at, (result, name)) in results.into_iter().zip(names).enumerate() {
+            match result {
+                Ok(made) => tell(&mut self, at, made),
+                Err(failure) => {
+                    self.failed(name, &failure);
+                    failed.push((name.clone(), failure));
+                }
+            }
+        }
+        let total = names.len();
+        let made = total - failed.len();
+        self.end(console, out, (sort, made, total), &failed)
+    }
+
     /// Adds an error of the input that leaves nothing to make.
     pub fn refuse(&mut self, problem: Problem) {
         self.mistake(problem);
         self.plan = Plan::default();
-        self.rehearsal.clear();
     }
 
     /// Tells how it went, and gives the exit code.

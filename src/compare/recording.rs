@@ -11,7 +11,7 @@ use super::{
     Digest, DrawingRecord, GarmentRecord, MaskRecord, PartOfRig, PoseRecord, RigRecord, SeamRecord,
     SettingRecord,
 };
-use crate::art::{ArtId, Colour, Library, Outline, PartArt, Role, Shape, Source};
+use crate::art::{ArtId, Colour, Library, Outline, PartArt, RasterArt, Role, Shape, Source};
 use crate::cast::{
     ColourName, Drawing, Keep, Member, NameId, Opens, PartId, Pose, Said, Setting, Zone,
 };
@@ -162,9 +162,24 @@ fn hear_path(hasher: &mut blake3::Hasher, path: &tiny_skia::Path) {
     }
 }
 
-fn outline(shape: &Shape) -> String {
+/// Of a shape's geometry: what draws it but its colours, and what of raster art is put into the digest.
+pub(crate) fn geometry(
+    shape: &Shape,
+    raster_art: impl FnOnce(&RasterArt, &mut blake3::Hasher),
+) -> Digest {
+    // A new field asks here whether pictures depend on it.
+    let Shape {
+        role: _,
+        outline,
+        to_canvas,
+        source: _,
+        opacity,
+        clips,
+        crisp,
+        id: _,
+    } = shape;
     let mut hasher = blake3::Hasher::new();
-    match &shape.outline {
+    match outline {
         Outline::Fill { path, rule } => {
             hasher.update(format!("fill {}", rule_word(*rule)).as_bytes());
             hear_path(&mut hasher, path);
@@ -178,31 +193,37 @@ fn outline(shape: &Shape) -> String {
         }
         Outline::Raster(raster) => {
             hasher.update(b"raster");
-            raster.put_look_into(&mut |bytes| {
-                hasher.update(bytes);
-            });
+            raster_art(raster, &mut hasher);
         }
     }
-    for clip in &shape.clips {
-        for (path, rule, to_canvas) in &clip.paths {
-            let words = format!("clip {} {}", rule_word(*rule), affine_words(to_canvas));
-            hasher.update(words.as_bytes());
-            hear_path(&mut hasher, path);
-        }
+    for (path, rule, to_canvas) in clips.iter().flat_map(|clip| &clip.paths) {
+        let words = format!("clip {} {}", rule_word(*rule), affine_words(to_canvas));
+        hasher.update(words.as_bytes());
+        hear_path(&mut hasher, path);
     }
-    let place = affine_words(&shape.to_canvas);
-    let rest = format!("{place} {} {}", shape.opacity, shape.crisp);
-    hasher.update(rest.as_bytes());
-    let role = match shape.role {
+    let place = affine_words(to_canvas);
+    hasher.update(format!("{place} {opacity} {crisp}").as_bytes());
+    Digest::finish(&hasher)
+}
+
+pub(crate) const fn role_word(role: Role) -> &'static str {
+    match role {
         Role::Ink => "ink",
         Role::Paint => "paint",
-    };
-    let digest = Digest::finish(&hasher);
-    let digest = &digest.as_str()[..12];
+    }
+}
+
+fn outline(shape: &Shape) -> String {
+    let digest = geometry(shape, |raster, hasher| {
+        raster.put_look_into(&mut |bytes| {
+            hasher.update(bytes);
+        });
+    });
+    let words = format!("{} {}", role_word(shape.role), &digest.as_str()[..12]);
     if shape.id.is_empty() {
-        format!("{role} {digest}")
+        words
     } else {
-        format!("{role} {digest} {}", shape.id)
+        format!("{words} {}", shape.id)
     }
 }
 
@@ -261,43 +282,45 @@ fn numbers(all: &[f32]) -> String {
 
 /// The colours of a shape, and for a gradient what else makes it.
 fn colours(shape: &Shape) -> String {
+    if matches!(shape.outline, Outline::Raster(_)) {
+        return String::new();
+    }
+    let (mut words, gradient) = colour_words(&shape.source);
+    words.extend(gradient.map(|all| {
+        let digest = Digest::of(all.as_bytes());
+        format!("gradient-{}", &digest.as_str()[..8])
+    }));
+    words.join(" ")
+}
+
+/// The colours of a source, and all else of a gradient.
+pub(crate) fn colour_words(source: &Source) -> (Vec<String>, Option<String>) {
     let one = |colour: &Colour| match &colour.swatch {
         Some(name) => format!("{} swatch-{name}", colour.rgb),
         None => colour.rgb.to_string(),
     };
-    match &shape.source {
-        _ if matches!(shape.outline, Outline::Raster(_)) => String::new(),
-        Source::Solid(colour) => one(colour),
-        Source::Linear(gradient, _) | Source::Radial(gradient, _) => {
-            let stops = gradient.stops.iter();
-            let mut words: Vec<String> = stops.map(|(_, colour, _)| one(colour)).collect();
-            let made = match &shape.source {
-                Source::Linear(_, along) => numbers(along),
-                Source::Radial(_, along) => numbers(along),
-                Source::Solid(_) => String::new(),
-            };
-            let offsets = gradient.stops.iter();
-            let offsets = offsets.map(|(o, _, a)| format!("({}, {})", number(*o), number(*a)));
-            let offsets = offsets.collect::<Vec<_>>().join(", ");
-            let spread = match gradient.spread {
-                SpreadMode::Pad => "Pad",
-                SpreadMode::Reflect => "Reflect",
-                SpreadMode::Repeat => "Repeat",
-            };
-            let t = &gradient.transform;
-            let place = fields(
-                "Transform",
-                ["sx", "kx", "ky", "sy", "tx", "ty"],
-                [t.sx, t.kx, t.ky, t.sy, t.tx, t.ty].map(number),
-            );
-            let all = format!("[{offsets}] {spread} {place} {made}");
-            words.push(format!(
-                "gradient-{}",
-                &Digest::of(all.as_bytes()).as_str()[..8]
-            ));
-            words.join(" ")
-        }
-    }
+    let (gradient, made) = match source {
+        Source::Solid(colour) => return (vec![one(colour)], None),
+        Source::Linear(gradient, along) => (gradient, numbers(along)),
+        Source::Radial(gradient, along) => (gradient, numbers(along)),
+    };
+    let stops = gradient.stops.iter();
+    let offsets = stops.map(|(o, _, a)| format!("({}, {})", number(*o), number(*a)));
+    let offsets = offsets.collect::<Vec<_>>().join(", ");
+    let spread = match gradient.spread {
+        SpreadMode::Pad => "Pad",
+        SpreadMode::Reflect => "Reflect",
+        SpreadMode::Repeat => "Repeat",
+    };
+    let t = &gradient.transform;
+    let place = fields(
+        "Transform",
+        ["sx", "kx", "ky", "sy", "tx", "ty"],
+        [t.sx, t.kx, t.ky, t.sy, t.tx, t.ty].map(number),
+    );
+    let stops = gradient.stops.iter();
+    let words = stops.map(|(_, colour, _)| one(colour)).collect();
+    (words, Some(format!("[{offsets}] {spread} {place} {made}")))
 }
 
 impl PoseRecord {

@@ -6,14 +6,13 @@ use tiny_skia::{
 
 use crate::art::{Gradient, Source};
 use crate::geom::Affine;
-use crate::solve::Figure;
 
-fn stops(figure: &Figure, gradient: &Gradient, opacity: f32) -> Vec<GradientStop> {
+fn stops(gradient: &Gradient, opacity: f32) -> Vec<GradientStop> {
     gradient
         .stops
         .iter()
         .map(|(offset, colour, alpha)| {
-            let [r, g, b] = figure.colour(colour).0;
+            let [r, g, b] = colour.rgb.0;
             let mut c = Color::from_rgba8(r, g, b, 255);
             c.set_alpha(alpha * opacity);
             GradientStop::new(*offset, c)
@@ -24,7 +23,6 @@ fn stops(figure: &Figure, gradient: &Gradient, opacity: f32) -> Vec<GradientStop
 /// The gradient over a box of pixels (left, top, right, bottom); `to_pixels` takes the shape's own
 /// coordinates to pixels. `None` for a solid source or a gradient without extent.
 pub(super) fn pixels(
-    figure: &Figure,
     source: &Source,
     opacity: f32,
     to_pixels: &Affine,
@@ -42,7 +40,7 @@ pub(super) fn pixels(
         Source::Linear(g, [x1, y1, x2, y2]) => LinearGradient::new(
             (*x1, *y1).into(),
             (*x2, *y2).into(),
-            stops(figure, g, opacity),
+            stops(g, opacity),
             g.spread,
             place(g),
         )?,
@@ -51,7 +49,7 @@ pub(super) fn pixels(
             *fr,
             (*cx, *cy).into(),
             *r,
-            stops(figure, g, opacity),
+            stops(g, opacity),
             g.spread,
             place(g),
         )?,

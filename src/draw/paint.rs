@@ -12,10 +12,10 @@ use super::fill::Filler;
 use super::frame::{DrawError, Frame, MOST_SIDE, OwnerMap, Viewport};
 use super::gradient;
 use super::stroke::{Colouring, Stroke, Target};
-use crate::art::{ArtId, Outline, Rgb, Shape, Source};
+use crate::art::{ArtId, Rgb, Source};
 use crate::cast::{Keep, PartId};
 use crate::geom::{Affine, Point, Region, moved_box};
-use crate::solve::{Area, Cut, CutArea, Detail, Figure, Layer, Term, Trim};
+use crate::solve::{Area, CutArea, DrawList, Drawn, Figure, Term};
 
 /// Bytes of what waits to be put on the pixels, at most, roughly.
 const MOST_HELD: usize = 32 << 20;
@@ -62,7 +62,8 @@ pub fn draw(
         height,
         owners: map.as_deref_mut(),
     };
-    Painter::new(figure, to_pixels, target, scratch).all();
+    let list = figure.at(to_pixels.max_scale());
+    Painter::new(&list, to_pixels, target, scratch).all();
     let owners = map.map(|owners| OwnerMap {
         width,
         height,
@@ -95,7 +96,8 @@ pub fn draw_onto(
         height,
         owners: None,
     };
-    Painter::new(figure, to_pixels, target, scratch).all();
+    let list = figure.at(to_pixels.max_scale());
+    Painter::new(&list, to_pixels, target, scratch).all();
     Ok(())
 }
 
@@ -122,23 +124,20 @@ pub(crate) fn fill(pixels: &mut PixmapMut<'_>, contours: &[Vec<Point>], colour: 
 }
 
 struct Painter<'a> {
-    figure: &'a Figure,
+    list: &'a DrawList<'a>,
     to_pixels: Affine,
-    detail: Arc<Detail>,
     target: Target<'a>,
     scratch: &'a mut Scratch,
     /// What is yet to be put on the pixels, back to front.
     strokes: Vec<Stroke>,
     /// Bytes that these hold, roughly.
     held: usize,
-    /// Coverage of cuts that several layers share.
-    cuts: BTreeMap<Cut, (Keep, Rc<Coverage>)>,
+    /// Coverage of the list's cuts, of those that several layers share.
+    cuts: Vec<Option<(Keep, Rc<Coverage>)>>,
     /// Coverage of regions that cuts are made of, and of shapes that are drawn more than once.
     leaves: BTreeMap<LeafKey, Filled>,
     /// These shapes.
     repeated: BTreeSet<ShapeKey>,
-    /// How many layers have a cut.
-    uses: BTreeMap<Cut, u32>,
 }
 
 /// A shape that a part shows.
@@ -152,35 +151,29 @@ type Filled = (Arc<Region>, Rc<Coverage>);
 
 impl<'a> Painter<'a> {
     fn new(
-        figure: &'a Figure,
+        list: &'a DrawList<'a>,
         to_pixels: Affine,
         target: Target<'a>,
         scratch: &'a mut Scratch,
     ) -> Self {
-        let detail = figure.detail(to_pixels.max_scale());
         Self {
-            figure,
+            list,
             to_pixels,
-            detail,
             target,
             scratch,
             strokes: Vec::new(),
             held: 0,
-            cuts: BTreeMap::new(),
+            cuts: list.cuts.iter().map(|_| None).collect(),
             leaves: BTreeMap::new(),
             repeated: BTreeSet::new(),
-            uses: BTreeMap::new(),
         }
     }
 
     fn all(&mut self) {
         let mut met = BTreeSet::new();
-        let keys = self.figure.layers().iter().map(shape_key);
+        let keys = self.list.layers.iter().map(shape_key);
         self.repeated = keys.filter(|&key| !met.insert(key)).collect();
-        for cut in self.figure.layers().iter().flat_map(|layer| &layer.cuts) {
-            *self.uses.entry(*cut).or_insert(0_u32) += 1;
-        }
-        for layer in self.figure.layers() {
+        for layer in &self.list.layers {
             self.layer(layer);
             if self.held > MOST_HELD {
                 self.put_down();
@@ -188,7 +181,8 @@ impl<'a> Painter<'a> {
         }
         self.put_down();
         let cuts = std::mem::take(&mut self.cuts);
-        cuts.into_values().for_each(|(_, c)| self.hand_back(c));
+        let cuts = cuts.into_iter().flatten();
+        cuts.for_each(|(_, c)| self.hand_back(c));
         let leaves = std::mem::take(&mut self.leaves);
         leaves.into_values().for_each(|(_, c)| self.hand_back(c));
     }
@@ -205,16 +199,15 @@ impl<'a> Painter<'a> {
         filler.fill(region.contours(), to_pixels, width, height, spare)
     }
 
-    fn layer(&mut self, layer: &Layer) {
-        let shape = self.figure.shape(layer);
+    fn layer(&mut self, layer: &Drawn<'a>) {
+        let (list, shape) = (self.list, layer.shape);
         let opacity = opacity(shape.opacity);
         if opacity == 0 {
             return;
         }
         let to_pixels = self.to_pixels.after(layer.posed);
         let (width, height) = (self.target.width, self.target.height);
-        if let Outline::Raster(raster) = &shape.outline {
-            let raster = self.figure.raster(layer, raster);
+        if let Some(raster) = layer.raster {
             let Some(drawn) = raster.drawn(&to_pixels.after(shape.to_canvas), width, height) else {
                 return;
             };
@@ -237,8 +230,7 @@ impl<'a> Painter<'a> {
             self.put(layer, seen, opacity, colouring);
             return;
         }
-        let regions = self.figure.regions(&self.detail, layer.art);
-        let region = &regions.shapes[layer.shape];
+        let region = list.region(layer);
         let seen = if self.repeated.contains(&shape_key(layer)) {
             self.leaf(region, layer.posed)
         } else {
@@ -253,57 +245,37 @@ impl<'a> Painter<'a> {
         if seen.is_empty() {
             self.hand_back(seen);
         } else {
-            self.colour(layer, shape, &to_pixels, opacity, seen);
+            self.colour(layer, &to_pixels, opacity, seen);
         }
     }
 
     /// Gives a layer its colour.
-    fn colour(
-        &mut self,
-        layer: &Layer,
-        shape: &Shape,
-        to_pixels: &Affine,
-        opacity: u8,
-        seen: Rc<Coverage>,
-    ) {
-        if let Source::Solid(colour) = &shape.source {
-            let rgb = self.figure.colour(colour);
-            let trims: Vec<(Rc<Coverage>, Rgb)> = layer
-                .trims
-                .iter()
-                .map(|t| (self.garment_coverage(t), t.colour))
-                .collect();
+    fn colour(&mut self, layer: &Drawn<'a>, to_pixels: &Affine, opacity: u8, seen: Rc<Coverage>) {
+        let (list, shape) = (self.list, layer.shape);
+        let trims = list.trims(layer);
+        let trims = trims.map(|((worn, posed), rgb)| (self.leaf(worn, *posed), rgb));
+        let trims: Vec<(Rc<Coverage>, Rgb)> = trims.collect();
+        if let Source::Solid(colour) = &layer.source {
             let colouring = if trims.is_empty() {
-                Colouring::Solid(rgb)
+                Colouring::Solid(colour.rgb)
             } else {
-                Colouring::Trimmed(rgb, trims)
+                Colouring::Trimmed(colour.rgb, trims)
             };
             self.put(layer, seen, opacity, colouring);
             return;
         }
         let Some(bounds) = seen.bounds() else { return };
         let to_pixels = to_pixels.after(shape.to_canvas);
-        let Some(pixels) = gradient::pixels(
-            self.figure,
-            &shape.source,
-            shape.opacity,
-            &to_pixels,
-            bounds,
-        ) else {
+        let pixels = gradient::pixels(&layer.source, shape.opacity, &to_pixels, bounds);
+        let Some(pixels) = pixels else {
             return;
         };
         // Trims lie over ink that has no one colour to change.
-        let trims: Vec<(Coverage, Rgb)> = layer
-            .trims
-            .iter()
-            .map(|trim| {
-                let garment = self.garment_coverage(trim);
-                (
-                    seen.cut(&garment, true, &ALL_ROWS, Coverage::default()),
-                    trim.colour,
-                )
-            })
-            .collect();
+        let both = |garment: &Coverage| seen.cut(garment, true, &ALL_ROWS, Coverage::default());
+        let trims = trims
+            .into_iter()
+            .map(|(garment, rgb)| (both(&garment), rgb));
+        let trims: Vec<(Coverage, Rgb)> = trims.collect();
         let colouring = Colouring::Pixels {
             left: bounds[0],
             top: bounds[1],
@@ -316,7 +288,7 @@ impl<'a> Painter<'a> {
     }
 
     /// Has something put on the pixels over all before it.
-    fn put(&mut self, layer: &Layer, seen: Rc<Coverage>, opacity: u8, colouring: Colouring) {
+    fn put(&mut self, layer: &Drawn<'a>, seen: Rc<Coverage>, opacity: u8, colouring: Colouring) {
         self.held += seen.bytes();
         if let Colouring::Pixels { pixels, .. } = &colouring {
             self.held += pixels.data().len();
@@ -339,12 +311,12 @@ impl<'a> Painter<'a> {
     }
 
     /// A layer's coverage less what its cuts take.
-    fn cut(&mut self, layer: &Layer, mut seen: Rc<Coverage>) -> Rc<Coverage> {
+    fn cut(&mut self, layer: &Drawn<'a>, mut seen: Rc<Coverage>) -> Rc<Coverage> {
         for &cut in &layer.cuts {
             if seen.is_empty() {
                 break;
             }
-            let Some((keep, by)) = self.cut_coverage(layer, cut, &seen) else {
+            let Some((keep, by)) = self.cut_coverage(cut, &seen) else {
                 continue;
             };
             if keep == Keep::Outside && !seen.meets(&by) {
@@ -358,16 +330,12 @@ impl<'a> Painter<'a> {
     }
 
     /// The coverage of what cuts `seen`.
-    fn cut_coverage(
-        &mut self,
-        layer: &Layer,
-        cut: Cut,
-        seen: &Coverage,
-    ) -> Option<(Keep, Rc<Coverage>)> {
-        if let Some((keep, known)) = self.cuts.get(&cut) {
+    fn cut_coverage(&mut self, at: usize, seen: &Coverage) -> Option<(Keep, Rc<Coverage>)> {
+        if let Some((keep, known)) = &self.cuts[at] {
             return Some((*keep, Rc::clone(known)));
         }
-        let CutArea { keep, area, within } = self.figure.cut_area(&self.detail, layer, cut)?;
+        let list = self.list;
+        let CutArea { keep, area, within } = list.cut_area(at)?;
         let rows = within.map_or(ALL_ROWS, |b| {
             let b = moved_box(b, &self.to_pixels);
             // Outside the picture nothing is covered.
@@ -380,13 +348,12 @@ impl<'a> Painter<'a> {
             row(b[1])..row(libm::ceil(b[3]))
         });
         // What cuts one layer alone matters only where that is.
-        let alone = self.uses.get(&cut) == Some(&1);
-        let made = self.area(&area, &rows, alone.then_some(seen));
-        // Later paint is a matter of one drawing; the others hold for the whole figure.
-        if !alone && !matches!(cut, Cut::LaterPaint { .. }) {
-            self.cuts.insert(cut, (keep, Rc::clone(&made)));
+        let alone = list.cuts[at].layers == 1;
+        let made = self.area(area, &rows, alone.then_some(seen));
+        if !alone {
+            self.cuts[at] = Some((*keep, Rc::clone(&made)));
         }
-        Some((keep, made))
+        Some((*keep, made))
     }
 
     /// The coverage of an area, in these rows and near this coverage at least: inside multiplies, outside
@@ -466,15 +433,10 @@ impl<'a> Painter<'a> {
         self.hand_back(b);
         Rc::new(both)
     }
-
-    fn garment_coverage(&mut self, trim: &Trim) -> Rc<Coverage> {
-        let (worn, posed) = self.figure.trim_region(&self.detail, trim);
-        self.leaf(&worn, posed)
-    }
 }
 
-const fn shape_key(layer: &Layer) -> ShapeKey {
-    (layer.part, layer.art, layer.shape)
+const fn shape_key(layer: &Drawn<'_>) -> ShapeKey {
+    (layer.part, layer.art, layer.number)
 }
 
 #[expect(

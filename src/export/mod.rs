@@ -8,5 +8,6 @@ pub(crate) mod pdf_path;
 mod spread;
 mod svg;
 mod text;
+mod walk;
 
 pub use svg::{svg, svg_of};

@@ -1,29 +1,25 @@
 //! A figure on a PDF's page: curves stay curves, strokes stay strokes, and every cut is a clip path.
 
+use std::rc::Rc;
 use std::sync::Arc;
 
 use krilla::color::rgb;
 use krilla::geom::{Path, PathBuilder, Size};
 use krilla::image::Image;
-use krilla::num::NormalizedF32;
 use krilla::paint::{Fill, FillRule, LinearGradient, Paint, RadialGradient, SpreadMethod, Stop};
 use krilla::surface::Surface;
+use tiny_skia::Pixmap;
 
 use super::pdf_path::{
     Grain, add_contour, add_path, add_region, draw_path, fill_rule, line, method, normal, painted,
     transform,
 };
 use super::spread;
-use crate::art::{Colour, Gradient, Outline, RasterArt, Rgb, Shape, Source};
+use super::walk::{Form, Piece, Sink, walk};
+use crate::art::{ClipShape, Gradient, Rgb, Source};
 use crate::cast::Keep;
 use crate::geom::{Affine, Region, bounds_of};
-use crate::solve::{Detail, Figure, Layer};
-
-/// Raster art is drawn for a picture this many times the size of the page's pixels.
-const RASTER: f64 = 2.0;
-/// How far ink in its own colour runs on under a trim, pixels: edges that only meet would let what
-/// lies beneath shine through.
-const LAP: f64 = 0.75;
+use crate::solve::Figure;
 
 /// What of a surface a figure is drawn on.
 pub(crate) struct Place<'a> {
@@ -52,229 +48,158 @@ pub(crate) fn draw(figure: &Figure, surface: &mut Surface<'_>, place: &Place<'_>
     };
     let [left, top, right, bottom] = place.seen;
     let corners = [[left, top], [right, top], [right, bottom], [left, bottom]];
-    let painter = Painter {
-        figure,
-        detail: figure.detail(scale),
-        scale,
-        place,
-        around: corners.map(|p| back.apply(p)),
+    let around = corners.map(|p| back.apply(p));
+    let Some(area) = bounds_of(around) else {
+        return;
     };
     surface.push_transform(&transform(&place.to_page));
-    let mut open = Open::default();
-    for layer in figure.layers() {
-        painter.layer(layer, &mut open, surface);
-    }
-    open.keep(0, surface);
+    let mut writer = Writer {
+        scale,
+        tint: place.tint,
+        around,
+        open: Vec::new(),
+        surface,
+    };
+    walk(&figure.at(scale), scale, area, &mut writer);
+    writer.keep(0);
     surface.pop();
 }
 
-/// The cuts whose clips are pushed: neighbouring layers share most of theirs.
-#[derive(Default)]
-struct Open(Vec<(Keep, Arc<Region>, Affine)>);
-
-impl Open {
-    /// Pops all but so many.
-    fn keep(&mut self, count: usize, surface: &mut Surface<'_>) {
-        while self.0.len() > count {
-            self.0.pop();
-            surface.pop();
-        }
-    }
-
-    /// How many of these are pushed already; they come first from then on, in the order of the pushed.
-    fn shared(&self, cuts: &mut [(Keep, Arc<Region>, Affine)]) -> usize {
-        for (count, (keep, region, posed)) in self.0.iter().enumerate() {
-            let same = |cut: &(Keep, Arc<Region>, Affine)| {
-                let alike = cut.0 == *keep && cut.2 == *posed;
-                alike && (Arc::ptr_eq(&cut.1, region) || cut.1 == *region)
-            };
-            match cuts[count..].iter().position(same) {
-                Some(at) => cuts.swap(count, count + at),
-                None => return count,
-            }
-        }
-        self.0.len()
-    }
-}
-
-struct Painter<'a> {
-    figure: &'a Figure,
-    detail: Arc<Detail>,
+struct Writer<'a, 'p> {
     scale: f64,
-    place: &'a Place<'a>,
+    tint: Option<Recolour<'a>>,
     /// All that is seen, canvas units.
     around: [[f64; 2]; 4],
+    /// The cuts whose clips are pushed: neighbouring layers share most of theirs.
+    open: Vec<Rc<Clip>>,
+    surface: &'a mut Surface<'p>,
 }
 
-/// What a clip comes to.
-enum Clip {
-    All,
-    Nothing,
-    Path(Path, FillRule),
+/// A clip path.
+struct Clip {
+    path: Path,
+    rule: FillRule,
+    /// What it is made of, but for one of the art.
+    of: Option<(Keep, Arc<Region>, Affine)>,
 }
 
-impl Painter<'_> {
-    fn layer(&self, layer: &Layer, open: &mut Open, surface: &mut Surface<'_>) {
-        let shape = self.figure.shape(layer);
-        let cuts = layer.cuts.iter();
-        let cuts = cuts.filter_map(|&cut| self.figure.cut_region(&self.detail, layer, cut));
-        let mut cuts: Vec<_> = cuts
-            .map(|found| (found.keep, found.region, found.posed))
-            .filter(|(keep, region, _)| *keep == Keep::Inside || !region.is_empty())
-            .collect();
-        let shared = open.shared(&mut cuts);
-        let mut more = Vec::new();
-        for (keep, region, posed) in &cuts[shared..] {
-            match self.clip(*keep, region, posed) {
-                Clip::All => {}
-                Clip::Nothing => return,
-                Clip::Path(path, rule) => more.push((path, rule)),
-            }
-        }
-        let mut clips: Vec<(Path, FillRule)> = Vec::new();
-        for clip in &shape.clips {
-            // One path can stand for several only where they share a rule: a union of windings.
-            let mut path = PathBuilder::new();
-            let mut rule = FillRule::NonZero;
-            for (outline, fill, to_canvas) in &clip.paths {
-                let place = layer.posed.after(*to_canvas);
-                add_path(&mut path, outline, Some(&place), Grain::at(self.scale));
-                if clip.paths.len() == 1 {
-                    rule = fill_rule(*fill);
-                }
-            }
-            match path.finish() {
-                Some(path) => clips.push((path, rule)),
-                None => return,
-            }
-        }
-        open.keep(shared, surface);
-        for ((path, rule), cut) in more.iter().zip(&cuts[shared..]) {
-            surface.push_clip_path(path, rule);
-            open.0.push(cut.clone());
-        }
-        for (path, rule) in &clips {
-            surface.push_clip_path(path, rule);
-        }
-        if layer.trims.is_empty() {
-            self.shape(layer, shape, None, surface);
-        } else {
-            self.trimmed(layer, shape, surface);
-        }
-        for _ in &clips {
-            surface.pop();
-        }
+impl Clip {
+    fn is_like(&self, other: &Self) -> bool {
+        std::ptr::eq(self, other) || self.of.is_some() && self.of == other.of
     }
+}
 
-    /// Ink in its own colour stops a little inside the garments; each trim stops a little inside the
-    /// later ones.
-    fn trimmed(&self, layer: &Layer, shape: &Shape, surface: &mut Surface<'_>) {
-        let regions: Vec<(Arc<Region>, Affine)> = layer
-            .trims
-            .iter()
-            .map(|t| self.figure.trim_region(&self.detail, t))
-            .collect();
-        for k in 0..=layer.trims.len() {
-            let own = k.checked_sub(1).and_then(|j| regions.get(j));
-            let mut clips = Vec::new();
-            clips.extend(own.map(|(region, posed)| self.clip(Keep::Inside, region, posed)));
-            clips.extend(regions[k..].iter().map(|(region, posed)| {
-                let lap = LAP / (self.scale * posed.max_scale().max(1e-6));
-                let less = region.shrunk(lap, 0.05 / self.scale);
-                self.clip(Keep::Outside, &less, posed)
-            }));
-            if clips.iter().any(|c| matches!(c, Clip::Nothing)) {
-                continue;
-            }
-            let mut pushed = 0;
-            for clip in &clips {
-                if let Clip::Path(path, rule) = clip {
-                    surface.push_clip_path(path, rule);
-                    pushed += 1;
-                }
-            }
-            let colour = k.checked_sub(1).map(|j| layer.trims[j].colour);
-            self.shape(layer, shape, colour, surface);
-            for _ in 0..pushed {
-                surface.pop();
-            }
-        }
-    }
+impl Sink for Writer<'_, '_> {
+    type Clip = Rc<Clip>;
 
-    fn clip(&self, keep: Keep, area: &Region, posed: &Affine) -> Clip {
-        if area.is_empty() {
-            return match keep {
-                Keep::Inside => Clip::Nothing,
-                Keep::Outside => Clip::All,
-            };
-        }
+    fn clip(&mut self, keep: Keep, region: &Arc<Region>, posed: &Affine) -> Option<Rc<Clip>> {
         let mut path = PathBuilder::new();
         if keep == Keep::Outside {
             add_contour(&mut path, &self.around, Grain::at(self.scale));
         }
-        add_region(&mut path, area, posed, Grain::at(self.scale));
-        match path.finish() {
-            Some(path) => Clip::Path(path, FillRule::EvenOdd),
-            None => Clip::Nothing,
+        add_region(&mut path, region, posed, Grain::at(self.scale));
+        Some(Rc::new(Clip {
+            path: path.finish()?,
+            rule: FillRule::EvenOdd,
+            of: Some((keep, Arc::clone(region), *posed)),
+        }))
+    }
+
+    fn art_clip(&mut self, clip: &ClipShape, posed: &Affine) -> Option<Rc<Clip>> {
+        // One path can stand for several only where they share a rule: a union of windings.
+        let rule = match clip.paths[..] {
+            [(_, rule, _)] => fill_rule(rule),
+            _ => FillRule::NonZero,
+        };
+        let mut path = PathBuilder::new();
+        for (outline, _, to_canvas) in &clip.paths {
+            let place = posed.after(*to_canvas);
+            add_path(&mut path, outline, Some(&place), Grain::at(self.scale));
+        }
+        Some(Rc::new(Clip {
+            path: path.finish()?,
+            rule,
+            of: None,
+        }))
+    }
+
+    fn put(&mut self, piece: &Piece<'_>, cuts: &[Rc<Clip>], own: &[Rc<Clip>]) {
+        // What is pushed already comes first, in the order of the pushed.
+        let mut cuts = cuts.to_vec();
+        let shared = (self.open.iter().enumerate()).take_while(|(count, open)| {
+            let at = cuts[*count..].iter().position(|cut| cut.is_like(open));
+            at.map(|at| cuts.swap(*count, count + at)).is_some()
+        });
+        let shared = shared.count();
+        self.keep(shared);
+        for clip in &cuts[shared..] {
+            self.surface.push_clip_path(&clip.path, &clip.rule);
+        }
+        self.open.extend_from_slice(&cuts[shared..]);
+        for clip in own {
+            self.surface.push_clip_path(&clip.path, &clip.rule);
+        }
+        self.draw(piece);
+        for _ in own {
+            self.surface.pop();
+        }
+    }
+}
+
+impl Writer<'_, '_> {
+    /// Pops all pushed clips but so many.
+    fn keep(&mut self, count: usize) {
+        for _ in self.open.drain(count..) {
+            self.surface.pop();
         }
     }
 
-    /// A shape; `colour` overrides its own.
-    fn shape(&self, layer: &Layer, shape: &Shape, colour: Option<Rgb>, surface: &mut Surface<'_>) {
-        let posed = layer.posed.after(shape.to_canvas);
-        let grain = Grain::at(self.scale * posed.max_scale());
-        let opacity = normal(shape.opacity);
-        let solid = |rgb: Rgb| Paint::from(self.colour(rgb));
-        let paint = || match (colour, &shape.source) {
-            (Some(rgb), _) => solid(rgb),
-            (None, Source::Solid(c)) => solid(self.figure.colour(c)),
-            (None, Source::Linear(gradient, line)) => self.linear(gradient, *line),
-            (None, Source::Radial(gradient, circles)) => {
-                self.radial(gradient, *circles, painted(&shape.outline))
+    fn draw(&mut self, piece: &Piece<'_>) {
+        let grain = Grain::at(self.scale * piece.posed.max_scale());
+        let opacity = normal(piece.opacity);
+        let mut path = PathBuilder::new();
+        let rule = match piece.form {
+            Form::Pixels(ref pixels, s, at) => {
+                self.surface.push_opacity(opacity);
+                self.image(pixels, s, at);
+                self.surface.pop();
+                return;
+            }
+            Form::Line(outline, stroke, dash) => {
+                add_path(&mut path, outline, None, grain);
+                let stroke = line(stroke, dash, self.paint(piece), opacity);
+                draw_path(self.surface, path, &piece.posed, None, Some(stroke));
+                return;
+            }
+            Form::Fill(outline, rule) => {
+                add_path(&mut path, outline, None, grain);
+                fill_rule(rule)
+            }
+            Form::Region(region) => {
+                add_region(&mut path, region, &Affine::IDENTITY, grain);
+                FillRule::EvenOdd
             }
         };
-        match &shape.outline {
-            Outline::Raster(raster) => {
-                let raster = self.figure.raster(layer, raster);
-                self.image(raster, &posed, opacity, surface);
-            }
-            Outline::Fill { path, rule } => {
-                let mut builder = PathBuilder::new();
-                add_path(&mut builder, path, None, grain);
-                let fill = Fill {
-                    paint: paint(),
-                    opacity,
-                    rule: fill_rule(*rule),
-                };
-                draw_path(surface, builder, &posed, Some(fill), None);
-            }
-            Outline::Stroke { stroke, .. }
-                if stroke.line_join == tiny_skia::LineJoin::MiterClip =>
-            {
-                // PDF has no such join: its outline says the same.
-                let drawn = self.figure.regions(&self.detail, layer.art);
-                let mut builder = PathBuilder::new();
-                let region = &drawn.shapes[layer.shape];
-                let grain = Grain::at(self.scale * layer.posed.max_scale());
-                add_region(&mut builder, region, &Affine::IDENTITY, grain);
-                let fill = Fill {
-                    paint: paint(),
-                    opacity,
-                    rule: FillRule::EvenOdd,
-                };
-                draw_path(surface, builder, &layer.posed, Some(fill), None);
-            }
-            Outline::Stroke { path, stroke, dash } => {
-                let mut builder = PathBuilder::new();
-                add_path(&mut builder, path, None, grain);
-                let stroke = line(stroke, dash.as_ref(), paint(), opacity);
-                draw_path(surface, builder, &posed, None, Some(stroke));
+        let fill = Fill {
+            paint: self.paint(piece),
+            opacity,
+            rule,
+        };
+        draw_path(self.surface, path, &piece.posed, Some(fill), None);
+    }
+
+    fn paint(&self, piece: &Piece<'_>) -> Paint {
+        match piece.source {
+            Source::Solid(colour) => self.colour(colour.rgb).into(),
+            Source::Linear(gradient, line) => self.linear(gradient, *line),
+            Source::Radial(gradient, circles) => {
+                self.radial(gradient, *circles, painted(&piece.form))
             }
         }
     }
 
     fn colour(&self, rgb: Rgb) -> rgb::Color {
-        let Rgb([r, g, b]) = self.place.tint.map_or(rgb, |tint| (tint.colour)(rgb));
+        let Rgb([r, g, b]) = self.tint.map_or(rgb, |tint| (tint.colour)(rgb));
         rgb::Color::new(r, g, b)
     }
 
@@ -282,9 +207,9 @@ impl Painter<'_> {
         gradient
             .stops
             .iter()
-            .map(|(offset, colour, alpha): &(f32, Colour, f32)| Stop {
+            .map(|(offset, colour, alpha)| Stop {
                 offset: normal(*offset),
-                color: self.colour(self.figure.colour(colour)).into(),
+                color: self.colour(colour.rgb).into(),
                 opacity: normal(*alpha),
             })
             .collect()
@@ -342,52 +267,21 @@ impl Painter<'_> {
         })
     }
 
-    /// Raster art, drawn in its pose.
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "clamped"
-    )]
-    fn image(
-        &self,
-        raster: &RasterArt,
-        posed: &Affine,
-        opacity: NormalizedF32,
-        surface: &mut Surface<'_>,
-    ) {
-        // Pixels of what is seen alone: other places of the canvas need none.
-        let s = self.scale * RASTER;
-        let Some([left, top, right, bottom]) = bounds_of(self.around) else {
-            return;
-        };
-        let side = |v: f64| libm::ceil(v * s).clamp(1.0, 16_384.0) as u32;
-        let (width, height) = (side(right - left), side(bottom - top));
-        let to_pixels = Affine::scale([s, s])
-            .after(Affine::translate([-left, -top]))
-            .after(*posed);
-        let Some(mut drawn) = raster.draw(&to_pixels, width, height) else {
-            return;
-        };
-        if let Some(tint) = self.place.tint {
-            (tint.pixels)(drawn.pixels.data_mut());
+    fn image(&mut self, pixels: &Pixmap, s: f64, at: [f64; 2]) {
+        let mut pixels = pixels.clone();
+        if let Some(tint) = self.tint {
+            (tint.pixels)(pixels.data_mut());
         }
-        let (w, h) = (drawn.pixels.width(), drawn.pixels.height());
-        let Some(size) = Size::from_wh(w as f32, h as f32) else {
-            return;
-        };
-        let bytes: Vec<u8> = drawn
-            .pixels
-            .pixels()
-            .iter()
-            .map(|p| p.demultiply())
-            .flat_map(|c| [c.red(), c.green(), c.blue(), c.alpha()])
-            .collect();
-        let at = Affine::translate([left + f64::from(drawn.x) / s, top + f64::from(drawn.y) / s])
-            .after(Affine::scale([1.0 / s, 1.0 / s]));
-        surface.push_opacity(opacity);
-        surface.push_transform(&transform(&at));
-        surface.draw_image(Image::from_rgba8(bytes, w, h), size);
-        surface.pop();
-        surface.pop();
+        let (w, h) = (pixels.width(), pixels.height());
+        #[expect(clippy::cast_precision_loss, reason = "under 32768")]
+        let size = Size::from_wh(w as f32, h as f32);
+        let Some(size) = size else { return };
+        let straight = pixels.pixels().iter().map(|p| p.demultiply());
+        let bytes = straight.flat_map(|c| [c.red(), c.green(), c.blue(), c.alpha()]);
+        let at = Affine::translate(at).after(Affine::scale([1.0 / s, 1.0 / s]));
+        self.surface.push_transform(&transform(&at));
+        let image = Image::from_rgba8(bytes.collect(), w, h);
+        self.surface.draw_image(image, size);
+        self.surface.pop();
     }
 }

@@ -6,18 +6,19 @@ use krilla::paint::{Fill, FillRule, LineCap, LineJoin, Paint, SpreadMethod, Stro
 use krilla::surface::Surface;
 use tiny_skia::PathSegment;
 
-use crate::art::Outline;
+use super::walk::Form;
 use crate::geom::{Affine, Region};
 
 /// How far apart the places are that points lie on, page pixels: digits that nobody sees fill files.
 const GRAIN: f64 = 0.05;
 
-/// What a shape covers at most, its own units: left, top, right, bottom.
-pub(super) fn painted(outline: &Outline) -> [f64; 4] {
-    let (path, more) = match outline {
-        Outline::Raster(_) => return [0.0; 4],
-        Outline::Fill { path, .. } => (path, 0.0),
-        Outline::Stroke { path, stroke, .. } => (
+/// What a form with a gradient covers at most, its own units: left, top, right, bottom.
+pub(super) fn painted(form: &Form<'_>) -> [f64; 4] {
+    let (path, more) = match form {
+        Form::Pixels(..) => return [0.0; 4],
+        Form::Region(region) => return region.bounds().unwrap_or_default(),
+        Form::Fill(path, _) => (path, 0.0),
+        Form::Line(path, stroke, _) => (
             path,
             f64::from(stroke.width * stroke.miter_limit.max(1.5)) / 2.0,
         ),

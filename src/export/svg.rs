@@ -6,20 +6,17 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 
 use base64::Engine as _;
+use tiny_skia::{FillRule, LineCap, LineJoin, Pixmap, SpreadMode};
 
 use super::text::{escape, number, path, region, transform};
-use crate::art::{Gradient, Outline, RasterArt, Rgb, Shape, Source};
-use crate::cast::Keep;
+use super::walk::{Form, Piece, Sink, walk};
+use crate::art::{ClipShape, Gradient, Rgb, Source};
+use crate::cast::{Keep, PartId};
 use crate::geom::{Affine, Region};
-use crate::solve::{Cut, Detail, Figure, Layer, Trim};
+use crate::solve::Figure;
 
 /// Clip regions are flattened for a picture this many times the document's size.
 const FINER: f64 = 4.0;
-/// Raster art is drawn for a picture this many times the document's size.
-const RASTER: f64 = 2.0;
-/// How far ink in its own colour runs on under a trim, document pixels: edges that only meet would
-/// let what lies beneath shine through.
-const LAP: f64 = 0.75;
 /// Beyond every canvas.
 const FAR: f64 = 1e5;
 
@@ -51,17 +48,11 @@ pub fn svg_of(
     let [left, top, right, bottom] = area;
     let (width, height) = (right - left, bottom - top);
     let mut writer = Writer {
-        figure,
-        detail: figure.detail(scale * FINER),
-        area,
-        scale,
-        defs: String::new(),
-        body: String::new(),
-        clips: BTreeMap::new(),
-        count: 0,
-        names: BTreeMap::new(),
+        names: figure.part_names(),
+        ..Writer::default()
     };
-    writer.layers();
+    walk(&figure.at(scale * FINER), scale, area, &mut writer);
+    writer.end();
     let mut out = String::new();
     let [x, y, w, h] = [left, top, width, height].map(|v| number(v, 3));
     let _ = writeln!(
@@ -90,168 +81,39 @@ pub fn svg_of(
     out
 }
 
+#[derive(Default)]
 struct Writer<'a> {
-    figure: &'a Figure,
-    detail: Arc<Detail>,
-    /// Left, top, right, bottom, canvas units.
-    area: [f64; 4],
-    scale: f64,
     defs: String,
     body: String,
-    /// Clip paths that several layers share. `None`: nothing to clip.
-    clips: BTreeMap<Cut, Clip>,
+    /// Ids given so far.
     count: u32,
-    /// How often each part's name has been used as an id.
-    names: BTreeMap<String, u32>,
+    /// Of the parts.
+    names: Vec<&'a str>,
+    /// How often each has been used as an id.
+    used: BTreeMap<String, u32>,
+    /// The part whose group is open.
+    open: Option<PartId>,
 }
 
-/// What a clip comes to.
-#[derive(Clone, Debug)]
-enum Clip {
-    /// Everything passes.
-    All,
-    /// Nothing passes.
-    Nothing,
-    /// What the clip path with this id passes.
-    Path(String),
-}
+impl Sink for Writer<'_> {
+    /// The id of a `clipPath`.
+    type Clip = String;
 
-impl Writer<'_> {
-    fn layers(&mut self) {
-        let mut open = None;
-        for layer in self.figure.layers() {
-            if open != Some(layer.part) {
-                if open.is_some() {
-                    self.body.push_str("</g>\n");
-                }
-                let id = self.part_id(layer);
-                let _ = writeln!(self.body, "<g id=\"{id}\">");
-                open = Some(layer.part);
-            }
-            self.layer(layer);
-        }
-        if open.is_some() {
-            self.body.push_str("</g>\n");
-        }
-    }
-
-    /// A part's name, with a number from its second appearance on: a garment shows once a host.
-    fn part_id(&mut self, layer: &Layer) -> String {
-        let name = escape(self.figure.model().name(layer.part)).replace(' ', "_");
-        let n = self.names.entry(name.clone()).or_insert(0);
-        *n += 1;
-        if *n == 1 { name } else { format!("{name}.{n}") }
-    }
-
-    fn next_id(&mut self, kind: &str) -> String {
-        self.count += 1;
-        format!("_{kind}{}", self.count)
-    }
-
-    fn layer(&mut self, layer: &Layer) {
-        let shape = self.figure.shape(layer);
-        let mut clips: Vec<String> = Vec::new();
-        for &cut in &layer.cuts {
-            match self.cut(layer, cut) {
-                Clip::All => {}
-                Clip::Nothing => return,
-                Clip::Path(id) => clips.push(id),
-            }
-        }
-        for clip in &shape.clips {
-            let id = self.next_id("clip");
-            let _ = write!(self.defs, "<clipPath id=\"{id}\">");
-            for (outline, rule, to_canvas) in &clip.paths {
-                let t = transform(&layer.posed.after(*to_canvas));
-                let _ = write!(
-                    self.defs,
-                    "<path d=\"{}\" clip-rule=\"{}\"{t}/>",
-                    path(outline),
-                    rule_name(*rule)
-                );
-            }
-            self.defs.push_str("</clipPath>\n");
-            clips.push(id);
-        }
-        if layer.trims.is_empty() {
-            let element = self.element(layer, shape, None);
-            self.put(&element, &clips);
+    fn begin(&mut self, part: PartId) {
+        if self.open == Some(part) {
             return;
         }
-        // Ink in its own colour stops a little inside the garments; each trim stops a little inside
-        // the later ones.
-        let regions: Vec<(Arc<Region>, Affine)> = layer
-            .trims
-            .iter()
-            .map(|t| self.figure.trim_region(&self.detail, t))
-            .collect();
-        let inner: Vec<Clip> = regions
-            .iter()
-            .map(|(r, posed)| {
-                let lap = LAP / (self.scale * posed.max_scale().max(1e-6));
-                let less = r.shrunk(lap, 0.05 / self.scale);
-                self.clip(Keep::Outside, &less, posed)
-            })
-            .collect();
-        for k in 0..=layer.trims.len() {
-            let mut here = clips.clone();
-            let mut nothing = false;
-            if let Some((region, posed)) = k.checked_sub(1).and_then(|j| regions.get(j)) {
-                match self.clip(Keep::Inside, region, posed) {
-                    Clip::Path(id) => here.push(id),
-                    Clip::Nothing => nothing = true,
-                    Clip::All => {}
-                }
-            }
-            for later in &inner[k..] {
-                match later {
-                    Clip::Path(id) => here.push(id.clone()),
-                    Clip::Nothing => nothing = true,
-                    Clip::All => {}
-                }
-            }
-            if nothing {
-                continue;
-            }
-            let trim: Option<&Trim> = k.checked_sub(1).map(|j| &layer.trims[j]);
-            let element = self.element(layer, shape, trim.map(|t| t.colour));
-            self.put(&element, &here);
-        }
+        self.end();
+        // With a number from the second appearance on: a garment shows once a host.
+        let name = escape(self.names[part.at()]).replace(' ', "_");
+        let n = self.used.entry(name.clone()).or_insert(0);
+        *n += 1;
+        let id = if *n == 1 { name } else { format!("{name}.{n}") };
+        let _ = writeln!(self.body, "<g id=\"{id}\">");
+        self.open = Some(part);
     }
 
-    fn put(&mut self, element: &str, clips: &[String]) {
-        for id in clips {
-            let _ = write!(self.body, "<g clip-path=\"url(#{id})\">");
-        }
-        self.body.push_str(element);
-        for _ in clips {
-            self.body.push_str("</g>");
-        }
-        self.body.push('\n');
-    }
-
-    fn cut(&mut self, layer: &Layer, cut: Cut) -> Clip {
-        if let Some(known) = self.clips.get(&cut) {
-            return known.clone();
-        }
-        let Some(found) = self.figure.cut_region(&self.detail, layer, cut) else {
-            return Clip::All;
-        };
-        let clip = self.clip(found.keep, &found.region, &found.posed);
-        if !matches!(cut, Cut::LaterPaint { .. }) {
-            self.clips.insert(cut, clip.clone());
-        }
-        clip
-    }
-
-    fn clip(&mut self, keep: Keep, area: &Region, posed: &Affine) -> Clip {
-        if area.is_empty() {
-            return if keep == Keep::Inside {
-                Clip::Nothing
-            } else {
-                Clip::All
-            };
-        }
+    fn clip(&mut self, keep: Keep, area: &Arc<Region>, posed: &Affine) -> Option<String> {
         let id = self.next_id("clip");
         let around = match keep {
             Keep::Inside => String::new(),
@@ -263,95 +125,112 @@ impl Writer<'_> {
             region(area),
             transform(posed),
         );
-        Clip::Path(id)
+        Some(id)
     }
 
-    /// A shape as one element; `colour` overrides its own.
-    fn element(&mut self, layer: &Layer, shape: &Shape, colour: Option<Rgb>) -> String {
-        let posed = layer.posed.after(shape.to_canvas);
-        if let Outline::Raster(raster) = &shape.outline {
-            return self.image(self.figure.raster(layer, raster), &posed, shape.opacity);
+    fn art_clip(&mut self, clip: &ClipShape, posed: &Affine) -> Option<String> {
+        let id = self.next_id("clip");
+        let _ = write!(self.defs, "<clipPath id=\"{id}\">");
+        for (outline, rule, to_canvas) in &clip.paths {
+            let rule = match rule {
+                FillRule::Winding => "nonzero",
+                FillRule::EvenOdd => "evenodd",
+            };
+            let _ = write!(
+                self.defs,
+                "<path d=\"{}\" clip-rule=\"{rule}\"{}/>",
+                path(outline),
+                transform(&posed.after(*to_canvas)),
+            );
         }
-        let (source, alpha) = match (colour, &shape.source) {
-            (Some(rgb), _) => (rgb.to_string(), shape.opacity),
-            (None, Source::Solid(c)) => (self.figure.colour(c).to_string(), shape.opacity),
-            (None, gradient) => (format!("url(#{})", self.gradient(gradient)), shape.opacity),
-        };
-        let crisp = if shape.crisp {
-            " shape-rendering=\"crispEdges\""
-        } else {
-            ""
-        };
+        self.defs.push_str("</clipPath>\n");
+        Some(id)
+    }
+
+    fn put(&mut self, piece: &Piece<'_>, cuts: &[String], own: &[String]) {
+        let element = self.element(piece);
+        for id in cuts.iter().chain(own) {
+            let _ = write!(self.body, "<g clip-path=\"url(#{id})\">");
+        }
+        self.body.push_str(&element);
+        for _ in cuts.iter().chain(own) {
+            self.body.push_str("</g>");
+        }
+        self.body.push('\n');
+    }
+}
+
+impl Writer<'_> {
+    fn end(&mut self) {
+        if self.open.take().is_some() {
+            self.body.push_str("</g>\n");
+        }
+    }
+
+    fn next_id(&mut self, kind: &str) -> String {
+        self.count += 1;
+        format!("_{kind}{}", self.count)
+    }
+
+    fn element(&mut self, piece: &Piece<'_>) -> String {
         let faded = |name: &str| {
-            if alpha < 1.0 {
-                format!(" {name}=\"{}\"", number(f64::from(alpha), 4))
+            if piece.opacity < 1.0 {
+                let share = number(f64::from(piece.opacity), 4);
+                format!(" {name}=\"{share}\"")
             } else {
                 String::new()
             }
         };
-        match &shape.outline {
-            Outline::Fill {
-                path: outline,
-                rule,
-            } => {
-                let rule = match rule {
-                    tiny_skia::FillRule::Winding => "",
-                    tiny_skia::FillRule::EvenOdd => " fill-rule=\"evenodd\"",
-                };
-                format!(
-                    "<path d=\"{}\" fill=\"{source}\"{rule}{}{crisp}{}/>",
-                    path(outline),
-                    faded("fill-opacity"),
-                    transform(&posed),
-                )
-            }
-            Outline::Stroke { stroke, .. }
-                if stroke.line_join == tiny_skia::LineJoin::MiterClip =>
-            {
-                // SVG 2 has this join, most renderers have not: its outline says the same.
-                let drawn = self.figure.regions(&self.detail, layer.art);
-                format!(
-                    "<path d=\"{}\" fill=\"{source}\"{}{crisp}{}/>",
-                    region(&drawn.shapes[layer.shape]),
-                    faded("fill-opacity"),
-                    transform(&layer.posed),
-                )
-            }
-            Outline::Stroke {
-                path: outline,
-                stroke,
-                dash,
-            } => {
-                let cap = match stroke.line_cap {
-                    tiny_skia::LineCap::Butt => "",
-                    tiny_skia::LineCap::Round => " stroke-linecap=\"round\"",
-                    tiny_skia::LineCap::Square => " stroke-linecap=\"square\"",
-                };
-                let join = match stroke.line_join {
-                    tiny_skia::LineJoin::Round => " stroke-linejoin=\"round\"".to_owned(),
-                    tiny_skia::LineJoin::Bevel => " stroke-linejoin=\"bevel\"".to_owned(),
-                    _ => format!(
-                        " stroke-miterlimit=\"{}\"",
-                        number(f64::from(stroke.miter_limit), 4)
-                    ),
-                };
-                let dashes = dash.as_ref().map_or(String::new(), |(lengths, offset)| {
-                    let lengths: Vec<String> = lengths.iter().map(f32::to_string).collect();
-                    format!(
-                        " stroke-dasharray=\"{}\" stroke-dashoffset=\"{offset}\"",
-                        lengths.join(" ")
-                    )
-                });
-                format!(
-                    "<path d=\"{}\" fill=\"none\" stroke=\"{source}\" stroke-width=\"{}\"{cap}{join}{dashes}{}{crisp}{}/>",
-                    path(outline),
-                    stroke.width,
-                    faded("stroke-opacity"),
-                    transform(&posed),
-                )
-            }
-            Outline::Raster(_) => String::new(),
+        if let Form::Pixels(pixels, s, at) = &piece.form {
+            return image(pixels, *s, *at, &faded("opacity"));
         }
+        let source = match piece.source {
+            Source::Solid(colour) => colour.rgb.to_string(),
+            gradient => format!("url(#{})", self.gradient(gradient)),
+        };
+        let end = transform(&piece.posed);
+        let crisp = if piece.crisp {
+            " shape-rendering=\"crispEdges\""
+        } else {
+            ""
+        };
+        let filled = |d: &str, rule: &str| {
+            let faded = faded("fill-opacity");
+            format!("<path d=\"{d}\" fill=\"{source}\"{rule}{faded}{crisp}{end}/>")
+        };
+        let (outline, stroke, dash) = match piece.form {
+            Form::Fill(outline, FillRule::Winding) => return filled(&path(outline), ""),
+            Form::Fill(outline, FillRule::EvenOdd) => {
+                return filled(&path(outline), " fill-rule=\"evenodd\"");
+            }
+            Form::Region(drawn) => return filled(&region(drawn), ""),
+            Form::Line(outline, stroke, dash) => (outline, stroke, dash),
+            Form::Pixels(..) => return String::new(),
+        };
+        let cap = match stroke.line_cap {
+            LineCap::Butt => "",
+            LineCap::Round => " stroke-linecap=\"round\"",
+            LineCap::Square => " stroke-linecap=\"square\"",
+        };
+        let join = match stroke.line_join {
+            LineJoin::Round => " stroke-linejoin=\"round\"".to_owned(),
+            LineJoin::Bevel => " stroke-linejoin=\"bevel\"".to_owned(),
+            _ => {
+                let limit = number(f64::from(stroke.miter_limit), 4);
+                format!(" stroke-miterlimit=\"{limit}\"")
+            }
+        };
+        let dashes = dash.map_or(String::new(), |(lengths, offset)| {
+            let lengths: Vec<String> = lengths.iter().map(f32::to_string).collect();
+            let lengths = lengths.join(" ");
+            format!(" stroke-dasharray=\"{lengths}\" stroke-dashoffset=\"{offset}\"")
+        });
+        format!(
+            "<path d=\"{}\" fill=\"none\" stroke=\"{source}\" stroke-width=\"{}\"{cap}{join}{dashes}{}{crisp}{end}/>",
+            path(outline),
+            stroke.width,
+            faded("stroke-opacity"),
+        )
     }
 
     fn gradient(&mut self, source: &Source) -> String {
@@ -377,9 +256,9 @@ impl Writer<'_> {
             }
         };
         let spread = match gradient.spread {
-            tiny_skia::SpreadMode::Pad => "",
-            tiny_skia::SpreadMode::Reflect => " spreadMethod=\"reflect\"",
-            tiny_skia::SpreadMode::Repeat => " spreadMethod=\"repeat\"",
+            SpreadMode::Pad => "",
+            SpreadMode::Reflect => " spreadMethod=\"reflect\"",
+            SpreadMode::Repeat => " spreadMethod=\"repeat\"",
         };
         let place = transform(&Affine::from_skia(gradient.transform))
             .replace(" transform=", " gradientTransform=");
@@ -388,7 +267,7 @@ impl Writer<'_> {
             "<{name} id=\"{id}\" gradientUnits=\"userSpaceOnUse\" {geometry}{spread}{place}>"
         );
         for (offset, colour, alpha) in &gradient.stops {
-            let rgb = self.figure.colour(colour);
+            let rgb = colour.rgb;
             let alpha = if *alpha < 1.0 {
                 format!(" stop-opacity=\"{}\"", number(f64::from(*alpha), 4))
             } else {
@@ -402,48 +281,19 @@ impl Writer<'_> {
         let _ = writeln!(self.defs, "</{name}>");
         id
     }
-
-    /// Raster art, drawn in its pose and embedded.
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "clamped"
-    )]
-    fn image(&self, raster: &RasterArt, posed: &Affine, opacity: f32) -> String {
-        let [left, top, right, bottom] = self.area;
-        let s = self.scale * RASTER;
-        let side = |v: f64| libm::ceil(v * s).clamp(1.0, 16_384.0) as u32;
-        let to_pixels = Affine::scale([s, s]).after(Affine::translate([-left, -top]));
-        let Some(drawn) = raster.draw(
-            &to_pixels.after(*posed),
-            side(right - left),
-            side(bottom - top),
-        ) else {
-            return String::new();
-        };
-        let Ok(png) = drawn.pixels.encode_png() else {
-            return String::new();
-        };
-        let units = |v: f64, from: f64| number(from + v / s, 5);
-        let faded = if opacity < 1.0 {
-            format!(" opacity=\"{}\"", number(f64::from(opacity), 4))
-        } else {
-            String::new()
-        };
-        format!(
-            "<image x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" preserveAspectRatio=\"none\"{faded} href=\"data:image/png;base64,{}\"/>",
-            units(f64::from(drawn.x), left),
-            units(f64::from(drawn.y), top),
-            units(f64::from(drawn.pixels.width()), 0.0),
-            units(f64::from(drawn.pixels.height()), 0.0),
-            base64::engine::general_purpose::STANDARD.encode(png),
-        )
-    }
 }
 
-const fn rule_name(rule: tiny_skia::FillRule) -> &'static str {
-    match rule {
-        tiny_skia::FillRule::Winding => "nonzero",
-        tiny_skia::FillRule::EvenOdd => "evenodd",
-    }
+fn image(pixels: &Pixmap, s: f64, [x, y]: [f64; 2], faded: &str) -> String {
+    let Ok(png) = pixels.encode_png() else {
+        return String::new();
+    };
+    let (w, h) = (
+        f64::from(pixels.width()) / s,
+        f64::from(pixels.height()) / s,
+    );
+    let [x, y, w, h] = [x, y, w, h].map(|v| number(v, 5));
+    format!(
+        "<image x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\" preserveAspectRatio=\"none\"{faded} href=\"data:image/png;base64,{}\"/>",
+        base64::engine::general_purpose::STANDARD.encode(png),
+    )
 }

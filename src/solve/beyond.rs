@@ -1,7 +1,7 @@
 //! What of a figure lies outside an area.
 
-use super::detail::Detail;
-use super::figure::{Cut, Figure, Layer};
+use super::draw_list::{DrawList, Drawn};
+use super::figure::{Cut, Figure};
 use crate::art::{Outline, Shape};
 use crate::cast::{Keep, PartId};
 use crate::geom::{Point, Region, bounds_of, joined};
@@ -40,9 +40,10 @@ impl Figure {
     #[must_use]
     pub fn beyond(&self, area: Sides, slip: f64, scale: f64) -> Vec<Outside> {
         let mut all: Vec<Outside> = Vec::new();
-        for layer in self.layers() {
+        let list = self.at(scale);
+        for layer in &list.layers {
             let worn = self.model().wears(layer.part);
-            let shape = self.shape(layer);
+            let shape = layer.shape;
             if worn || shape.opacity <= 0.0 {
                 continue;
             }
@@ -52,7 +53,7 @@ impl Figure {
             if rough.is_none_or(|b| excess(b, area, slip).is_none()) {
                 continue;
             }
-            let seen = self.seen(layer, shape, scale);
+            let seen = seen(&list, layer);
             let Some(sides) = seen.bounds().and_then(|b| excess(b, area, slip)) else {
                 continue;
             };
@@ -70,30 +71,28 @@ impl Figure {
         all.sort_by(|a, b| b.most().total_cmp(&a.most()));
         all
     }
+}
 
-    /// A shape as it is drawn, less what masks hide.
-    fn seen(&self, layer: &Layer, shape: &Shape, scale: f64) -> Region {
-        let detail: &Detail = &self.detail(scale);
-        let whole = match &shape.outline {
-            Outline::Raster(raster) => {
-                let raster = self.raster(layer, raster);
-                let touched = raster.touched().map_or_else(Region::empty, Region::rect);
-                touched.transformed(&layer.posed.after(shape.to_canvas))
-            }
-            _ => self.regions(detail, layer.art).shapes[layer.shape].transformed(&layer.posed),
-        };
-        let masks = layer.cuts.iter().filter(|c| matches!(c, Cut::Mask { .. }));
-        masks.fold(whole, |seen, &mask| {
-            let Some(cut) = self.cut_region(detail, layer, mask) else {
-                return seen;
-            };
+/// A layer as it is drawn, less what masks hide.
+fn seen(list: &DrawList<'_>, layer: &Drawn<'_>) -> Region {
+    let whole = match layer.raster {
+        Some(raster) => {
+            let touched = raster.touched().map_or_else(Region::empty, Region::rect);
+            touched.transformed(&layer.posed.after(layer.shape.to_canvas))
+        }
+        None => list.region(layer).transformed(&layer.posed),
+    };
+    let is_mask = |at: &&usize| matches!(list.cuts[**at].cut, Cut::Mask { .. });
+    let masks = layer.cuts.iter().filter(is_mask);
+    masks
+        .filter_map(|&at| list.cut_region(at))
+        .fold(whole, |seen, cut| {
             let of = cut.region.transformed(&cut.posed);
             match cut.keep {
                 Keep::Inside => seen.intersection(&of),
                 Keep::Outside => seen.difference(&of),
             }
         })
-    }
 }
 
 /// Corners of a box that holds all of a shape, before its own transform.

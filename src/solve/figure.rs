@@ -6,7 +6,7 @@ use super::area::Area;
 use super::detail::Detail;
 use super::model::{Model, Puppet};
 use super::regions::ArtRegions;
-use crate::art::{ArtId, Outline, PartArt, RasterArt, Rgb, Shape};
+use crate::art::{ArtId, Outline, PartArt, Rgb, Shape};
 use crate::cast::{Keep, PartId};
 use crate::geom::{Affine, Region, bounds_of, join_to};
 
@@ -153,7 +153,7 @@ impl Figure {
     }
 
     /// Back to front.
-    pub(crate) fn layers(&self) -> &[Layer] {
+    pub(super) fn layers(&self) -> &[Layer] {
         &self.layers
     }
 
@@ -167,20 +167,12 @@ impl Figure {
         &self.model.art[id.at()]
     }
 
-    pub(crate) fn shape(&self, layer: &Layer) -> &Shape {
+    pub(super) fn shape(&self, layer: &Layer) -> &Shape {
         &self.drawn(layer).shapes[layer.shape]
     }
 
-    pub(crate) fn raster<'a>(&'a self, at: &Layer, drawn: &'a RasterArt) -> &'a RasterArt {
-        self.model.raster(at.art, at.shape, drawn, self.palette)
-    }
-
-    pub(crate) fn colour(&self, colour: &crate::art::Colour) -> Rgb {
-        self.model.colour(colour, self.palette)
-    }
-
     /// The geometry for a picture scale, pixels per canvas unit.
-    pub(crate) fn detail(&self, scale: f64) -> Arc<Detail> {
+    pub(super) fn detail(&self, scale: f64) -> Arc<Detail> {
         let most = self
             .parts
             .iter()
@@ -189,7 +181,7 @@ impl Figure {
         self.model.detail(scale * most.clamp(1.0, 16.0))
     }
 
-    pub(crate) fn regions(&self, detail: &Detail, art: ArtId) -> Arc<ArtRegions> {
+    pub(super) fn regions(&self, detail: &Detail, art: ArtId) -> Arc<ArtRegions> {
         Arc::clone(detail.art(art))
     }
 
@@ -324,7 +316,7 @@ impl Figure {
 
     /// A cut as geometry. `None` when there is nothing to cut with: a mask of parts that do not show
     /// is an empty area, not `None`.
-    pub(crate) fn cut_area(&self, detail: &Detail, layer: &Layer, cut: Cut) -> Option<CutArea> {
+    pub(super) fn cut_area(&self, detail: &Detail, layer: &Layer, cut: Cut) -> Option<CutArea> {
         let model = &self.model;
         Some(match cut {
             Cut::Mask { mask } => {
@@ -354,27 +346,6 @@ impl Figure {
         })
     }
 
-    /// The same as polygons.
-    pub(crate) fn cut_region(&self, detail: &Detail, layer: &Layer, cut: Cut) -> Option<CutRegion> {
-        let CutArea { keep, area, .. } = self.cut_area(detail, layer, cut)?;
-        // What a part's seams open rides on it.
-        let frame = match cut {
-            Cut::Seams { of } => self.world(of),
-            _ => Affine::IDENTITY,
-        };
-        let (region, posed) = area.region(frame)?;
-        Some(CutRegion {
-            keep,
-            region,
-            posed,
-        })
-    }
-
-    /// Where a garment recolours ink.
-    pub(crate) fn trim_region(&self, detail: &Detail, trim: &Trim) -> (Arc<Region>, Affine) {
-        self.visible(detail, trim.garment)
-    }
-
     /// What a mask's parts show together.
     fn together(&self, detail: &Detail, of: &[PartId]) -> (Arc<Region>, Affine) {
         if let [one] = *of {
@@ -391,7 +362,7 @@ impl Figure {
     }
 
     /// A part's silhouette less what its masks hide.
-    pub(crate) fn visible(&self, detail: &Detail, part: PartId) -> (Arc<Region>, Affine) {
+    pub(super) fn visible(&self, detail: &Detail, part: PartId) -> (Arc<Region>, Affine) {
         let Some((art, id, posed)) = self.drawing(part) else {
             return (Arc::new(Region::empty()), Affine::IDENTITY);
         };
@@ -399,9 +370,16 @@ impl Figure {
         self.masked(detail, part, silhouette, posed)
     }
 
+    /// What a part covers for good, less what its masks hide.
+    pub(super) fn cover(&self, detail: &Detail, part: PartId) -> Option<(Arc<Region>, Affine)> {
+        let (art, id, posed) = self.drawing(part)?;
+        let cover = Arc::clone(self.regions(detail, id).cover(art));
+        Some(self.masked(detail, part, cover, posed))
+    }
+
     /// A region of a part less what the part's masks hide. Masks never go round in a circle: the
     /// reader has seen to it.
-    pub(crate) fn masked(
+    pub(super) fn masked(
         &self,
         detail: &Detail,
         part: PartId,

@@ -36,11 +36,8 @@ impl Figure {
             Leaf::new(region).filter(|leaf| near.is_some_and(|b| meet(leaf.bounds, b)))
         };
         let term = |&host: &PartId| {
-            let between = self.between_hosts(garment, host, front).filter_map(|part| {
-                let (art, id, posed) = self.drawing(part)?;
-                let cover = Arc::clone(self.regions(detail, id).cover(art));
-                Some(self.masked(detail, part, cover, posed))
-            });
+            let between = self.between_hosts(garment, host, front);
+            let between = between.filter_map(|part| self.cover(detail, part));
             let over = self.garments_over(garment, host, front);
             let over = over.map(|worn| self.visible(detail, worn));
             Some(Term {

@@ -5,6 +5,7 @@ mod beyond;
 mod chords;
 mod depth;
 mod detail;
+mod draw_list;
 mod ends;
 mod error;
 mod extent;
@@ -26,7 +27,8 @@ pub use model::Puppet;
 pub(crate) use {
     area::{Area, Term},
     detail::Detail,
-    figure::{Cut, CutArea, CutRegion, Layer, Trim},
+    draw_list::{DrawList, Drawn},
+    figure::{Cut, CutArea, CutRegion},
     model::Model,
     regions::{ArtRegions, Fineness},
 };

@@ -228,7 +228,7 @@ fn ours(out: &Path, approved: Option<&Path>, threads: usize) -> Times {
         let sheets = sheets(&show, out, threads);
         draw_sheets(&show.puppets, &sheets, &jobs, threads, |_| ())
     });
-    assert!(drawn.iter().chain(&paged).all(Result::is_ok));
+    assert!(drawn.iter().all(Result::is_ok) && paged.iter().all(Result::is_ok));
     let files: Vec<PathBuf> = jobs
         .iter()
         .map(|job| job.file(&show.plan, Path::new(""), ".png"))

@@ -50,7 +50,7 @@ impl Limb {
     /// A white paint and a black line along its edge.
     fn svg(&self) -> String {
         let [(p, r), (q, s)] = self.ends;
-        let length = (q[0] - p[0]).hypot(q[1] - p[1]);
+        let length = libm::hypot(q[0] - p[0], q[1] - p[1]);
         // The outer tangents touch where the radius is at this angle from the axis.
         let cos = (r - s) / length;
         let sin = (1.0 - cos * cos).sqrt();
@@ -198,7 +198,7 @@ impl Setup {
 /// A point carried by limbs that turn, the innermost last.
 fn turned(p: Point, turns: &[f64], limbs: &[Limb]) -> Point {
     turns.iter().zip(limbs).rev().fold(p, |p, (t, limb)| {
-        let (s, c) = t.to_radians().sin_cos();
+        let (s, c) = libm::sincos(t.to_radians());
         let off = [p[0] - limb.pivot[0], p[1] - limb.pivot[1]];
         [
             limb.pivot[0] + c * off[0] - s * off[1],

@@ -5,7 +5,8 @@
 #                    npm, a C compiler, pngcheck, poppler-utils and qpdf (they judge PNG and PDF), Slurm with
 #                    munge (the scheduler that a night runs under), QEMU (plays other processors), Python's venv
 #   target/tools     the driver of the browser and the judge of accessibility (npm); in its venv Shapely (the
-#                    second geometry library) and the job runner of Open Job Description (pip)
+#                    second geometry library), the job runner of Open Job Description and check-jsonschema (a
+#                    validator of JSON Schema) (pip)
 #   target/third-party   drawings by others, never committed
 set -euo pipefail
 cd "$(dirname "$0")/../.."
@@ -47,10 +48,11 @@ if ! (cd "$tools" && node -e 'require("playwright-core"); require("axe-core")') 
     [ -f "$tools/package.json" ] || echo '{"private": true}' > "$tools/package.json"
     npm install --silent --no-audit --no-fund --prefix "$tools" playwright-core@1.55.0 axe-core@4.10.3
 fi
-step="Shapely and the job runner, by pip into $tools/venv"
-if ! "$tools/venv/bin/python" -c 'from shapely import box; import openjd.cli' 2>/dev/null; then
+step="Shapely, the job runner and the validator of schemas, by pip into $tools/venv"
+if ! "$tools/venv/bin/python" -c 'from shapely import box; import openjd.cli, check_jsonschema' 2>/dev/null; then
     python3 -m venv --clear "$tools/venv"
-    "$tools/venv/bin/pip" install --quiet --only-binary=:all: shapely==2.1.2 openjd-cli==0.8.0
+    "$tools/venv/bin/pip" install --quiet --only-binary=:all: shapely==2.1.2 openjd-cli==0.8.0 \
+        check-jsonschema==0.39.0
 fi
 step="drawings by others, by npm into target/third-party"
 bash tests/support/fetch_art.sh target/third-party

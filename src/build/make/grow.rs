@@ -18,9 +18,16 @@ type Sides<T> = [T; 4];
 pub const CUT_OFF_HINT: &str =
     "let the picture follow the figure with --grow, or give the character a larger canvas";
 
-/// A warning where a picture that shows this area does not show all of the figure of a job.
-#[must_use]
-pub fn cut_off(figure: &Figure, job: &Job<'_>, shown: Sides<f64>) -> Option<Problem> {
+/// A warning where a picture that shows this area, and does not grow, does not show all of the figure of a job.
+pub(super) fn cut_off(
+    figure: &Figure,
+    job: &Job<'_>,
+    shown: Sides<f64>,
+    grow: bool,
+) -> Option<Problem> {
+    if grow {
+        return None;
+    }
     let parts = figure.beyond(shown, SLIP, FINE);
     let first = figure.model().name(parts.first()?.part);
     let message = format!(

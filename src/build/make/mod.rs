@@ -12,14 +12,14 @@ mod sheets;
 pub use chart::strip_chart;
 pub use checks::{Checked, check_views, finding_json, range_json};
 pub use comparisons::{
-    CompareStyle, ComparedPose, NotDrawn, Round, compare_poses, comparison_folder, framings,
-    gather, known_identical, promote, scale_of, show_removed, write_comparison,
+    CompareStyle, ComparedPose, Comparisons, NotDrawn, Round, Sets, compare_members,
+    comparison_folder, framings, known_identical, promote, write_comparison,
 };
-pub use grow::{CUT_OFF_HINT, Grown, cut_off, grown_area};
+pub use grow::{CUT_OFF_HINT, Grown, grown_area};
 pub use owners::{Owner, PartMap};
 pub use pictures::{
-    ExportStyle, Framing, PictureStyle, check_size, draw_picture, draw_pictures, export_svgs,
-    picture_endings, puppets, rehearse, try_out,
+    ExportStyle, Framing, MadePicture, PictureStyle, check_size, draw_picture, draw_pictures,
+    export_svgs, picture_endings, puppets, rehearse,
 };
 pub use review::{Compared, comparison_files, write_review};
 pub(crate) use sheets::over_limits;

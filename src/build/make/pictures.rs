@@ -6,7 +6,7 @@ use std::sync::{Mutex, PoisonError};
 use rayon::prelude::*;
 
 use crate::art::Rgb;
-use crate::build::make::grow::{Grown, grown_area};
+use crate::build::make::grow::{Grown, cut_off, grown_area};
 use crate::build::make::owners::PartMap;
 use crate::build::plan::{Job, Plan};
 use crate::build::run::{Event, Failure, run};
@@ -106,32 +106,32 @@ pub fn puppets(plan: &Plan) -> Vec<Puppet> {
     plan.models.par_iter().map(MemberView::puppet).collect()
 }
 
-pub(super) fn solved(puppets: &[Puppet], job: &Job<'_>) -> Result<Figure, Failure> {
-    puppets[job.model].figure(job.pose).map_err(Failure::Input)
+/// Solves every pose once and gives what `work` makes of the figure, which nobody keeps.
+pub fn each_figure<T: Send>(
+    puppets: &[Puppet],
+    jobs: &[Job<'_>],
+    threads: usize,
+    work: impl Fn(&Job<'_>, &Figure, &mut Scratch) -> Result<T, Failure> + Sync,
+    watch: impl FnMut(Event),
+) -> Vec<Result<T, Failure>> {
+    let work = |job: &Job<'_>, scratch: &mut Scratch| {
+        let figure = puppets[job.model].figure(job.pose);
+        work(job, &figure.map_err(Failure::Input)?, scratch)
+    };
+    run(jobs, threads, work, watch)
 }
 
-/// Solves every pose without drawing it, so that mistakes show before anything is made. Gives
-/// what each figure covers where `bounds` asks for it.
+/// Solves every pose without drawing it: a sheet is laid out by what its figures cover, which is given where
+/// `bounds` asks for it.
 pub fn rehearse(
     puppets: &[Puppet],
     jobs: &[Job<'_>],
     threads: usize,
     bounds: bool,
 ) -> Vec<Result<Option<[f64; 4]>, Failure>> {
-    try_out(puppets, jobs, threads, |_, figure| {
-        if bounds { figure.bounds() } else { None }
-    })
-}
-
-/// Solves every pose without drawing it, and gives what `look` sees in each.
-pub fn try_out<T: Send>(
-    puppets: &[Puppet],
-    jobs: &[Job<'_>],
-    threads: usize,
-    look: impl Fn(&Job<'_>, &Figure) -> T + Sync,
-) -> Vec<Result<T, Failure>> {
-    let work = |job: &Job<'_>, _: &mut Scratch| Ok(look(job, &solved(puppets, job)?));
-    run(jobs, threads, work, |_| ())
+    let work = |_: &Job<'_>, figure: &Figure, _: &mut Scratch| Ok(bounds.then(|| figure.bounds()));
+    let tried = each_figure(puppets, jobs, threads, work, |_| ()).into_iter();
+    tried.map(|tried| tried.map(Option::flatten)).collect()
 }
 
 /// Endings of the files that [`draw_pictures`] makes for a pose.
@@ -188,8 +188,8 @@ fn affordable(threads: usize, viewport: &Viewport, owners: bool) -> usize {
     threads.min(most.max(1))
 }
 
-/// Draws every job into its file under `out`. Very large pictures are made on fewer threads than
-/// `threads`, so that memory does not run out.
+/// Draws every job into its file under `out`, and gives what is to be told of each. Very large pictures are made
+/// on fewer threads than `threads`, so that memory does not run out.
 pub fn draw_pictures(
     plan: &Plan,
     puppets: &[Puppet],
@@ -198,7 +198,7 @@ pub fn draw_pictures(
     style: &PictureStyle,
     threads: usize,
     watch: impl FnMut(Event),
-) -> Vec<Result<(), Failure>> {
+) -> Vec<Result<Option<Problem>, Failure>> {
     let viewports = plan.models.iter();
     let viewports = viewports.map(|m| style.framing.viewport(m.member.canvas));
     let threads = viewports
@@ -207,31 +207,46 @@ pub fn draw_pictures(
         .unwrap_or(threads);
     // Pictures that have grown so that fewer threads could hold them are made one at a time.
     let alone = Mutex::new(());
-    let work = |job: &Job<'_>, scratch: &mut Scratch| {
-        let figure = solved(puppets, job)?;
-        let member = &plan.models[job.model].member;
-        let viewport = style.framing.viewport(member.canvas);
-        let grown = Grown::new(&figure, viewport, style.grow || member.grow);
-        let large = affordable(threads, &grown.viewport, style.owners) < threads;
-        let _turn = large.then(|| alone.lock().unwrap_or_else(PoisonError::into_inner));
-        draw_picture((plan, job), &figure, &grown, out, style, scratch).map(drop)
+    let work = |job: &Job<'_>, figure: &Figure, scratch: &mut Scratch| {
+        let turn = |grown: &Grown| {
+            let large = affordable(threads, &grown.viewport, style.owners) < threads;
+            large.then(|| alone.lock().unwrap_or_else(PoisonError::into_inner))
+        };
+        let made = draw_picture((plan, job), figure, out, style, turn, scratch)?;
+        Ok(made.cut_off)
     };
-    run(jobs, threads, work, watch)
+    each_figure(puppets, jobs, threads, work, watch)
 }
 
-/// Draws a job into its files under `out`; gives their ways from there, and their bytes.
+/// A pose's picture.
+#[derive(Debug)]
+pub struct MadePicture {
+    /// Its files, by their ways from the output folder, and their bytes.
+    pub files: Vec<(PathBuf, Vec<u8>)>,
+    /// That it does not show all of its figure.
+    pub cut_off: Option<Problem>,
+}
+
+/// Draws a job into its files under `out`; what `turn` gives for a picture as large as its figure needs is held
+/// meanwhile.
 ///
 /// # Errors
 ///
 /// When the figure cannot be drawn, or a file not be written.
-pub fn draw_picture(
+pub fn draw_picture<T>(
     (plan, job): (&Plan, &Job<'_>),
     figure: &Figure,
-    grown: &Grown,
     out: &Path,
     style: &PictureStyle,
+    turn: impl FnOnce(&Grown) -> T,
     scratch: &mut Scratch,
-) -> Result<Vec<(PathBuf, Vec<u8>)>, Failure> {
+) -> Result<MadePicture, Failure> {
+    let member = &plan.models[job.model].member;
+    let viewport = style.framing.viewport(member.canvas);
+    let grow = style.grow || member.grow;
+    let cut_off = cut_off(figure, job, viewport.shown(), grow);
+    let grown = Grown::new(figure, viewport, grow);
+    let _turn = turn(&grown);
     let frame = grown.draw(figure, style.background, style.owners, scratch)?;
     let opaque = style.background.is_some();
     let plain = encoded(png(frame.pixels.as_ref(), opaque, Effort::Quick))?;
@@ -249,10 +264,11 @@ pub fn draw_picture(
         save(&out.join(&path), &bytes)?;
         Ok((path, bytes))
     });
-    files.collect()
+    let files = files.collect::<Result<_, Failure>>()?;
+    Ok(MadePicture { files, cut_off })
 }
 
-/// Writes every job as SVG under `out`.
+/// Writes every job as SVG under `out`, and gives what is to be told of each.
 pub fn export_svgs(
     plan: &Plan,
     puppets: &[Puppet],
@@ -261,17 +277,18 @@ pub fn export_svgs(
     style: &ExportStyle,
     threads: usize,
     watch: impl FnMut(Event),
-) -> Vec<Result<(), Failure>> {
-    let work = |job: &Job<'_>, _: &mut Scratch| {
-        let figure = solved(puppets, job)?;
+) -> Vec<Result<Option<Problem>, Failure>> {
+    let work = |job: &Job<'_>, figure: &Figure, _: &mut Scratch| {
         let member = &plan.models[job.model].member;
         let grow = style.grow || member.grow;
-        let area = grown_area(&figure, member.canvas, style.scale, grow);
+        let area = grown_area(figure, member.canvas, style.scale, grow);
         let name = job.name.to_string();
-        let svg = export::svg_of(&figure, &name, area, style.scale, style.background);
-        save(&job.file(plan, out, ".svg"), svg.as_bytes())
+        let svg = export::svg_of(figure, &name, area, style.scale, style.background);
+        save(&job.file(plan, out, ".svg"), svg.as_bytes())?;
+        let [width, height] = member.canvas;
+        Ok(cut_off(figure, job, [0.0, 0.0, width, height], grow))
     };
-    run(jobs, threads, work, watch)
+    each_figure(puppets, jobs, threads, work, watch)
 }
 
 pub(super) fn encoded(bytes: Result<Vec<u8>, ::png::EncodingError>) -> Result<Vec<u8>, Failure> {

@@ -3,15 +3,13 @@
 //!
 //! Types are taken apart field by field: a new field asks here whether pictures depend on it.
 
-use crate::art::{
-    ClipShape, Colour, Gradient, Library, Outline, PartArt, RasterArt, Role, Shape, Source,
-};
+use crate::art::{Library, PartArt};
 use crate::build::MemberView;
 use crate::cast::{
     ColourName, Drawing, Garment, Keep, Mask, Opens, Palette, Part, Pose, Seam, Setting, View, Zone,
 };
 use crate::compare::ENGINE;
-use crate::geom::Affine;
+use crate::compare::recording::{colour_words, geometry, role_word};
 use crate::pose::ResolvedPose;
 
 use super::digest::{Digest, Stamp};
@@ -225,143 +223,21 @@ fn drawing(art: &PartArt) -> Digest {
     } = art;
     let mut stamp = Stamp::new("drawing");
     stamp.count(shapes.len());
-    for it in shapes {
-        shape(&mut stamp, it);
+    for shape in shapes {
+        stamp.text(role_word(shape.role));
+        stamp.digest(&geometry(shape, |raster, hasher| {
+            raster.put_into(&mut |bytes| {
+                hasher.update(&(bytes.len() as u64).to_le_bytes());
+                hasher.update(bytes);
+            });
+        }));
+        stamp.count(shape.clips.len());
+        let clips = shape.clips.iter();
+        clips.for_each(|clip| stamp.count(clip.paths.len()));
+        let (colours, gradient) = colour_words(&shape.source);
+        stamp.count(colours.len());
+        colours.iter().for_each(|words| stamp.text(words));
+        stamp.maybe(gradient.as_deref(), Stamp::text);
     }
     stamp.done()
-}
-
-fn shape(stamp: &mut Stamp, shape: &Shape) {
-    let Shape {
-        role,
-        outline,
-        to_canvas,
-        source,
-        opacity,
-        clips,
-        crisp,
-        id: _,
-    } = shape;
-    stamp.count(match role {
-        Role::Ink => 0,
-        Role::Paint => 1,
-    });
-    affine(stamp, to_canvas);
-    match outline {
-        Outline::Fill { path: line, rule } => {
-            stamp.count(0);
-            path(stamp, line);
-            fill_rule(stamp, *rule);
-        }
-        Outline::Stroke {
-            path: line,
-            stroke,
-            dash,
-        } => {
-            stamp.count(1);
-            path(stamp, line);
-            stamp.singles(&[stroke.width, stroke.miter_limit]);
-            stamp.count(match stroke.line_cap {
-                tiny_skia::LineCap::Butt => 0,
-                tiny_skia::LineCap::Round => 1,
-                tiny_skia::LineCap::Square => 2,
-            });
-            stamp.count(match stroke.line_join {
-                tiny_skia::LineJoin::Miter => 0,
-                tiny_skia::LineJoin::MiterClip => 1,
-                tiny_skia::LineJoin::Round => 2,
-                tiny_skia::LineJoin::Bevel => 3,
-            });
-            stamp.maybe(dash.as_ref(), |stamp, (lengths, offset)| {
-                stamp.count(lengths.len());
-                stamp.singles(lengths);
-                stamp.singles(&[*offset]);
-            });
-        }
-        Outline::Raster(raster) => {
-            stamp.count(2);
-            raster_art(stamp, raster);
-        }
-    }
-    paint(stamp, source);
-    stamp.singles(&[*opacity]);
-    stamp.count(clips.len());
-    for ClipShape { paths } in clips {
-        stamp.count(paths.len());
-        for (line, rule, to_canvas) in paths {
-            path(stamp, line);
-            fill_rule(stamp, *rule);
-            affine(stamp, to_canvas);
-        }
-    }
-    stamp.count(usize::from(*crisp));
-}
-
-fn raster_art(stamp: &mut Stamp, raster: &RasterArt) {
-    raster.put_into(&mut |bytes| stamp.bytes(bytes));
-}
-
-fn paint(stamp: &mut Stamp, source: &Source) {
-    match source {
-        Source::Solid(solid) => {
-            stamp.count(0);
-            colour(stamp, solid);
-        }
-        Source::Linear(stops, line) => {
-            stamp.count(1);
-            gradient(stamp, stops);
-            stamp.singles(line);
-        }
-        Source::Radial(stops, circles) => {
-            stamp.count(2);
-            gradient(stamp, stops);
-            stamp.singles(circles);
-        }
-    }
-}
-
-fn colour(stamp: &mut Stamp, colour: &Colour) {
-    let Colour { rgb, swatch } = colour;
-    stamp.bytes(&rgb.0);
-    stamp.maybe(swatch.as_ref(), |stamp, name| stamp.text(name));
-}
-
-fn gradient(stamp: &mut Stamp, gradient: &Gradient) {
-    let Gradient {
-        stops,
-        spread,
-        transform: t,
-    } = gradient;
-    stamp.count(stops.len());
-    for (offset, stop, opacity) in stops {
-        stamp.singles(&[*offset, *opacity]);
-        colour(stamp, stop);
-    }
-    stamp.count(match spread {
-        tiny_skia::SpreadMode::Pad => 0,
-        tiny_skia::SpreadMode::Reflect => 1,
-        tiny_skia::SpreadMode::Repeat => 2,
-    });
-    stamp.singles(&[t.sx, t.ky, t.kx, t.sy, t.tx, t.ty]);
-}
-
-fn path(stamp: &mut Stamp, path: &tiny_skia::Path) {
-    stamp.count(path.verbs().len());
-    let verbs: Vec<u8> = path.verbs().iter().map(|verb| *verb as u8).collect();
-    stamp.bytes(&verbs);
-    stamp.count(path.points().len());
-    for point in path.points() {
-        stamp.singles(&[point.x, point.y]);
-    }
-}
-
-fn fill_rule(stamp: &mut Stamp, rule: tiny_skia::FillRule) {
-    stamp.count(match rule {
-        tiny_skia::FillRule::Winding => 0,
-        tiny_skia::FillRule::EvenOdd => 1,
-    });
-}
-
-fn affine(stamp: &mut Stamp, t: &Affine) {
-    stamp.numbers(&[t.a, t.b, t.c, t.d, t.e, t.f]);
 }

@@ -46,13 +46,6 @@ impl Stamp {
         }
     }
 
-    /// Numbers of drawings.
-    pub fn singles(&mut self, numbers: &[f32]) {
-        for number in numbers {
-            self.0.update(&number.to_bits().to_le_bytes());
-        }
-    }
-
     /// A value that may not be there.
     pub fn maybe<T>(&mut self, value: Option<T>, put: impl FnOnce(&mut Self, T)) {
         self.count(usize::from(value.is_some()));

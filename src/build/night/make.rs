@@ -11,8 +11,7 @@ use super::plan::{Night, Task, Unit};
 use super::shared::{Places, Puppets};
 use super::unit::{Made, NightFinding};
 use crate::build::{
-    self, CompareStyle, ComparedPose, Failure, Grown, Job, Plan, Purpose, Round, SheetGroup,
-    draw_sheets,
+    self, CompareStyle, Failure, Job, Plan, Purpose, Round, Sets, SheetGroup, draw_sheets,
 };
 use crate::cast::Member;
 use crate::compare::{ApprovedSet, Comparison, SetState};
@@ -53,7 +52,6 @@ impl UnitMaker<'_> {
     ) -> Result<Output, Failure> {
         let night = self.night;
         let it = &night.plan.sections[section];
-        let model = &night.plan.models[it.model];
         let pose = &it.list.poses[it.poses[pose]];
         let job = Job {
             model: it.model,
@@ -61,25 +59,14 @@ impl UnitMaker<'_> {
             pose,
             name: it.name.pose(&pose.name),
         };
-        let style = &night.style.picture;
-        let viewport = style.framing.viewport(model.member.canvas);
-        let puppet = self.puppets.get(it.model);
-        let figure = puppet.figure(job.pose).map_err(Failure::Input)?;
-        let grow = style.grow || model.member.grow;
-        let cut_off = if grow {
-            None
-        } else {
-            build::cut_off(&figure, &job, viewport.shown())
-        };
-        let grown = Grown::new(&figure, viewport, grow);
-        let plan = (&night.plan, &job);
-        let files = build::draw_picture(plan, &figure, &grown, self.places.out, style, scratch)?;
+        let figure = self.puppets.get(it.model).figure(job.pose);
+        let figure = figure.map_err(Failure::Input)?;
+        let (plan, style) = ((&night.plan, &job), &night.style.picture);
+        let picture = build::draw_picture(plan, &figure, self.places.out, style, |_| (), scratch)?;
+        let files = picture.files.iter();
         Ok(Output {
-            files: files
-                .iter()
-                .map(|(path, bytes)| made(path, bytes))
-                .collect(),
-            findings: cut_off.iter().map(findings::cut_off).collect(),
+            files: files.map(|(path, bytes)| made(path, bytes)).collect(),
+            findings: picture.cut_off.iter().map(findings::cut_off).collect(),
         })
     }
 
@@ -199,11 +186,11 @@ impl UnitMaker<'_> {
             member: &subject.member,
             plan: &plan,
             models: &models,
-            set: &set,
         };
-        let mut comparison = round.compared(member, &jobs)?;
-        build::show_removed(&mut comparison, &set, self.places.out)?;
-        let path = build::write_comparison(&comparison, self.places.out)?;
+        let sets = Sets::from([(subject.member.key.clone(), set)]);
+        let mut comparison = round.compared(member, &jobs, &sets)?;
+        let set = &sets[&subject.member.key];
+        let path = build::write_comparison(&mut comparison, set, self.places.out)?;
         let folder = path.parent().unwrap_or(self.places.out);
         let pictures = comparison.poses.iter().flat_map(|pose| pose.files.all());
         let pictures: Result<Vec<Made>, Failure> =
@@ -224,14 +211,18 @@ struct Compared<'a> {
     plan: &'a Plan,
     /// Which of the night's models those of the plan are.
     models: &'a [usize],
-    set: &'a ApprovedSet,
 }
 
 /// Of poses that were drawn for a comparison: what they were drawn from, and their pixels.
 type Drawn = BTreeMap<String, [Digest; 2]>;
 
 impl Compared<'_> {
-    fn compared(&self, member: usize, jobs: &[Job<'_>]) -> Result<Comparison, Failure> {
+    fn compared(
+        &self,
+        member: usize,
+        jobs: &[Job<'_>],
+        sets: &Sets,
+    ) -> Result<Comparison, Failure> {
         let (night, places) = (self.maker.night, &self.maker.places);
         let style = CompareStyle {
             scale: None,
@@ -251,74 +242,41 @@ impl Compared<'_> {
         };
         let inputs = self.inputs(member, jobs);
         // What was drawn from the same need not be drawn to see that it is the approved picture.
-        let known: Vec<Option<ComparedPose>> = jobs
-            .iter()
-            .zip(&inputs)
-            .map(|(job, inputs)| {
-                let [then, pixels] = before.get(&job.name.to_string())?;
-                let same = then == inputs;
-                same.then(|| build::known_identical(job, self.set, pixels))?
-            })
-            .collect();
-        let rest: Vec<Job<'_>> = jobs
-            .iter()
-            .zip(&known)
-            .filter(|(_, known)| known.is_none())
-            .map(|(job, _)| job.clone())
-            .collect();
-        let puppets: Vec<Puppet> = if rest.is_empty() {
-            Vec::new()
-        } else {
-            let models = self.models.iter();
-            models.map(|&m| self.maker.puppets.get(m)).collect()
+        let known = |job: &Job<'_>| {
+            let name = job.name.to_string();
+            let [then, pixels] = before.get(&name)?;
+            let same = inputs.get(&name) == Some(then);
+            same.then(|| build::known_identical(job, &sets[&self.member.key], pixels))?
         };
-        let sources = &night.members[member].sources;
         let round = Round {
             plan: self.plan,
-            puppets: &puppets,
-            jobs: &rest,
-            sources,
+            puppet: &|model| self.maker.puppets.get(self.models[model]),
+            jobs,
+            sources: &night.members[member].sources,
             style: &style,
             threads: 1,
         };
-        let sets = BTreeMap::from([(self.member.key.clone(), self.set.clone())]);
-        let mut drawn = build::compare_poses(&round, &sets, |_| ()).into_iter();
-        let mut poses = Vec::new();
-        let mut pixels = Drawn::new();
-        let mut not_drawn = night.unread.clone();
-        for ((job, known), inputs) in jobs.iter().zip(known).zip(inputs) {
-            let compared = match known {
-                Some(known) => Ok(known),
-                None => drawn
-                    .next()
-                    .unwrap_or_else(|| Err(Failure::Fault("a pose was passed over".into()))),
-            };
-            match compared {
-                Ok(pose) => {
-                    pixels.insert(job.name.to_string(), [inputs, pose.seen.pixels.clone()]);
-                    poses.push(pose);
-                }
-                Err(failure @ Failure::Input(_)) => {
-                    not_drawn.push((job.name.clone(), failure.to_string()));
-                }
-                Err(failure) => return Err(failure),
-            }
+        let unread = (&night.unread[..], true);
+        let all = build::compare_members(&round, sets, &known, unread, |_| ());
+        let mut failed = all.failed.into_iter().map(|(_, failure)| failure);
+        if let Some(fault) = failed.find(|failure| !failure.is_input()) {
+            return Err(fault);
         }
-        let text = serde_json::to_vec(&pixels).map_err(|e| Failure::Fault(e.to_string()))?;
+        let comparison = all.of_members.into_iter().next();
+        let comparison =
+            comparison.ok_or_else(|| Failure::Fault("a member was passed over".into()))?;
+        let drawn = comparison.poses.iter().filter_map(|pose| {
+            let inputs = inputs.get(&pose.pose)?.clone();
+            Some((pose.pose.clone(), [inputs, pose.picture.clone()?]))
+        });
+        let drawn: Drawn = drawn.collect();
+        let text = serde_json::to_vec(&drawn).map_err(|e| Failure::Fault(e.to_string()))?;
         rewrite(&memo, &text).map_err(|e| Failure::write(&memo, e))?;
-        Ok(build::gather(
-            self.plan,
-            self.member,
-            self.set,
-            poses,
-            &not_drawn,
-            true,
-            sources,
-        ))
+        Ok(comparison)
     }
 
-    /// For each job of what its picture is drawn.
-    fn inputs(&self, member: usize, jobs: &[Job<'_>]) -> Vec<Digest> {
+    /// By the printed names of jobs, of what their pictures are drawn.
+    fn inputs(&self, member: usize, jobs: &[Job<'_>]) -> BTreeMap<String, Digest> {
         let drawings = &self.maker.night.members[member].drawings;
         let models = self.plan.models.iter();
         let views: Vec<ViewDigest> = models.map(|m| ViewDigest::new(m, drawings)).collect();
@@ -331,7 +289,7 @@ impl Compared<'_> {
                 stamp.maybe(scale, Stamp::number);
                 stamp.count(usize::from(grow));
                 stamp.digest(&views[job.model].pose(view, job.pose, drawings));
-                stamp.done()
+                (job.name.to_string(), stamp.done())
             })
             .collect()
     }

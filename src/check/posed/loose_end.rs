@@ -123,7 +123,7 @@ impl<'s, 'a> Opened<'s, 'a> {
             part: piece.layer.part,
             cuts,
             left,
-            whole: border.edges(scene.rest, piece.layer.art, piece.layer.shape),
+            whole: border.edges(scene.rest, piece.layer.art, piece.layer.number),
             back: posed.inverse()?,
             by: scale(&posed),
             width: 2.0 * ink.area() / ink.perimeter().max(f64::MIN_POSITIVE),
@@ -306,7 +306,7 @@ impl<'s, 'a> Opened<'s, 'a> {
             let aside = |by: f64| self.scene.top(moved(q, [-out[1], out[0]], by * self.width));
             let (one, two) = (aside(NEAR), aside(-NEAR));
             let is_ink = |p: Option<&Piece<'_>>| p.is_some_and(|p| p.role == Role::Ink);
-            !is_ink(one) && !is_ink(two) && !self.scene.same_paint(one, two)
+            !is_ink(one) && !is_ink(two) && !Scene::same_paint(one, two)
         })
     }
 
@@ -322,7 +322,7 @@ impl<'s, 'a> Opened<'s, 'a> {
 
     /// Whether other ink lies at a point too, under or over: two lines that run into each other.
     fn joins(&self, p: Point) -> bool {
-        self.scene.has_other_ink(p, self.piece.layer)
+        self.scene.has_other_ink(p, self.piece)
     }
 
     /// Whether the part's own ink is seen at a point.

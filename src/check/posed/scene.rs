@@ -4,11 +4,11 @@ use std::cell::OnceCell;
 use std::sync::Arc;
 
 use super::borders::Borders;
-use crate::art::{ArtId, Outline, Role, Source};
+use crate::art::{Role, Source};
 use crate::cast::{Keep, PartId};
 use crate::check::limb::Rest;
 use crate::geom::{Affine, Point, Region, meet, moved_box};
-use crate::solve::{ArtRegions, Cut, CutRegion, Detail, Figure, Layer};
+use crate::solve::{Cut, CutRegion, DrawList, Drawn, Figure};
 
 /// Paint fainter than this hides nothing.
 const SOLID: f32 = 0.5;
@@ -20,12 +20,13 @@ pub(super) struct Scene<'a> {
     pub rest: &'a Rest<'a>,
     pub borders: &'a Borders,
     pub figure: &'a Figure,
-    pub detail: Arc<Detail>,
+    list: DrawList<'a>,
     /// For what is large.
-    pub coarse: Arc<Detail>,
+    coarse: DrawList<'a>,
     /// Back to front.
     pub layers: Vec<Piece<'a>>,
-    cuts: Vec<(Key, OnceCell<Option<Placed>>)>,
+    /// The list's.
+    cuts: Vec<OnceCell<Option<Placed>>>,
     /// For each part what it covers for good.
     covers: Vec<OnceCell<Option<Cover>>>,
 }
@@ -33,19 +34,14 @@ pub(super) struct Scene<'a> {
 /// What a part covers, and a box about it.
 type Cover = (Region, [f64; 4]);
 
-/// A cut, and the drawing and part of the layer where it depends on these.
-type Key = (Cut, Option<(PartId, ArtId)>);
-
 /// A layer, and where it lies.
 pub(super) struct Piece<'a> {
-    pub layer: &'a Layer,
+    pub layer: Drawn<'a>,
     pub role: Role,
     solid: bool,
-    raster: bool,
-    regions: Arc<ArtRegions>,
+    region: Arc<Region>,
     back: Affine,
     bounds: [f64; 4],
-    cuts: Vec<usize>,
 }
 
 /// The region of a cut, and where it lies.
@@ -78,12 +74,12 @@ impl Placed {
 impl Piece<'_> {
     /// The shape as drawn, in art space.
     pub fn region(&self) -> &Region {
-        &self.regions.shapes[self.layer.shape]
+        &self.region
     }
 
     /// True for ink that is a line and not an image.
     pub fn is_line(&self) -> bool {
-        self.role == Role::Ink && !self.raster
+        self.role == Role::Ink && self.layer.raster.is_none()
     }
 
     pub const fn bounds(&self) -> [f64; 4] {
@@ -93,46 +89,27 @@ impl Piece<'_> {
 
 impl<'a> Scene<'a> {
     pub fn new(rest: &'a Rest<'a>, borders: &'a Borders, figure: &'a Figure) -> Self {
-        let detail = Arc::clone(&rest.detail);
-        let mut cuts: Vec<(Key, OnceCell<Option<Placed>>)> = Vec::new();
-        let mut layers = Vec::new();
-        for layer in figure.layers() {
-            let shape = figure.shape(layer);
-            let regions = figure.regions(&detail, layer.art);
-            let (Some(bounds), Some(back)) =
-                (regions.shapes[layer.shape].bounds(), layer.posed.inverse())
-            else {
-                continue;
-            };
-            let at = |&cut: &Cut| {
-                let own = matches!(cut, Cut::LaterPaint { .. });
-                let key = (cut, own.then_some((layer.part, layer.art)));
-                cuts.iter()
-                    .position(|(known, _)| *known == key)
-                    .unwrap_or_else(|| {
-                        cuts.push((key, OnceCell::new()));
-                        cuts.len() - 1
-                    })
-            };
-            layers.push(Piece {
-                cuts: layer.cuts.iter().map(at).collect(),
+        let mut list = DrawList::new(figure, Arc::clone(&rest.detail));
+        let layers = std::mem::take(&mut list.layers).into_iter();
+        let layers = layers.filter_map(|layer| {
+            let region = Arc::clone(list.region(&layer));
+            Some(Piece {
+                role: layer.shape.role,
+                solid: layer.shape.opacity >= SOLID,
+                bounds: moved_box(region.bounds()?, &layer.posed),
+                region,
+                back: layer.posed.inverse()?,
                 layer,
-                role: shape.role,
-                solid: shape.opacity >= SOLID,
-                raster: matches!(shape.outline, Outline::Raster(_)),
-                bounds: moved_box(bounds, &layer.posed),
-                regions,
-                back,
-            });
-        }
+            })
+        });
         Self {
             rest,
             borders,
             figure,
-            detail,
-            coarse: rest.model().detail(COARSE),
-            layers,
-            cuts,
+            layers: layers.collect(),
+            cuts: list.cuts.iter().map(|_| OnceCell::new()).collect(),
+            list,
+            coarse: DrawList::new(figure, rest.model().detail(COARSE)),
             covers: (0..rest.view().parts.len())
                 .map(|_| OnceCell::new())
                 .collect(),
@@ -150,12 +127,11 @@ impl<'a> Scene<'a> {
             region: Arc::new(region),
             posed,
         };
-        let seams = |(key, _): &&mut (Key, OnceCell<Option<Placed>>)| matches!(key.0, Cut::Seams { of } if of == part);
-        let Some((_, cell)) = self.cuts.iter_mut().find(seams) else {
-            return false;
-        };
-        *cell = OnceCell::from(Placed::new(cut));
-        true
+        let mut cuts = self.list.cuts.iter();
+        let at = cuts.position(|shared| shared.cut == Cut::Seams { of: part });
+        let cell = at.map(|at| &mut self.cuts[at]);
+        cell.map(|cell| *cell = OnceCell::from(Placed::new(cut)))
+            .is_some()
     }
 
     /// A layer's cuts with their regions.
@@ -163,12 +139,10 @@ impl<'a> Scene<'a> {
         &'s self,
         piece: &'s Piece<'_>,
     ) -> impl Iterator<Item = (Cut, &'s Placed)> + 's {
-        piece.cuts.iter().filter_map(|&k| {
-            let ((cut, _), cell) = &self.cuts[k];
-            let made = cell.get_or_init(|| {
-                Placed::new(self.figure.cut_region(&self.detail, piece.layer, *cut)?)
-            });
-            Some((*cut, made.as_ref()?))
+        piece.layer.cuts.iter().filter_map(|&at| {
+            let made = || Placed::new(self.list.cut_region(at)?.clone());
+            let placed = self.cuts[at].get_or_init(made).as_ref()?;
+            Some((self.list.cuts[at].cut, placed))
         })
     }
 
@@ -187,11 +161,11 @@ impl<'a> Scene<'a> {
 
     /// Whether other ink lies at a point beside a layer's own, under or over it, that nothing hides but the paint of
     /// its own part and of those that seams join to that.
-    pub fn has_other_ink(&self, p: Point, own: &Layer) -> bool {
+    pub fn has_other_ink(&self, p: Point, own: &Piece<'_>) -> bool {
         let others = self.layers.iter().rev().filter(|piece| piece.solid);
-        let here = others.filter(|piece| !std::ptr::eq(piece.layer, own) && self.shows(piece, p));
+        let here = others.filter(|piece| !std::ptr::eq(*piece, own) && self.shows(piece, p));
         let hides = |piece: &&Piece<'_>| {
-            let (part, own) = (piece.layer.part, own.part);
+            let (part, own) = (piece.layer.part, own.layer.part);
             let mut partners = self.partners(own);
             piece.role == Role::Paint
                 && !self.belongs(part, own)
@@ -207,32 +181,29 @@ impl<'a> Scene<'a> {
     }
 
     /// Whether two places that show these look the same.
-    pub fn same_paint(&self, a: Option<&Piece<'_>>, b: Option<&Piece<'_>>) -> bool {
+    pub fn same_paint(a: Option<&Piece<'_>>, b: Option<&Piece<'_>>) -> bool {
         let (Some(a), Some(b)) = (a, b) else {
             return a.is_none() && b.is_none();
         };
-        let source = |piece: &Piece<'_>| match &self.figure.shape(piece.layer).source {
-            Source::Solid(colour) if !piece.raster => Some(self.figure.colour(colour)),
+        let colour = |piece: &Piece<'_>| match &piece.layer.source {
+            Source::Solid(colour) if piece.layer.raster.is_none() => Some(colour.rgb),
             _ => None,
         };
-        let (one, two) = (source(a), source(b));
-        one.is_some() && one == two || std::ptr::eq(a.layer, b.layer)
+        let (one, two) = (colour(a), colour(b));
+        one.is_some() && one == two || std::ptr::eq(a, b)
     }
 
     /// What a part shows as posed, less what masks hide; whole parts, whatever lies in front.
     pub fn silhouette(&self, part: PartId) -> Region {
-        let (region, posed) = self.figure.visible(&self.coarse, part);
-        region.transformed(&posed)
+        let (region, posed) = self.coarse.seen(part);
+        region.transformed(posed)
     }
 
     /// What a part covers for good within a box; `None` where nothing.
     pub fn cover(&self, part: PartId, near: [f64; 4]) -> Option<Region> {
         let (cover, bounds) = self.covers[part.at()]
             .get_or_init(|| {
-                let (art, id, posed) = self.figure.drawing(part)?;
-                let regions = self.figure.regions(&self.coarse, id);
-                let cover = Arc::clone(regions.cover(art));
-                let (cover, posed) = self.figure.masked(&self.coarse, part, cover, posed);
+                let (cover, posed) = self.coarse.cover(part)?;
                 let here = cover.transformed(&posed);
                 let bounds = here.bounds()?;
                 Some((here, bounds))

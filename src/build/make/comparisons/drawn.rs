@@ -4,14 +4,15 @@ use std::collections::BTreeMap;
 
 use super::model::ViewRecord;
 use super::round::{Round, scale_of};
-use crate::build::make::grow::Grown;
+use crate::build::make::grow::{Grown, cut_off};
 use crate::build::make::owners::PartMap;
-use crate::build::make::pictures::{Framing, solved};
+use crate::build::make::pictures::Framing;
 use crate::build::plan::Job;
 use crate::build::run::Failure;
 use crate::compare::{
     ApprovedPose, Digest, ENGINE, Ground, PartRecord, Picture, PoseRecord, RigRecord,
 };
+use crate::diag::Problem;
 use crate::draw::{OwnerMap, Scratch};
 use crate::files::relative;
 use crate::geom::Affine;
@@ -23,6 +24,7 @@ pub(super) struct Drawn {
     pub pixmap: tiny_skia::Pixmap,
     pub owners: OwnerMap,
     pub seen: ApprovedPose,
+    pub cut_off: Option<Problem>,
 }
 
 impl Drawn {
@@ -34,16 +36,19 @@ impl Drawn {
     ) -> Result<Self, Failure> {
         let &Round {
             plan,
-            puppets,
+            puppet,
             sources,
             style,
             ..
         } = round;
         let member = &plan.models[job.model].member;
-        let figure = solved(puppets, job)?;
+        let figure = puppet(job.model).figure(job.pose);
+        let figure = figure.map_err(Failure::Input)?;
         let scale = scale_of(member, style.scale);
         let viewport = Framing::Scale(scale).viewport(member.canvas);
-        let grown = Grown::new(&figure, viewport, style.grow || member.grow);
+        let grow = style.grow || member.grow;
+        let cut_off = cut_off(&figure, job, viewport.shown(), grow);
+        let grown = Grown::new(&figure, viewport, grow);
         let (viewport, origin) = (grown.viewport, grown.shift);
         let frame = grown.draw(&figure, None, true, scratch)?;
         let Some(owners) = frame.owners else {
@@ -78,6 +83,7 @@ impl Drawn {
             pixmap: frame.pixels,
             owners,
             seen,
+            cut_off,
         })
     }
 }
@@ -98,6 +104,7 @@ impl Drawn {
                 owners: ground.lay(&self.owners.owners, own, 1),
             },
             seen: ground.pose(&self.seen),
+            cut_off: self.cut_off.clone(),
         })
     }
 }

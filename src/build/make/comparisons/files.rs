@@ -2,12 +2,13 @@
 
 use std::path::{Component, Path, PathBuf};
 
+use super::removed::show_removed;
 use super::round::CompareStyle;
 use crate::build::make::pictures::save;
 use crate::build::plan::{Job, Plan};
 use crate::build::run::Failure;
 use crate::compare::recording::slashed;
-use crate::compare::{Comparison, PoseFiles};
+use crate::compare::{ApprovedSet, Comparison, PoseFiles};
 use crate::files::file_name;
 
 /// The files of one pose in a comparison's folder.
@@ -70,13 +71,18 @@ pub fn comparison_folder(out: &Path, member: &str) -> PathBuf {
     out.join(file_name(member)).join("compare")
 }
 
-/// Writes `comparison.json`, after the pictures that it names; pictures that only an earlier
-/// comparison named are removed. Gives the file.
+/// Writes `comparison.json`, after the pictures that it names, those of poses that are not drawn any more among them;
+/// pictures that only an earlier comparison named are removed. Gives the file.
 ///
 /// # Errors
 ///
 /// When it cannot be written.
-pub fn write_comparison(comparison: &Comparison, out: &Path) -> Result<PathBuf, Failure> {
+pub fn write_comparison(
+    comparison: &mut Comparison,
+    set: &ApprovedSet,
+    out: &Path,
+) -> Result<PathBuf, Failure> {
+    show_removed(comparison, set, out)?;
     let folder = comparison_folder(out, &comparison.member);
     let path = folder.join("comparison.json");
     let named = |c: &Comparison| -> Vec<String> {

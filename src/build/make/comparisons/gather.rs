@@ -1,8 +1,6 @@
 //! What was compared of a member, gathered into one comparison.
 
-use std::collections::BTreeMap;
-
-use super::model::{models, part_names};
+use super::model::part_names;
 use super::round::{ComparedPose, blank};
 use crate::build::plan::Plan;
 use crate::cast::Member;
@@ -10,7 +8,6 @@ use crate::compare::ApprovedSet;
 use crate::compare::{
     self, Comparison, Counts, ENGINE, Edit, FORMAT, Found, PoseComparison, State,
 };
-use crate::diag::Sources;
 use crate::files::relative;
 use crate::name::Name;
 
@@ -18,16 +15,15 @@ use crate::name::Name;
 pub type NotDrawn = [(Name, String)];
 
 /// Gathers one member's poses into a comparison. `whole` says that nothing was filtered out, so that
-/// an approved pose that is not there any more is a removed one.
-#[must_use]
-pub fn gather(
+/// an approved pose that is not there any more is a removed one; `edits` are all that were made in its rig.
+pub(super) fn gather(
     plan: &Plan,
     member: &Member,
     set: &ApprovedSet,
     compared: Vec<ComparedPose>,
     not_drawn: &NotDrawn,
     whole: bool,
-    sources: &Sources,
+    edits: &[&Edit],
 ) -> Comparison {
     let mut poses: Vec<PoseComparison> = Vec::new();
     let mut found: Vec<Vec<Found>> = Vec::new();
@@ -58,7 +54,12 @@ pub fn gather(
         found.push(Vec::new());
     }
     // Edits that show in no picture are told too.
-    let unseen = unseen(plan, member, set, sources);
+    let mut unseen: Vec<Edit> = Vec::new();
+    for &edit in edits {
+        if !unseen.iter().any(|other| other.subject == edit.subject) {
+            unseen.push(edit.clone());
+        }
+    }
     // What is within the thresholds is nobody's cause.
     let of_pose = |at: usize| {
         if poses[at].state == State::Differs {
@@ -90,21 +91,6 @@ pub fn gather(
         orphans: set.orphans(),
         part_names: part_names(member, set),
     }
-}
-
-fn unseen(plan: &Plan, member: &Member, set: &ApprovedSet, sources: &Sources) -> Vec<Edit> {
-    let sets = BTreeMap::from([(member.key.clone(), set.clone())]);
-    let mut out: Vec<Edit> = Vec::new();
-    // Where models cannot be had, each pose has said why.
-    let models = models(plan, &sets, sources, &plan.jobs()).unwrap_or_default();
-    for model in models.into_iter().flatten() {
-        for edit in model.edits.into_values().flatten() {
-            if !out.iter().any(|other| other.subject == edit.subject) {
-                out.push(edit);
-            }
-        }
-    }
-    out
 }
 
 /// True when an approved pose is in none of the lists that were read, all views and lists of the

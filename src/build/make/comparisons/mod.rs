@@ -1,8 +1,8 @@
 //! New pictures of a plan against the members' approved sets, and into them.
 //!
-//! What a caller does: [`ApprovedSet::open`] for each member; [`compare_poses`] for the jobs of any members,
-//! views and poses (before and after pictures go below [`CompareStyle::out`]); [`gather`] for each member;
-//! [`show_removed`] and [`write_comparison`]. [`promote`] takes new pictures into a set.
+//! What a caller does: [`ApprovedSet::open`] for each member; [`compare_members`], which draws all poses of a plan
+//! (before and after pictures go below [`CompareStyle::out`]); [`write_comparison`] for each member. [`promote`] takes
+//! new pictures into a set.
 
 mod drawn;
 mod files;
@@ -14,22 +14,23 @@ mod removed;
 mod round;
 
 pub use files::{comparison_folder, write_comparison};
-pub use gather::{NotDrawn, gather};
+pub use gather::NotDrawn;
 pub use pose::known_identical;
 pub use promote::promote;
-pub use removed::show_removed;
-pub use round::{CompareStyle, ComparedPose, Round, scale_of};
+pub use round::{CompareStyle, ComparedPose, Comparisons, Round, Sets};
 
 use std::collections::BTreeMap;
 
 use crate::build::make::pictures::Framing;
 use crate::build::plan::{Job, Plan};
 use crate::build::run::{Event, Failure, run};
-use crate::compare::ApprovedSet;
 use crate::draw::Scratch;
+use crate::name::Name;
 use drawn::Drawn;
-use model::models;
+use gather::gather;
+use model::{ViewRecord, models};
 use pose::compared;
+use round::scale_of;
 
 /// The framing of every model of a plan, to check its size before anything is drawn.
 pub fn framings<'a>(
@@ -40,31 +41,61 @@ pub fn framings<'a>(
     models.map(|m| Framing::Scale(scale_of(&m.member, style.scale)).viewport(m.member.canvas))
 }
 
-/// Draws every job and compares it with the approved set of its member, found by the member's key.
-/// The result has an entry for each job, in order.
-pub fn compare_poses(
+/// Draws every job and compares it with the approved set of its member, but for those of which `known` has what comes
+/// of them. `unread` could not be read to be drawn; `whole` says that nothing was filtered out.
+pub fn compare_members(
     round: &Round<'_>,
-    sets: &BTreeMap<String, ApprovedSet>,
+    sets: &Sets,
+    known: &(dyn Fn(&Job<'_>) -> Option<ComparedPose> + Sync),
+    (unread, whole): (&NotDrawn, bool),
     watch: impl FnMut(Event),
-) -> Vec<Result<ComparedPose, Failure>> {
-    let &Round {
-        plan,
-        jobs,
-        sources,
-        style,
-        threads,
-        ..
-    } = round;
-    let models = match models(plan, sets, sources, jobs) {
-        Ok(models) => models,
-        Err(failure) => return jobs.iter().map(|_| Err(failure.clone())).collect(),
-    };
+) -> Comparisons {
+    let &Round { plan, jobs, .. } = round;
+    let records = models(plan, sets, round.sources, jobs);
     let work = |job: &Job<'_>, scratch: &mut Scratch| {
-        let model = models[job.model].as_ref().ok_or_else(|| {
+        if let Some(known) = known(job) {
+            return Ok(known);
+        }
+        let records = records.as_ref().map_err(Clone::clone)?;
+        let record = records[job.model].as_ref().ok_or_else(|| {
             Failure::Fault("there is no approved set to compare with, not even an empty one".into())
         })?;
-        let drawn = Drawn::new(round, job, model, scratch)?;
-        compared(plan, job, model, drawn, style)
+        let drawn = Drawn::new(round, job, record, scratch)?;
+        compared(plan, job, record, drawn, round.style)
     };
-    run(jobs, threads, work, watch)
+    let results = run(jobs, round.threads, work, watch);
+    let mut all = Comparisons::default();
+    let mut of_member: BTreeMap<&str, Vec<ComparedPose>> = BTreeMap::new();
+    for (job, result) in jobs.iter().zip(results) {
+        match result {
+            Ok(mut one) => {
+                all.made += 1;
+                all.cut_off.extend(one.cut_off.take());
+                let member = plan.models[job.model].member.key.as_str();
+                of_member.entry(member).or_default().push(one);
+            }
+            Err(failure) => all.failed.push((job.name.clone(), failure)),
+        }
+    }
+    let failed = all.failed.iter();
+    let failed = failed.map(|(name, why)| (name.clone(), why.to_string()));
+    let not_drawn: Vec<(Name, String)> = unread.iter().cloned().chain(failed).collect();
+    let mut told: Vec<&str> = Vec::new();
+    for member in plan.models.iter().map(|model| &*model.member) {
+        let key = member.key.as_str();
+        let Some(set) = sets.get(key).filter(|_| !told.contains(&key)) else {
+            continue;
+        };
+        told.push(key);
+        let poses = of_member.remove(key).unwrap_or_default();
+        // Where records cannot be had, each pose has said why.
+        let records = records.iter().flatten().flatten();
+        let own = records.filter(|record: &&ViewRecord<'_>| std::ptr::eq(record.set, set));
+        let edits: Vec<_> = own
+            .flat_map(|record| record.edits.values().flatten())
+            .collect();
+        let gathered = gather(plan, member, set, poses, &not_drawn, whole, &edits);
+        all.of_members.push(gathered);
+    }
+    all
 }

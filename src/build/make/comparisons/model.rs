@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::round::Sets;
 use crate::build::plan::{Job, Plan};
 use crate::build::run::Failure;
 use crate::cast::Member;
@@ -55,7 +56,7 @@ pub(super) fn numbers(names: Vec<String>) -> Result<BTreeMap<String, u16>, Failu
 /// What the poses of each of the plan's models share, for those that have a job.
 pub(super) fn models<'a>(
     plan: &Plan,
-    sets: &'a BTreeMap<String, ApprovedSet>,
+    sets: &'a Sets,
     sources: &Sources,
     jobs: &[Job<'_>],
 ) -> Result<Vec<Option<ViewRecord<'a>>>, Failure> {

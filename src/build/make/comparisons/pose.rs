@@ -40,7 +40,7 @@ pub fn known_identical(job: &Job<'_>, set: &ApprovedSet, pixels: &Digest) -> Opt
     Some(ComparedPose {
         result,
         found: Vec::new(),
-        seen: approved.clone(),
+        cut_off: None,
     })
 }
 
@@ -128,7 +128,7 @@ pub(super) fn compared(
     Ok(ComparedPose {
         result,
         found,
-        seen: seen.clone(),
+        cut_off: drawn.cut_off,
     })
 }
 

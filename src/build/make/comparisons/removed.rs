@@ -11,13 +11,9 @@ use crate::compare::{Comparison, State};
 use crate::draw::grey_png;
 use crate::files::file_name;
 
-/// Puts the approved pictures of removed and missing poses among the comparison's files, before
-/// [`super::write_comparison`] names them. One that is missing or damaged is told in the pose's reason.
-///
-/// # Errors
-///
-/// When a file cannot be written.
-pub fn show_removed(
+/// Puts the approved pictures of removed and missing poses among the comparison's files. One that is missing or damaged
+/// is told in the pose's reason.
+pub(super) fn show_removed(
     comparison: &mut Comparison,
     set: &ApprovedSet,
     out: &Path,

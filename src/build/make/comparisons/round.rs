@@ -1,11 +1,13 @@
 //! What is compared, how, and what comes of it.
 
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use crate::build::plan::{Job, Plan};
+use crate::build::run::Failure;
 use crate::cast::{CompareSettings, Member};
-use crate::compare::{ApprovedPose, Found, PoseComparison, PoseFiles, State, Tolerance};
-use crate::diag::Sources;
+use crate::compare::{ApprovedSet, Comparison, Found, PoseComparison, PoseFiles, State, Tolerance};
+use crate::diag::{Problem, Sources};
 use crate::name::Name;
 use crate::solve::Puppet;
 
@@ -21,13 +23,13 @@ pub struct CompareStyle {
 }
 
 /// What is drawn, and how.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy)]
 pub struct Round<'a> {
     /// The plan.
     pub plan: &'a Plan,
-    /// One for each of its models.
-    pub puppets: &'a [Puppet],
-    /// Those of its jobs that can be drawn.
+    /// The puppet of one of its models.
+    pub puppet: &'a (dyn Fn(usize) -> Puppet + Sync),
+    /// Those of its jobs that are to be drawn.
     pub jobs: &'a [Job<'a>],
     /// The files that it was read from.
     pub sources: &'a Sources,
@@ -44,13 +46,28 @@ pub struct ComparedPose {
     pub result: PoseComparison,
     /// The edits that changed it.
     pub found: Vec<Found>,
-    /// What an approved set would keep of the new picture, but for the names of its files.
-    pub seen: ApprovedPose,
+    /// That the new picture does not show all of its figure.
+    pub cut_off: Option<Problem>,
+}
+
+/// Approved sets by their members' keys.
+pub type Sets = BTreeMap<String, ApprovedSet>;
+
+/// What came of all.
+#[derive(Debug, Default)]
+pub struct Comparisons {
+    /// One for each member of the plan that has a set.
+    pub of_members: Vec<Comparison>,
+    /// Poses that could not be drawn.
+    pub failed: Vec<(Name, Failure)>,
+    /// Pictures that do not show all of their figures.
+    pub cut_off: Vec<Problem>,
+    /// How many poses were drawn.
+    pub made: usize,
 }
 
 /// The scale that a member's pictures are compared at.
-#[must_use]
-pub fn scale_of(member: &Member, scale: Option<f64>) -> f64 {
+pub(super) fn scale_of(member: &Member, scale: Option<f64>) -> f64 {
     scale.or(member.compare.scale).unwrap_or(1.0)
 }
 

@@ -1,0 +1,399 @@
+//! Pose lists.
+
+use super::{ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, Usual, form, rig, view};
+use crate::cast::sheet_kind::LISTED;
+
+/// Whole numbers that files can write exactly.
+const MOST_SEED: f64 = 9_007_199_254_740_992.0;
+
+pub(super) const POSES: &[Key] = &[
+    Key::table(
+        "pose",
+        &[Key::table("<pose>", POSE, "", "Settings of the rig")],
+        "",
+        "Poses",
+    ),
+    Key::table(
+        "sweep",
+        &[Key::table(
+            "<sweep>",
+            SWEEP,
+            "",
+            "One joint or more through their range",
+        )],
+        "",
+        "Sweeps",
+    ),
+    Key::table(
+        "stress",
+        &[Key::table(
+            "<stress>",
+            STRESS,
+            "",
+            "Random poses within the limits, the same on every machine",
+        )],
+        "",
+        "Stress tables",
+    ),
+    Key::table(
+        "sheet",
+        &[Key::table(
+            "<sheet>",
+            SHEET,
+            "",
+            "A sheet that this list asks for",
+        )],
+        "",
+        "Sheets",
+    ),
+];
+
+const FROM: Key = Key::new(
+    "from",
+    Kind::Text(form::POSE),
+    "\"rest\"",
+    "The pose of this list that it is taken over from",
+)
+.wrong("write a pose's name");
+const NOTE: Key = Key::new(
+    "note",
+    Kind::Words,
+    "\"weight on the back foot\"",
+    "For the people who read the sheet",
+)
+.wrong("write a line of text, or leave it out");
+
+/// A value for each of some parts.
+const fn each(
+    name: &'static str,
+    keys: &'static [Key],
+    example: &'static str,
+    wrong: &'static str,
+    about: &'static str,
+) -> Key {
+    Key::new(name, Kind::Table(keys), example, about).wrong(wrong)
+}
+
+const DEPTH: Key = each(
+    "depth",
+    &[Key::new(
+        "<part>",
+        Kind::Number(FACTORS),
+        "-0.5",
+        "Added to its depth; more is further in front",
+    )
+    .wrong("write a number; more is further in front")],
+    "{ forearm = -0.5 }",
+    "write depth = { part = -0.5 }",
+    "Offsets of depth",
+);
+
+const OTHER: &[Key] = &[Key::new(
+    "<part>",
+    Kind::Text(form::PART),
+    "\"torso\"",
+    "The other part",
+)
+.wrong("write a part's name")];
+const BEHIND: Key = each(
+    "behind",
+    OTHER,
+    "{ forearm = \"torso\" }",
+    "write behind = { part = \"torso\" }",
+    "A part and all it carries, just behind that part",
+);
+const IN_FRONT: Key = each(
+    "in_front",
+    OTHER,
+    "{ forearm = \"torso\" }",
+    "write in_front = { part = \"torso\" }",
+    "A part and all it carries, just in front of that part",
+);
+
+const POSE: &[Key] = &[
+    FROM,
+    NOTE,
+    each(
+        "turn",
+        &[Key::new(
+            "<part>",
+            Kind::Number(ANGLES),
+            "-70",
+            "Degrees, positive clockwise",
+        )
+        .wrong("write a number of degrees")],
+        "{ forearm = 35 }",
+        "write turn = { part = -70 }",
+        "Turns",
+    ),
+    each(
+        "move",
+        &[Key::new(
+            "<part>",
+            Kind::Pair(LENGTHS),
+            "[0, 14]",
+            "Units of the parent's frame",
+        )
+        .wrong("write two numbers, [0, 14]")],
+        "{ torso = [0, 14] }",
+        "write move = { part = [0, 14] }",
+        "Moves",
+    ),
+    each(
+        "scale",
+        &[Key::new(
+            "<part>",
+            Kind::Scale,
+            "1.2",
+            "A factor, or one for each way",
+        )
+        .more(", or [1.2, 0.9] for each way")],
+        "{ head = [1.0, 0.96] }",
+        "write scale = { part = [1.0, 0.96] }",
+        "Factors",
+    ),
+    each(
+        "skew",
+        &[Key::new(
+            "<part>",
+            Kind::Pair(SKEWS),
+            "[10, 0]",
+            "Degrees: x goes with y by the tangent of the first, y with x by that of the second",
+        )
+        .wrong("write two angles, [10, 0]")],
+        "{ cap = [10, 0] }",
+        "write skew = { part = [10, 0] }",
+        "Skews",
+    ),
+    DEPTH,
+    BEHIND,
+    IN_FRONT,
+    each(
+        "replace",
+        &[Key::new(
+            "<part>",
+            Kind::Text(form::REPLACEMENT),
+            "\"none\"",
+            "Its drawing: a replacement, \"art\" for its own, \"none\" for nothing",
+        )
+        .wrong("write a replacement's name")],
+        "{ mouth = \"fist\" }",
+        "write replace = { part = \"fist\" }",
+        "Drawings",
+    ),
+    PALETTE,
+    Key::new(
+        "mirror",
+        Kind::Flag,
+        "true",
+        "Left and right changed about the middle of the canvas",
+    )
+    .usual(Usual::As("false, or as in `from`")),
+    Key::new(
+        "compare",
+        Kind::Table(rig::COMPARE_POSE),
+        "{ pixels = 20 }",
+        "What counts as changed here",
+    )
+    .usual(Usual::As("as the rig says")),
+];
+
+const PALETTE: Key = Key::new(
+    "palette",
+    Kind::Text(form::PALETTE),
+    "\"dusk\"",
+    "Its palette",
+)
+.usual(Usual::As("the first of the rig, or as in `from`"))
+.wrong("write a palette's name");
+
+const SWEEP: &[Key] = &[
+    FROM,
+    NOTE,
+    Key::new(
+        "turn",
+        Kind::Texts(form::PART, [1, usize::MAX]),
+        "\"forearm\"",
+        "The joint, or a list of joints, for a grid",
+    )
+    .must()
+    .more(", the part that turns, or a list of parts"),
+    Key::new(
+        "over",
+        Kind::Any(&[
+            Kind::Pair(ANGLES),
+            Kind::List(&Kind::Pair(ANGLES), [1, usize::MAX]),
+            JOINT,
+            NORM,
+        ]),
+        "[-10, 145]",
+        "First and last angle, a human joint, or a range for each joint",
+    )
+    .usual(Usual::As("the joints' limits"))
+    .more(", first and last angle"),
+    Key::new(
+        "step",
+        Kind::Any(&[STEP, Kind::List(&STEP, [1, usize::MAX])]),
+        "20",
+        "Degrees from one pose to the next; or a list, one for each joint",
+    )
+    .usual(Usual::Number(15.0))
+    .wrong("write step = 15, degrees from one pose to the next"),
+];
+
+const JOINT: Kind = view::RANGE.all()[1];
+const NORM: Kind = view::RANGE.all()[2];
+/// Names of poses keep as many decimals.
+const STEP: Kind = Kind::Number([0.001, ANGLES[1]]);
+
+const STRESS: &[Key] = &[
+    FROM,
+    NOTE,
+    Key::new(
+        "seed",
+        Kind::Whole([0.0, MOST_SEED]),
+        "40",
+        "Another seed, other poses",
+    )
+    .usual(Usual::Number(0.0)),
+    Key::new(
+        "count",
+        Kind::Whole([1.0, 10_000.0]),
+        "40",
+        "The number of poses",
+    )
+    .must()
+    .more(", the number of poses")
+    .wrong("write a whole number, count = 40"),
+    Key::new(
+        "turn",
+        Kind::Texts(form::PART, [1, usize::MAX]),
+        "[\"upper_arm\", \"forearm\"]",
+        "The joints that turn",
+    )
+    .usual(Usual::As("all that have limits"))
+    .more(", the parts that turn"),
+    Key::new(
+        "changes",
+        Kind::List(&Kind::Table(&[DEPTH, BEHIND, IN_FRONT]), [0, usize::MAX]),
+        "[{ behind = { forearm = \"torso\" } }]",
+        "Depths that poses take: none, then each in turn",
+    ),
+];
+
+const SHEET: &[Key] = &[
+    Key::new("kind", Kind::Word(&LISTED), "\"pose\"", "What it shows").usual(Usual::As(
+        "\"range\" where only sweeps are named, else \"pose\"",
+    )),
+    Key::new("title", Kind::Words, "\"Deck work\"", "Its heading")
+        .usual(Usual::As("its name"))
+        .more(", or leave it out"),
+    NOTE,
+    Key::new(
+        "views",
+        Kind::Any(&[
+            Kind::Word(&["all"]),
+            Kind::Texts(form::VIEW, [1, usize::MAX]),
+        ]),
+        "\"all\"",
+        "The views it shows",
+    )
+    .usual(Usual::As("as --view says"))
+    .wrong("write views = [\"front\", \"side\"], or \"all\""),
+    Key::new(
+        "poses",
+        Kind::Texts(form::POSES, [1, usize::MAX]),
+        "[\"rest\"]",
+        "The poses it shows, in this order; names of stress tables, and * for anything",
+    )
+    .usual(Usual::As("all"))
+    .wrong("write poses = [\"rest\", \"haul\"], or names with * for anything"),
+    Key::new(
+        "sweeps",
+        Kind::Texts(form::SWEEPS, [1, usize::MAX]),
+        "[\"elbow_near\"]",
+        "The sweeps it shows",
+    )
+    .usual(Usual::As("all"))
+    .more(", or names with * for anything"),
+    Key::new(
+        "charts",
+        Kind::Texts(form::CHART, [1, usize::MAX]),
+        "[\"hands\"]",
+        "The charts of the rig that it shows",
+    )
+    .usual(Usual::As("all"))
+    .more(", charts of the rig"),
+    Key::new(
+        "crop",
+        Kind::Text(form::CROP),
+        "\"head\"",
+        "A crop of the rig",
+    )
+    .usual(Usual::As("what the figures cover"))
+    .wrong("write the name of a crop"),
+    Key::new("canvas", Kind::Flag, "true", "Cells show the whole canvas")
+        .usual(Usual::Flag(false))
+        .without(&["crop"]),
+    Key::new(
+        "palette",
+        Kind::Text(form::PALETTE),
+        "\"dusk\"",
+        "Draws everything in this palette",
+    )
+    .usual(Usual::As("as the poses say"))
+    .wrong("write a palette's name"),
+    Key::new(
+        "page",
+        Kind::Text(form::PAGE),
+        "\"a3\"",
+        "What its pages are cut to",
+    )
+    .usual(Usual::As("as --page says"))
+    .wrong("write a4, a3, letter, tabloid, 16:9, fit, or pixels as 1920x1080"),
+    Key::new(
+        "orient",
+        Kind::Word(&["landscape", "portrait"]),
+        "\"landscape\"",
+        "Which way pages are held",
+    )
+    .usual(Usual::As("as --orient says"))
+    .more(" or \"portrait\""),
+    Key::new(
+        "paper",
+        Kind::Word(&["light", "dark"]),
+        "\"light\"",
+        "What it is printed on",
+    )
+    .usual(Usual::As("as --paper says"))
+    .more(" or \"dark\""),
+    Key::new(
+        "margin",
+        Kind::Number([0.0, 60.0]),
+        "12",
+        "Around what pages hold, millimetres",
+    )
+    .usual(Usual::As("as --margin says"))
+    .more(", millimetres"),
+    Key::new("columns", Kind::Whole([1.0, 100.0]), "4", "Cells of a row")
+        .usual(Usual::As("as many as fit")),
+    Key::new(
+        "cell",
+        Kind::Whole([32.0, 6000.0]),
+        "400",
+        "Height of the figures, pixels",
+    )
+    .usual(Usual::As("as --cell says")),
+    Key::new(
+        "revision",
+        Kind::Any(&[Kind::Words, Kind::Date]),
+        "\"C\"",
+        "Which state of the design, for the title block",
+    ),
+    Key::new(
+        "date",
+        Kind::Any(&[Kind::Date, Kind::Words]),
+        "\"2031-05-02\"",
+        "When, for the title block",
+    ),
+];

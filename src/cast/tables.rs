@@ -1,0 +1,89 @@
+//! Tables in tables of a file.
+
+use toml::de::DeValue;
+
+use super::field::Field;
+use super::fields::Fields;
+use super::report::Report;
+use super::value::{not, not_that};
+use crate::diag::quoted;
+
+/// A table.
+pub(super) fn table<'t>(field: &Field<'t>, what: &str, report: &mut Report) -> Option<Fields<'t>> {
+    table_or(field, what, &field.hint(), report)
+}
+
+fn table_or<'t>(
+    field: &Field<'t>,
+    what: &str,
+    hint: &str,
+    report: &mut Report,
+) -> Option<Fields<'t>> {
+    if let DeValue::Table(table) = field.value {
+        let keys = field.key.kind.keys().expect("a key of tables has theirs");
+        return Some(Fields::open(what, field.name_span, table, keys, report));
+    }
+    not_that(field, what, "a table", hint, report);
+    None
+}
+
+/// The tables in a table of tables, `[part.hand]` in `[part]`: each with its name.
+pub(super) fn tables<'t>(
+    root: &mut Fields<'t>,
+    key: &str,
+    report: &mut Report,
+) -> Vec<(Field<'t>, Fields<'t>)> {
+    let Some(field) = root.take(key) else {
+        return Vec::new();
+    };
+    let hint = format!("write [{key}.name]");
+    let Some(outer) = table_or(&field, &format!("[{key}]"), &hint, report) else {
+        return Vec::new();
+    };
+    outer
+        .all()
+        .filter_map(|field| {
+            let what = format!("[{key}.{}]", shown(field.name));
+            let mut inner = table_or(&field, &what, &hint, report)?;
+            inner.called = format!("{key} {}", quoted(field.name));
+            Some((field, inner))
+        })
+        .collect()
+}
+
+/// The tables of a list, `what` each; the list itself must be what was `wanted`.
+pub(super) fn tables_of<'t>(
+    field: &Field<'t>,
+    what: &str,
+    wanted: &str,
+    report: &mut Report,
+) -> Vec<Fields<'t>> {
+    let Some(items) = field.items() else {
+        not(field, &quoted(field.name), wanted, report);
+        return Vec::new();
+    };
+    let mut all = Vec::new();
+    for item in items {
+        if let (DeValue::Table(table), Some(keys)) = (item.value, field.key.kind.keys()) {
+            all.push(Fields::open(what, item.span, table, keys, report));
+        } else {
+            let what = format!("an entry of {}", quoted(field.name));
+            not(&item, &what, "a table", report);
+        }
+    }
+    all
+}
+
+/// A name as it stands in a header, shortened and made safe.
+fn shown(name: &str) -> String {
+    let quoted = quoted(name);
+    let bare = !name.is_empty()
+        && name
+            .chars()
+            .all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-');
+    if bare {
+        quoted.trim_matches('"').to_owned()
+    } else {
+        quoted
+    }
+}

@@ -1,0 +1,345 @@
+//! The JSON Schemas of the files that people write, held to an independent validator of draft 7: check-jsonschema
+//! (PyPI, `tests/support/setup.sh` installs it).
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use crate::key_files::{ends, places, whole, with};
+use layfig::cast::{FileKind, KeyPlace, Usual};
+use serde_json::Value;
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn validator() -> Command {
+    let mut command = Command::new(root().join("target/tools/venv/bin/python"));
+    command.args(["-m", "check_jsonschema"]);
+    command
+}
+
+/// The schemas, as the command writes them.
+fn schemas(folder: &Path) {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_layfig"));
+    let done = command.arg("schema").arg("--out").arg(folder).output();
+    assert!(done.expect("the program starts").status.success());
+}
+
+/// What is found in files of a kind: for each that is not as the schema says, places and messages.
+fn found(folder: &Path, kind: FileKind, files: &[PathBuf]) -> BTreeMap<PathBuf, Vec<String>> {
+    let mut all: BTreeMap<PathBuf, Vec<String>> = BTreeMap::new();
+    for files in files.chunks(200) {
+        let mut command = validator();
+        command.arg("--schemafile");
+        command.arg(folder.join(format!("{}.schema.json", kind.name())));
+        command.args(["-o", "json"]).args(files);
+        let done = command.output().expect("python starts");
+        let text = String::from_utf8_lossy(&done.stdout);
+        let answer: Value = serde_json::from_str(&text).unwrap_or_else(|why| {
+            panic!("{why}: {text}{:?}", String::from_utf8_lossy(&done.stderr))
+        });
+        let unread = answer["parse_errors"].as_array();
+        assert!(unread.is_none_or(Vec::is_empty), "{unread:?}");
+        assert_eq!(done.status.success(), answer["status"] == "ok");
+        for error in answer["errors"].as_array().expect("errors") {
+            let told = |key: &str| error[key].as_str().expect("words").to_owned();
+            let line = format!("{} {}", told("path"), told("message"));
+            all.entry(told("filename").into()).or_default().push(line);
+        }
+    }
+    all
+}
+
+/// Writes texts into files, and finds what is wrong in each.
+fn judged(kind: FileKind, texts: &[String]) -> Vec<Vec<String>> {
+    let folder = tempfile::tempdir().expect("a folder");
+    schemas(folder.path());
+    let file = |(at, text): (usize, &String)| {
+        let path = folder.path().join(format!("{at}.toml"));
+        fs::write(&path, text).expect("a file");
+        path
+    };
+    let files: Vec<PathBuf> = texts.iter().enumerate().map(file).collect();
+    let mut found = found(folder.path(), kind, &files);
+    files
+        .iter()
+        .map(|path| found.remove(path).unwrap_or_default())
+        .collect()
+}
+
+fn text(place: &KeyPlace, value: &str) -> String {
+    let (text, views) = with(place, value, false);
+    whole(place.file, views, &text)
+}
+
+#[test]
+fn they_are_schemas_of_draft_7() {
+    let folder = tempfile::tempdir().expect("a folder");
+    schemas(folder.path());
+    let mut command = validator();
+    command.arg("--check-metaschema");
+    for kind in FileKind::ALL {
+        let path = folder.path().join(format!("{}.schema.json", kind.name()));
+        let text = fs::read_to_string(&path).expect("a schema");
+        let schema: Value = serde_json::from_str(&text).expect("JSON");
+        assert_eq!(schema, kind.schema());
+        assert!(text.contains("http://json-schema.org/draft-07/schema#"));
+        command.arg(path);
+    }
+    let done = command.output().expect("python starts");
+    assert!(
+        done.status.success(),
+        "{}",
+        String::from_utf8_lossy(&done.stdout)
+    );
+}
+
+#[test]
+fn the_demo_cast_is_as_they_say() {
+    let folder = tempfile::tempdir().expect("a folder");
+    schemas(folder.path());
+    let mut files: BTreeMap<&str, Vec<PathBuf>> = BTreeMap::new();
+    let mut add = |kind: FileKind, path: PathBuf| files.entry(kind.name()).or_default().push(path);
+    add(FileKind::Cast, root().join("rigs/cast.toml"));
+    for entry in fs::read_dir(root().join("poses")).expect("poses") {
+        add(FileKind::Poses, entry.expect("a list").path());
+    }
+    for folder in fs::read_dir(root().join("rigs")).expect("rigs") {
+        let folder = folder.expect("a member").path();
+        for entry in fs::read_dir(&folder).into_iter().flatten() {
+            let path = entry.expect("a file").path();
+            if path.ends_with("rig.toml") {
+                add(FileKind::Rig, path);
+            } else if path.extension().is_some_and(|end| end == "toml") {
+                add(FileKind::View, path);
+            }
+        }
+    }
+    let counts: Vec<usize> = files.values().map(Vec::len).collect();
+    assert_eq!(counts, [1, 4, 3, 7], "casts, lists, rigs, views");
+    for kind in FileKind::ALL {
+        let found = found(folder.path(), kind, &files[kind.name()]);
+        assert!(found.is_empty(), "{found:#?}");
+    }
+}
+
+#[test]
+fn they_take_what_the_parser_takes() {
+    let mut number = 0;
+    for kind in FileKind::ALL {
+        let mut texts = Vec::new();
+        for place in places().filter(|place| place.file == kind) {
+            texts.push(text(&place, place.key.example));
+            let words = place.key.kind.words().iter();
+            texts.extend(words.map(|word| text(&place, &format!("\"{word}\""))));
+            texts.extend(
+                ends(&place.key.kind)
+                    .1
+                    .iter()
+                    .map(|value| text(&place, value)),
+            );
+            if let Some(value) = place.key.usual.value() {
+                texts.push(text(&place, &value.to_string()));
+            }
+        }
+        for (found, text) in judged(kind, &texts).into_iter().zip(&texts) {
+            assert_eq!(found, [""; 0], "{text}");
+            number += 1;
+        }
+    }
+    assert!(number > 400, "{number}");
+}
+
+#[test]
+fn they_refuse_what_is_out_of_bounds_strange_or_missing() {
+    let mut number = 0;
+    for kind in FileKind::ALL {
+        let mut texts = Vec::new();
+        for place in places().filter(|place| place.file == kind) {
+            texts.extend(
+                ends(&place.key.kind)
+                    .0
+                    .iter()
+                    .map(|value| text(&place, value)),
+            );
+            // Nothing that people write is a list of lists of truths.
+            texts.push(text(&place, "[[true]]"));
+            let strange = text(&place, place.key.example);
+            if !place.key.is_chosen() {
+                texts.push(strange.replace("# here", "\nzzzzzz = 1 #"));
+            }
+            if place.key.usual == Usual::Must {
+                let (text, views) = with(&place, place.key.example, true);
+                texts.push(whole(kind, views, &text));
+            }
+        }
+        for (found, text) in judged(kind, &texts).into_iter().zip(&texts) {
+            assert_ne!(found, [""; 0], "{text}");
+            number += 1;
+        }
+    }
+    assert!(number > 500, "{number}");
+}
+
+const RIG: &str = r##"[character]
+name = "Odda"
+canvas = [900, 1200]
+grow = true
+ground = 1130
+crown = 110
+heads = 5.5
+height = "158 cm"
+poses = ["a.toml"]
+[palette.day]
+skin = "#d99c78"
+[part.torso]
+art = "a.svg#torso"
+[part.arm]
+art = "a.svg#arm"
+parent = "torso"
+pivot = [1, 2]
+depth = 2
+limits = { joint = "elbow", rest = 15 }
+place = { turn = 4, scale = [1, 2] }
+replacements = { fist = "a.svg#fist" }
+[seam.elbow]
+parts = ["torso", "arm"]
+zone = 12
+opens = "both"
+[mask.iris]
+part = "torso"
+keep = "inside"
+of = ["arm"]
+[garment.cuff]
+part = "arm"
+on = ["torso"]
+trim = "skin"
+[landmarks]
+eyes = { part = "torso", at = "middle" }
+[crop.head]
+part = "torso"
+area = [[1, 2], [3, 4]]
+[measure.arm]
+along = ["torso", [1, 2]]
+[check]
+jut = [5, 10]
+[check.part.arm]
+gap = "off"
+[lint]
+stray = 15
+[[lint.allow]]
+check = "stray"
+reason = "meant"
+[compare]
+pixels = 3
+"##;
+
+/// What is changed in it, into what, and where that is told.
+#[rustfmt::skip]
+const OF_RIG: &[(&str, &str, &str)] = &[
+    ("name = \"Odda\"", "name = 5", "$.character.name"),
+    ("name = \"Odda\"", "name = \" \"", "$.character.name"),
+    ("name = \"Odda\"", "nane = \"Odda\"", "$.character"),
+    ("canvas = [900, 1200]", "", "$.character"),
+    ("canvas = [900, 1200]", "canvas = [900]", "$.character.canvas"),
+    ("canvas = [900, 1200]", "canvas = [0, 1200]", "$.character.canvas"),
+    ("canvas = [900, 1200]", "canvas = \"large\"", "$.character.canvas"),
+    ("grow = true", "grow = 12", "$.character.grow"),
+    ("heads = 5.5", "heads = 0", "$.character.heads"),
+    ("crown = 110", "", "$.character"),
+    ("158 cm", "158 feet", "$.character.height"),
+    ("a.toml", "/a.toml", "$.character.poses"),
+    ("[palette.day]", "[palete.day]", "$ "),
+    ("#d99c78", "d99c78", "$.palette.day.skin"),
+    ("art = \"a.svg#torso\"", "art = \"a.svg\"", "$.part.torso.art"),
+    ("art = \"a.svg#arm\"", "art = [\"a.svg#arm\"]", "$.part.arm.art"),
+    ("[part.torso]", "[part.\"to rso\"]", "$.part"),
+    ("pivot = [1, 2]", "", "$.part.arm"),
+    ("pivot = [1, 2]", "pivot = 12", "$.part.arm.pivot"),
+    ("pivot = [1, 2]", "pivot = [1, 2e6]", "$.part.arm.pivot"),
+    ("depth = 2", "depth = \"low\"", "$.part.arm.depth"),
+    ("joint = \"elbow\"", "joint = \"elbo\"", "$.part.arm.limits"),
+    ("joint = \"elbow\", ", "", "$.part.arm.limits"),
+    ("scale = [1, 2]", "scale = 0", "$.part.arm.place.scale"),
+    ("turn = 4", "trun = 4", "$.part.arm.place"),
+    ("a.svg#fist", "fist", "$.part.arm.replacements.fist"),
+    ("parts = [\"torso\", \"arm\"]", "parts = [\"torso\"]", "$.seam.elbow.parts"),
+    ("zone = 12", "zone = -12", "$.seam.elbow.zone"),
+    ("opens = \"both\"", "opens = \"all\"", "$.seam.elbow.opens"),
+    ("keep = \"inside\"", "", "$.mask.iris"),
+    ("of = [\"arm\"]", "of = []", "$.mask.iris.of"),
+    ("trim = \"skin\"", "trim = \"#12\"", "$.garment.cuff.trim"),
+    ("at = \"middle\"", "at = \"centre\"", "$.landmarks.eyes"),
+    ("area = [[1, 2], [3, 4]]", "area = [[1, 2]]", "$.crop.head.area"),
+    ("along = [\"torso\", [1, 2]]", "along = [\"torso\"]", "$.measure.arm.along"),
+    ("jut = [5, 10]", "jut = 5", "$.check.jut"),
+    ("gap = \"off\"", "gap = \"on\"", "$.check.part.arm.gap"),
+    ("stray = 15", "stray = 120", "$.lint.stray"),
+    ("reason = \"meant\"", "", "$.lint.allow[0]"),
+    ("check = \"stray\"", "check = \"strays\"", "$.lint.allow[0].check"),
+    ("pixels = 3", "pixels = 2.5", "$.compare.pixels"),
+    ("[lint]", "[views]\nfront = \"front.toml\"\n[lint]", "$ "),
+];
+
+const LIST: &str = r#"[pose.rest]
+[pose.haul]
+from = "rest"
+turn = { arm = -70 }
+scale = { arm = [1, 2] }
+mirror = false
+compare = { pixels = 20 }
+[sweep.elbow]
+turn = "arm"
+step = 15
+[stress.limbs]
+count = 4
+[sheet.acting]
+kind = "pose"
+poses = ["rest", "ha*"]
+columns = 4
+page = "a3"
+date = 2031-05-02
+"#;
+
+#[rustfmt::skip]
+const OF_LIST: &[(&str, &str, &str)] = &[
+    ("from = \"rest\"", "from = 3", "$.pose.haul.from"),
+    ("turn = { arm = -70 }", "turn = { arm = \"-70\" }", "$.pose.haul.turn.arm"),
+    ("turn = { arm = -70 }", "trun = { arm = -70 }", "$.pose.haul"),
+    ("scale = { arm = [1, 2] }", "scale = { arm = [1, 0] }", "$.pose.haul.scale.arm"),
+    ("mirror = false", "mirror = \"no\"", "$.pose.haul.mirror"),
+    ("{ pixels = 20 }", "{ pixels = 20, scale = 1 }", "$.pose.haul.compare"),
+    ("turn = \"arm\"", "", "$.sweep.elbow"),
+    ("step = 15", "step = 0", "$.sweep.elbow.step"),
+    ("count = 4", "count = 10001", "$.stress.limbs.count"),
+    ("count = 4", "", "$.stress.limbs"),
+    ("kind = \"pose\"", "kind = \"line-up\"", "$.sheet.acting.kind"),
+    ("kind = \"pose\"", "kind = \"model\"", "$.sheet.acting"),
+    ("kind = \"pose\"", "crop = \"head\"\ncanvas = true", "$.sheet.acting"),
+    ("columns = 4", "columns = 0", "$.sheet.acting.columns"),
+    ("page = \"a3\"", "page = \"a5\"", "$.sheet.acting.page"),
+    ("date = 2031-05-02", "date = \"\"", "$.sheet.acting.date"),
+];
+
+#[test]
+fn single_faults_are_told_at_their_places() {
+    assert!(OF_RIG.len() + OF_LIST.len() >= 40);
+    for (kind, good, faults) in [
+        (FileKind::Rig, RIG, OF_RIG),
+        (FileKind::Poses, LIST, OF_LIST),
+    ] {
+        let mut texts = vec![good.to_owned()];
+        for (from, to, _) in faults {
+            assert_eq!(good.matches(from).count(), 1, "{from}");
+            texts.push(good.replace(from, to));
+        }
+        let found = judged(kind, &texts);
+        assert_eq!(found[0], [""; 0]);
+        for ((from, to, place), told) in faults.iter().zip(&found[1..]) {
+            let there = told.iter().any(|line| line.starts_with(place));
+            assert!(there, "{from} -> {to}: {told:?}, not at {place}");
+        }
+    }
+}
