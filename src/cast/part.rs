@@ -98,9 +98,7 @@ pub(super) fn drawing(
     base: &Path,
     report: &mut Report,
 ) -> Option<ArtRef> {
-    let several = value
-        .items()
-        .is_some_and(|mut items| items.next().is_some());
+    let several = value.items().is_some_and(|items| !items.is_empty());
     if !several {
         let reference = text(value, what, report)?;
         return art(reference, value.span, what, base, report);
