@@ -9,6 +9,7 @@ use usvg::Tree;
 
 use super::address::{Found, find, labels, with_ids};
 use super::faults::faults;
+use super::lift::{says_effect, unhidden, wrapped};
 use super::place::{span, start_tag};
 use super::reader::{MOST_NODES, Reader, xml_options};
 use crate::diag::{Problem, Problems, SourceId, Sources, Span};
@@ -52,6 +53,8 @@ pub(super) struct Target {
     bytes: Range<usize>,
     /// Its id, in the text or in the one in which every element has one.
     pub id: String,
+    /// It says an opacity, clip, mask or filter of its own.
+    pub effect: bool,
     given: bool,
 }
 
@@ -240,6 +243,7 @@ impl Document {
             return Ok(Target {
                 bytes: bytes.clone(),
                 id: id.clone(),
+                effect: says_effect(&self.text[bytes.clone()]),
                 given: true,
             });
         }
@@ -251,8 +255,9 @@ impl Document {
                 let known = whole.ids.iter().find(|(start, _)| *start == bytes.start);
                 let (_, id) = known.ok_or(None)?;
                 Ok(Target {
-                    bytes,
                     id: id.clone(),
+                    effect: says_effect(&self.text[bytes.clone()]),
+                    bytes,
                     given: false,
                 })
             }
@@ -324,72 +329,6 @@ impl Document {
             problems.push(fault.clone());
         }
     }
-}
-
-/// The whole drawing as a group, for the id of the root element.
-fn wrapped(text: &str, id: &str) -> Option<String> {
-    let xml = roxmltree::Document::parse_with_options(text, xml_options()).ok()?;
-    let root = xml.root_element();
-    let own = root.attribute_node("id").filter(|own| own.value() == id)?;
-    let (start, end) = (
-        root.first_child()?.range().start,
-        root.last_child()?.range().end,
-    );
-    Some(format!(
-        "{}{}<g {}>{}</g>{}",
-        &text[..own.range().start],
-        &text[own.range().end..start],
-        &text[own.range()],
-        &text[start..end],
-        &text[end..]
-    ))
-}
-
-/// The text without what hides an element.
-fn unhidden(text: &str, id: &str) -> Option<String> {
-    let xml = roxmltree::Document::parse_with_options(text, xml_options()).ok()?;
-    let node = xml.descendants().find(|n| n.attribute("id") == Some(id))?;
-    let mut edits: Vec<(std::ops::Range<usize>, String)> = Vec::new();
-    for element in node.ancestors().filter(Node::is_element) {
-        for attribute in element.attributes() {
-            let value = attribute.value();
-            match attribute.name() {
-                "display" if value.trim() == "none" => {
-                    edits.push((attribute.range_value(), "inline".into()))
-                }
-                "style" if value.contains("display") => {
-                    let kept: Vec<&str> = value
-                        .split(';')
-                        .filter(|d| {
-                            let mut sides = d.splitn(2, ':').map(str::trim);
-                            !(sides.next() == Some("display") && sides.next() == Some("none"))
-                        })
-                        .collect();
-                    edits.push((attribute.range_value(), kept.join(";").replace('"', "'")));
-                }
-                _ => {}
-            }
-        }
-        // A style sheet may hide its class; what an element says itself goes before.
-        let style = element.attribute_node("style");
-        if let Some(class) = element.attribute_node("class") {
-            let said = style.map(|style| {
-                let end = style.range_value().end;
-                (end..end, ";display:inline".to_owned())
-            });
-            let start = class.range().start;
-            edits.push(said.unwrap_or((start..start, "style=\"display:inline\" ".to_owned())));
-        }
-    }
-    if edits.is_empty() {
-        return None;
-    }
-    edits.sort_by_key(|(range, _)| std::cmp::Reverse((range.start, range.end)));
-    let mut text = text.to_owned();
-    for (range, new) in edits {
-        text.replace_range(range, &new);
-    }
-    Some(text)
 }
 
 fn io_reason(e: &std::io::Error) -> &'static str {

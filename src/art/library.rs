@@ -120,7 +120,7 @@ fn read_shapes(
     document.check_element(problems, &target);
     let shapes = document
         .visible(&target)
-        .and_then(|shown| ingest::shapes(&shown, &target.id))
+        .and_then(|shown| ingest::shapes(&shown, &target))
         .unwrap_or_default();
     if shapes.is_empty() {
         problems.push(
@@ -130,4 +130,36 @@ fn read_shapes(
         return None;
     }
     Some(shapes)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::files::Files;
+
+    /// SVG 2, 2.3: opacity is of the element that says it; a part takes none of what is around it.
+    #[test]
+    fn a_line_named_by_itself_keeps_its_own_opacity() {
+        let text = r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><g opacity=".5">
+            <rect id="a" width="9" height="9" opacity=".25"/><rect id="b" width="9" height="9" fill-opacity=".75"/></g>
+            <g opacity=".5"><rect id="c" width="9" height="9"/></g></svg>"##;
+        let mut sources = Sources::of(Files::memory([("a.svg", text)]).unwrap());
+        let (mut problems, mut library) = (Problems::default(), Library::new());
+        let asked = Span::of(sources.add("rig.toml", ""), 0..0);
+        for (id, opacity) in [
+            ("a", 0.25),
+            ("b", 0.75),
+            ("c", 1.0),
+            ("element(/1/1/1)", 0.25),
+        ] {
+            let (folder, file) = (Path::new(""), Path::new("a.svg"));
+            let art = library.load(&mut sources, &mut problems, folder, file, id, asked);
+            let shape = &library.get(art.unwrap()).unwrap().shapes[0];
+            assert!(
+                (shape.opacity - opacity).abs() < 0.01,
+                "{id}: {}",
+                shape.opacity
+            );
+        }
+    }
 }

@@ -7,6 +7,7 @@ mod faults;
 mod image;
 mod ingest;
 mod library;
+mod lift;
 mod place;
 mod raster;
 mod reader;

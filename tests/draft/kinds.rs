@@ -376,7 +376,10 @@ fn drawings_by_others_become_rigs_that_look_like_them() {
         let took = start.elapsed().as_secs_f64();
         let project = Project::open(Files::disk(made.folder.path())).unwrap();
         let off = difference(&made, &made.draft.views[0], &project);
-        println!("{name}: {} parts, {off:.3}/255, {took:.2} s", made.draft.views[0].parts.len());
+        println!(
+            "{name}: {} parts, {off:.3}/255, {took:.2} s",
+            made.draft.views[0].parts.len()
+        );
         assert!(took < 2.0, "{name}: {took:.2} s");
         if off >= 1.0 {
             off_by.push(format!("{name}: {off:.2}/255"));
