@@ -4,9 +4,6 @@ use super::layers::Mark;
 use super::part::{Decided, Part, Sure};
 use crate::geom::{Point, Region};
 
-/// Why most parts turn where they do.
-pub(super) const MIDDLE: &str = "the middle of the overlap";
-
 /// Decides every pivot. `marks` are what marks are for and where they are.
 pub fn place(parts: &mut [Part], marks: &[(Mark, Point)]) -> Vec<Mark> {
     let mut unused = Vec::new();
@@ -70,7 +67,7 @@ fn by_overlap(parts: &[Part], k: usize) -> Decided<Point> {
         return Decided::new(at.unwrap_or(part.shown.middle()), Sure::Guess, why);
     }
     match shared.inscribed_circle(precision) {
-        Some(circle) => Decided::new(circle.centre, Sure::Likely, MIDDLE),
+        Some(circle) => Decided::new(circle.centre, Sure::Likely, "the middle of the overlap"),
         None => Decided::new(
             part.shown.middle(),
             Sure::Guess,

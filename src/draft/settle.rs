@@ -3,22 +3,15 @@
 use std::path::PathBuf;
 
 use super::part::{Decided, Part, Sure};
-use super::pivots::MIDDLE;
-use super::view::View;
 use super::{Draft, write};
 use crate::cast::PartId;
 use crate::check::Joints;
 use crate::diag::{Problems, Sources};
 use crate::files::Files;
-use crate::fit::proposals;
-use crate::geom::Point;
 use crate::project::Reading;
-use crate::solve::Puppet;
 
 /// Limits are in steps of this, degrees.
 const STEP: f64 = 5.0;
-/// A joint that holds over less than this share of its limits may turn elsewhere.
-const SHORT: f64 = 0.6;
 /// A joint that holds at no turn has these all the same, degrees.
 const LEAST: f64 = 10.0;
 
@@ -54,15 +47,9 @@ pub(super) fn settle(draft: &mut Draft, drawings: &[(String, String)]) {
                 Some(range.safe.unwrap_or([0.0, 0.0]))
             })
             .collect();
-        let better = fitted(view, &puppet, &measured);
-        for (k, safe) in measured.into_iter().enumerate() {
-            let moved = better.iter().find(|(part, _, _)| *part == k);
-            if let Some((_, pivot, _)) = moved {
-                let why = "where the two hold best, off the middle of their overlap";
-                view.parts[k].pivot = Decided::new(*pivot, Sure::Likely, why);
-            }
-            if let Some(safe) = moved.map(|m| m.2).or(safe) {
-                narrow(&mut view.parts[k], safe);
+        for (part, safe) in view.parts.iter_mut().zip(measured) {
+            if let Some(safe) = safe {
+                narrow(part, safe);
             }
         }
     }
@@ -70,37 +57,6 @@ pub(super) fn settle(draft: &mut Draft, drawings: &[(String, String)]) {
 
 fn span([least, most]: [f64; 2]) -> f64 {
     most - least
-}
-
-/// Pivots that hold much better than the middle of the overlap, and how far.
-fn fitted(
-    view: &View,
-    puppet: &Puppet,
-    measured: &[Option<[f64; 2]>],
-) -> Vec<(usize, Point, [f64; 2])> {
-    let poor: Vec<&str> = view
-        .parts
-        .iter()
-        .zip(measured)
-        .filter(|(part, safe)| {
-            let (Some(limits), Some(safe)) = (&part.limits, safe) else {
-                return false;
-            };
-            part.pivot.why == MIDDLE && span(*safe) < SHORT * span(limits.value.1)
-        })
-        .map(|(part, _)| part.name.as_str())
-        .collect();
-    if poor.is_empty() {
-        return Vec::new();
-    }
-    let found = proposals(puppet, |name| poor.contains(&name), false);
-    let better = found.into_iter().flatten().filter_map(|proposal| {
-        let k = proposal.part.at();
-        let safe = proposal.told[1].as_ref()?.range.safe?;
-        let more = span(safe) > span(measured[k]?) + LEAST;
-        more.then_some((k, proposal.fitted.best, safe))
-    });
-    better.collect()
 }
 
 /// Narrows a part's limits to where it holds.

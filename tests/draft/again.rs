@@ -101,8 +101,7 @@ fn edited(text: &str, edit: &Edit) -> String {
             let all = starts(&lines, "[seam.");
             if !all.is_empty() {
                 let from = all[k % all.len()];
-                let to =
-                    (from + 1..n).find(|&l| lines[l].starts_with('[') || lines[l].starts_with('#'));
+                let to = (from + 1..n).find(|&l| lines[l].starts_with('['));
                 lines.drain(from..to.unwrap_or(n));
             }
         }
