@@ -108,6 +108,8 @@ pub mod check;
 pub mod cli;
 pub mod compare;
 pub mod diag;
+#[cfg(feature = "cli")]
+pub mod draft;
 pub mod draw;
 pub mod export;
 pub mod files;

@@ -107,6 +107,25 @@ fn elements_that_are_no_parts() {
             ],
         ),
         (
+            "two of an id that no part names",
+            format!(
+                "{SVG}<g id=\"a\"/><g id=\"a\"/><rect id=\"part\" width=\"3\" height=\"3\"/></svg>"
+            ),
+            &[],
+        ),
+        (
+            "two of a name",
+            format!("{SVG}\n<g data-name=\"part\"/>\n<g data-name=\"part\"/></svg>"),
+            &[
+                "m/a.svg:3:1: error: two elements are called \"part\" (hint: put what is around it before it, as in \"Lines/hand\", or call one of them something else)",
+            ],
+        ),
+        (
+            "a name that the drawing program keeps",
+            format!("{SVG}<rect data-name=\"part\" width=\"3\" height=\"3\"/></svg>"),
+            &[],
+        ),
+        (
             "an empty group",
             format!("{SVG}<g id=\"part\"/></svg>"),
             &[

@@ -8,6 +8,7 @@ mod broken_input;
 mod cli;
 mod cut_off;
 mod digests;
+mod draft;
 mod explain;
 mod export;
 mod fault_sweep;

@@ -79,7 +79,8 @@ fn rest() -> Pose {
     }
 }
 
-fn check(package: &str, most: usize) {
+/// A set of drawings, fetched once.
+pub(crate) fn fetched(package: &str) -> serde_json::Value {
     let dir = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/third-party");
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/support/fetch_art.sh");
     let fetched = Command::new("bash")
@@ -93,7 +94,11 @@ fn check(package: &str, most: usize) {
     );
     let text =
         std::fs::read_to_string(dir.join(format!("{package}.json"))).expect("the fetched set");
-    let set: serde_json::Value = serde_json::from_str(&text).expect("the set is JSON");
+    serde_json::from_str(&text).expect("the set is JSON")
+}
+
+fn check(package: &str, most: usize) {
+    let set = fetched(package);
     let icons = set["icons"].as_object().expect("the set has icons");
     let size = set["width"]
         .as_f64()

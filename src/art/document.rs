@@ -1,12 +1,15 @@
 //! One SVG file, parsed and made safe.
 
+use std::ops::Range;
 use std::path::Path;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use roxmltree::Node;
 use usvg::Tree;
 
+use super::address::{Found, find, labels, with_ids};
 use super::faults::faults;
+use super::lift::{says_effect, unhidden, wrapped};
 use super::place::{span, start_tag};
 use super::reader::{MOST_NODES, Reader, xml_options};
 use crate::diag::{Problem, Problems, SourceId, Sources, Span};
@@ -23,13 +26,37 @@ const MOST_DEPTH: usize = 256;
 pub(crate) struct Document {
     text: Arc<str>,
     reader: Reader,
+    source: SourceId,
     /// Ids and the bytes of their elements.
-    elements: Vec<(String, std::ops::Range<usize>)>,
+    elements: Vec<(String, Range<usize>)>,
+    /// The same drawing with an id on every element, once one without is asked for.
+    whole: OnceLock<Option<Whole>>,
     /// What elements ask for and will not get, by the first byte of the element.
     faults: Vec<(usize, Problem)>,
     tree: Arc<Tree>,
     to_user: Affine,
     view_box: Option<[f64; 4]>,
+}
+
+/// A drawing in which every element has an id.
+#[derive(Debug)]
+struct Whole {
+    text: Arc<str>,
+    tree: Arc<Tree>,
+    /// By the first byte of the element in the text as it was read.
+    ids: Vec<(usize, String)>,
+}
+
+/// An element that a rig names.
+#[derive(Clone, Debug)]
+pub(super) struct Target {
+    /// Its bytes in the text.
+    bytes: Range<usize>,
+    /// Its id, in the text or in the one in which every element has one.
+    pub id: String,
+    /// It says an opacity, clip, mask or filter of its own.
+    pub effect: bool,
+    given: bool,
 }
 
 /// A tree in which a wanted element shows, and the text it was made from.
@@ -188,9 +215,10 @@ impl Document {
             .filter_map(|n| Some((n.attribute("id")?.to_owned(), n.range())))
             .collect();
         let faults = faults(&xml, &text, source, &reader, &elements);
-        report_doubles(problems, &text, source, &xml);
         Some(Self {
             text: text.as_str().into(),
+            source,
+            whole: OnceLock::new(),
             reader,
             elements,
             faults,
@@ -200,14 +228,81 @@ impl Document {
         })
     }
 
-    /// Every id of the file.
-    pub fn ids(&self) -> impl Iterator<Item = &str> {
-        self.elements.iter().map(|(id, _)| id.as_str())
+    /// Every name in the file.
+    pub fn names(&self) -> Vec<String> {
+        let mut names: Vec<String> = self.elements.iter().map(|(id, _)| id.clone()).collect();
+        if let Ok(xml) = roxmltree::Document::parse_with_options(&self.text, xml_options()) {
+            let called = xml.descendants().flat_map(labels);
+            names.extend(called.map(std::borrow::Cow::into_owned));
+        }
+        names
+    }
+
+    /// The element that a name means; the problem where several have it, nothing where none has.
+    pub(super) fn find(&self, name: &str) -> Result<Target, Option<Problem>> {
+        let mut own = self.elements.iter().filter(|(id, _)| id == name);
+        if let (Some((id, bytes)), None) = (own.next(), own.next()) {
+            return Ok(Target {
+                bytes: bytes.clone(),
+                id: id.clone(),
+                effect: says_effect(&self.text[bytes.clone()]),
+                given: true,
+            });
+        }
+        let xml = roxmltree::Document::parse_with_options(&self.text, xml_options());
+        let xml = xml.map_err(|_| None)?;
+        match find(&xml, name) {
+            Found::One(bytes) => {
+                let whole = self.whole().ok_or(None)?;
+                let known = whole.ids.iter().find(|(start, _)| *start == bytes.start);
+                let (_, id) = known.ok_or(None)?;
+                Ok(Target {
+                    id: id.clone(),
+                    effect: says_effect(&self.text[bytes.clone()]),
+                    bytes,
+                    given: false,
+                })
+            }
+            Found::None => Err(None),
+            Found::Several(first, second) => {
+                let tag = |start: usize| {
+                    let node = xml.descendants().find(|n| n.range().start == start);
+                    node.map(|node| start_tag(&self.text, self.source, node))
+                };
+                let place = tag(second.start).ok_or(None)?;
+                let own = self.elements.iter().any(|(id, _)| id == name);
+                let problem = if own {
+                    Problem::error(place, format!("two elements have the id \"{name}\""))
+                        .hint("ids must be unique in a file")
+                } else {
+                    Problem::error(place, format!("two elements are called \"{name}\""))
+                        .hint("put what is around it before it, as in \"Lines/hand\", or call one of them something else")
+                };
+                Err(Some(match tag(first.start) {
+                    Some(first) => problem.also(first, "the first is here"),
+                    None => problem,
+                }))
+            }
+        }
+    }
+
+    /// The drawing with an id on every element.
+    fn whole(&self) -> Option<&Whole> {
+        let make = || {
+            let xml = roxmltree::Document::parse_with_options(&self.text, xml_options()).ok()?;
+            let (text, ids) = with_ids(&self.text, &xml);
+            Some(Whole {
+                tree: Arc::new(self.reader.parse(&text).ok()?),
+                text: text.into(),
+                ids,
+            })
+        };
+        self.whole.get_or_init(make).as_ref()
     }
 
     /// Whether an element has this id.
     pub fn has(&self, id: &str) -> bool {
-        self.ids().any(|known| known == id)
+        self.elements.iter().any(|(known, _)| known == id)
     }
 
     /// The ids that are these texts with something between them, in the order of the file, with what lies between;
@@ -234,110 +329,33 @@ impl Document {
 
     /// The tree with the element in it: drawing programs hide layers, and a part on a hidden layer is
     /// still a part, so `display: none` on the element and around it is lifted.
-    pub(super) fn visible(&self, id: &str) -> Option<Shown> {
+    pub(super) fn visible(&self, target: &Target) -> Option<Shown> {
         let shown = |tree: Arc<Tree>, text: Arc<str>| Shown {
             tree,
             text,
             to_user: self.to_user,
             reader: self.reader.clone(),
         };
-        if self.tree.node_by_id(id).is_some() {
-            return Some(shown(Arc::clone(&self.tree), Arc::clone(&self.text)));
+        let id = target.id.as_str();
+        let (tree, text) = if target.given {
+            (&self.tree, &self.text)
+        } else {
+            let whole = self.whole()?;
+            (&whole.tree, &whole.text)
+        };
+        if tree.node_by_id(id).is_some() {
+            return Some(shown(Arc::clone(tree), Arc::clone(text)));
         }
-        let text = self.unhidden(id).or_else(|| self.wrapped(id))?;
+        let text = unhidden(text, id).or_else(|| wrapped(text, id))?;
         let tree = self.reader.parse(&text).ok()?;
         Some(shown(Arc::new(tree), text.into()))
     }
 
-    /// The whole drawing as a group, for the id of the root element.
-    fn wrapped(&self, id: &str) -> Option<String> {
-        let xml = roxmltree::Document::parse_with_options(&self.text, xml_options()).ok()?;
-        let root = xml.root_element();
-        let own = root.attribute_node("id").filter(|own| own.value() == id)?;
-        let (start, end) = (
-            root.first_child()?.range().start,
-            root.last_child()?.range().end,
-        );
-        let text = &self.text;
-        Some(format!(
-            "{}{}<g {}>{}</g>{}",
-            &text[..own.range().start],
-            &text[own.range().end..start],
-            &text[own.range()],
-            &text[start..end],
-            &text[end..]
-        ))
-    }
-
-    fn unhidden(&self, id: &str) -> Option<String> {
-        let xml = roxmltree::Document::parse_with_options(&self.text, xml_options()).ok()?;
-        let node = xml.descendants().find(|n| n.attribute("id") == Some(id))?;
-        let mut edits: Vec<(std::ops::Range<usize>, String)> = Vec::new();
-        for element in node.ancestors().filter(Node::is_element) {
-            for attribute in element.attributes() {
-                let value = attribute.value();
-                match attribute.name() {
-                    "display" if value.trim() == "none" => {
-                        edits.push((attribute.range_value(), "inline".into()))
-                    }
-                    "style" if value.contains("display") => {
-                        let kept: Vec<&str> = value
-                            .split(';')
-                            .filter(|d| {
-                                let mut sides = d.splitn(2, ':').map(str::trim);
-                                !(sides.next() == Some("display") && sides.next() == Some("none"))
-                            })
-                            .collect();
-                        edits.push((attribute.range_value(), kept.join(";").replace('"', "'")));
-                    }
-                    _ => {}
-                }
-            }
-        }
-        if edits.is_empty() {
-            return None;
-        }
-        edits.sort_by_key(|(range, _)| std::cmp::Reverse(range.start));
-        let mut text = self.text.to_string();
-        for (range, new) in edits {
-            text.replace_range(range, &new);
-        }
-        Some(text)
-    }
-
     /// Reports what an element asks for and will not get: text, images and links outside, ends of broken paths.
-    pub fn check_element(&self, problems: &mut Problems, id: &str) {
-        let Some((_, bytes)) = self.elements.iter().find(|(known, _)| known == id) else {
-            return;
-        };
-        for (_, fault) in self.faults.iter().filter(|(at, _)| bytes.contains(at)) {
+    pub(super) fn check_element(&self, problems: &mut Problems, target: &Target) {
+        let of_it = |(at, _): &&(usize, Problem)| target.bytes.contains(at);
+        for (_, fault) in self.faults.iter().filter(of_it) {
             problems.push(fault.clone());
-        }
-    }
-}
-
-/// Two elements with one id: which one a part means would be chance.
-fn report_doubles(
-    problems: &mut Problems,
-    text: &str,
-    source: SourceId,
-    xml: &roxmltree::Document<'_>,
-) {
-    let mut seen = std::collections::BTreeMap::new();
-    for node in xml.descendants() {
-        if let Some(id) = node.attribute("id") {
-            if let Some(first) = seen.get(id) {
-                problems.push(
-                    Problem::error(
-                        start_tag(text, source, node),
-                        format!("two elements have the id \"{id}\""),
-                    )
-                    .also(*first, "the first is here")
-                    .hint("ids must be unique in a file"),
-                );
-            } else {
-                seen.insert(id, start_tag(text, source, node));
-            }
         }
     }
 }

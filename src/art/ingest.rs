@@ -6,7 +6,7 @@ use std::sync::Arc;
 use tiny_skia::{FillRule, SpreadMode};
 use usvg::{BlendMode, Group, Node, Paint, PaintOrder, Path, ShapeRendering};
 
-use super::document::Shown;
+use super::document::{Shown, Target};
 use super::raster::{RasterArt, RasterOutline, parent_transform};
 use super::{ClipShape, Colour, Gradient, Outline, Rgb, Role, Shape, Source};
 use crate::geom::Affine;
@@ -24,9 +24,9 @@ struct Inherited {
 
 /// The shapes of the element `id`, back to front. Its ancestors lend it their transforms, not their
 /// opacity, clips, masks or filters: a part is what its own element says. Marks in it are not drawn.
-pub(super) fn shapes(shown: &Shown, id: &str, marks: &BTreeSet<&str>) -> Option<Vec<Shape>> {
+pub(super) fn shapes(shown: &Shown, target: &Target, marks: &BTreeSet<&str>) -> Option<Vec<Shape>> {
     let mut route = Vec::new();
-    let node = find(shown.tree.root(), id, &mut route)?;
+    let node = find(shown.tree.root(), target, &mut route)?;
     let mut out = Vec::new();
     let mut walk = Walk {
         shown,
@@ -48,16 +48,23 @@ pub(super) fn shapes(shown: &Shown, id: &str, marks: &BTreeSet<&str>) -> Option<
     Some(out)
 }
 
-fn find<'a>(group: &'a Group, id: &str, route: &mut Vec<usize>) -> Option<&'a Node> {
+fn find<'a>(group: &'a Group, target: &Target, route: &mut Vec<usize>) -> Option<&'a Node> {
     for (i, child) in group.children().iter().enumerate() {
         route.push(i);
-        if child.id() == id {
+        if child.id() == target.id {
             return Some(child);
         }
-        if let Node::Group(g) = child
-            && let Some(found) = find(g, id, route)
-        {
-            return Some(found);
+        if let Node::Group(g) = child {
+            // A line's own opacity, clip, mask or filter lies in a group without a name about it.
+            let own = |only: &Node| only.id() == target.id && !matches!(only, Node::Group(_));
+            if let (true, "", [only]) = (target.effect, g.id(), g.children())
+                && own(only)
+            {
+                return Some(child);
+            }
+            if let Some(found) = find(g, target, route) {
+                return Some(found);
+            }
         }
         route.pop();
     }

@@ -8,6 +8,9 @@ use super::document::Document;
 use super::{ArtId, PartArt, Shape, ingest};
 use crate::diag::{Problem, Problems, Sources, Span, nearest};
 
+/// Between the names of elements that are one drawing.
+pub(crate) const BETWEEN: &str = " + ";
+
 /// Every drawing of a member, loaded once; files are parsed once however many parts they hold.
 #[derive(Debug, Default)]
 pub struct Library {
@@ -26,8 +29,8 @@ impl Library {
         Self::default()
     }
 
-    /// Loads the element `id` of `file` as a part's drawing. `folder` is the member's folder: images
-    /// that the SVG refers to must lie in it. `asked` is where the rig asks for it.
+    /// Loads the element `id` of `file` as a part's drawing; it may be what the drawing program calls the element too.
+    /// `folder` is the member's folder: images that the SVG refers to must lie in it. `asked` is where the rig asks for it.
     /// Problems with the file or the element are reported (those of the file once); `None` then.
     pub fn load(
         &mut self,
@@ -38,18 +41,35 @@ impl Library {
         id: &str,
         asked: Span,
     ) -> Option<ArtId> {
-        let key = (file.to_path_buf(), id.to_owned());
+        self.load_all(sources, problems, folder, file, &[id], asked)
+    }
+
+    /// Loads several elements of a file as one drawing, the last in front.
+    pub fn load_all(
+        &mut self,
+        sources: &mut Sources,
+        problems: &mut Problems,
+        folder: &Path,
+        file: &Path,
+        ids: &[&str],
+        asked: Span,
+    ) -> Option<ArtId> {
+        let key = (file.to_path_buf(), ids.join(BETWEEN));
         if let Some(&known) = self.loaded.get(&key) {
             return known;
         }
         let document = self.open(sources, problems, folder, file, asked)?;
-        let shapes = self.shapes(problems, (folder, file), &document, id, asked);
+        let mut all = Vec::new();
+        for id in ids {
+            all.push(self.shapes(problems, (folder, file), &document, id, asked));
+        }
+        let shapes: Option<Vec<_>> = all.into_iter().collect();
         let art = shapes.and_then(|shapes| {
             let next = ArtId(u32::try_from(self.art.len()).ok()?);
             self.art.push(Arc::new(PartArt {
                 file: file.to_path_buf(),
-                id: id.to_owned(),
-                shapes,
+                id: key.1.clone(),
+                shapes: shapes.concat(),
             }));
             Some(next)
         });
@@ -57,32 +77,38 @@ impl Library {
         art
     }
 
-    /// The shapes of an element; what is wrong with it is reported.
+    /// The shapes of one element; what is wrong with it is reported.
     fn shapes(
         &self,
         problems: &mut Problems,
         (folder, file): (&Path, &Path),
-        document: &Arc<Document>,
+        document: &Document,
         id: &str,
         asked: Span,
     ) -> Option<Vec<Shape>> {
         let shown = file.strip_prefix(folder).unwrap_or(file).display();
-        if !document.ids().any(|known| known == id) {
-            let mut problem = Problem::error(asked, format!("no element \"{id}\" in {shown}"));
-            if let Some(name) = nearest(id, document.ids()) {
-                problem = problem.hint(format!("did you mean \"{name}\"?"));
-            } else {
-                problem = problem.hint("give the group that holds the part's art this id");
+        let target = match document.find(id) {
+            Ok(target) => target,
+            Err(Some(problem)) => {
+                problems.push(problem);
+                return None;
             }
-            problems.push(problem);
-            return None;
-        }
-        document.check_element(problems, id);
+            Err(None) => {
+                let problem = Problem::error(asked, format!("no element \"{id}\" in {shown}"));
+                let names = document.names();
+                problems.push(match nearest(id, names.iter().map(String::as_str)) {
+                    Some(name) => problem.hint(format!("did you mean \"{name}\"?")),
+                    None => problem.hint("give the group that holds the part's art this id"),
+                });
+                return None;
+            }
+        };
+        document.check_element(problems, &target);
         let marks = self.marks.iter().filter(|(known, _)| known == file);
         let marks: BTreeSet<&str> = marks.map(|(_, id)| id.as_str()).collect();
         let shapes = document
-            .visible(id)
-            .and_then(|shown| ingest::shapes(&shown, id, &marks))
+            .visible(&target)
+            .and_then(|shown| ingest::shapes(&shown, &target, &marks))
             .unwrap_or_default();
         if shapes.is_empty() {
             problems.push(
@@ -138,5 +164,37 @@ impl Library {
     #[must_use]
     pub fn all(&self) -> &[Arc<PartArt>] {
         &self.art
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::files::Files;
+
+    /// SVG 2, 2.3: opacity is of the element that says it; a part takes none of what is around it.
+    #[test]
+    fn a_line_named_by_itself_keeps_its_own_opacity() {
+        let text = r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><g opacity=".5">
+            <rect id="a" width="9" height="9" opacity=".25"/><rect id="b" width="9" height="9" fill-opacity=".75"/></g>
+            <g opacity=".5"><rect id="c" width="9" height="9"/></g></svg>"##;
+        let mut sources = Sources::of(Files::memory([("a.svg", text)]).unwrap());
+        let (mut problems, mut library) = (Problems::default(), Library::new());
+        let asked = Span::of(sources.add("rig.toml", ""), 0..0);
+        for (id, opacity) in [
+            ("a", 0.25),
+            ("b", 0.75),
+            ("c", 1.0),
+            ("element(/1/1/1)", 0.25),
+        ] {
+            let (folder, file) = (Path::new(""), Path::new("a.svg"));
+            let art = library.load(&mut sources, &mut problems, folder, file, id, asked);
+            let shape = &library.get(art.unwrap()).unwrap().shapes[0];
+            assert!(
+                (shape.opacity - opacity).abs() < 0.01,
+                "{id}: {}",
+                shape.opacity
+            );
+        }
     }
 }

@@ -1,19 +1,23 @@
 //! SVG in, ink and paint outlines out. The only user of usvg.
 
+mod address;
 mod colour;
 mod document;
 mod faults;
 mod image;
 mod ingest;
 mod library;
+mod lift;
 mod place;
 mod raster;
 mod reader;
 mod region;
 mod types;
 
+pub(crate) use address::{bytes_of, labels, unescaped};
 pub use colour::{ciede2000, difference, lab};
 pub(crate) use document::Document;
+pub(crate) use library::BETWEEN;
 pub use library::Library;
 pub use raster::{RasterArt, RasterLayer};
 pub(crate) use region::{Fineness, shape_region};

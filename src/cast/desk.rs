@@ -35,9 +35,10 @@ impl Desk<'_> {
     /// A drawing; one that cannot be loaded is reported.
     pub fn load(&mut self, art: &ArtRef) -> Option<ArtId> {
         let file = self.folder.join(&art.file);
+        let ids: Vec<&str> = art.ids.iter().map(String::as_str).collect();
         let (sources, problems) = (&mut *self.sources, &mut *self.problems);
         self.library
-            .load(sources, problems, self.folder, &file, &art.id, art.span)
+            .load_all(sources, problems, self.folder, &file, &ids, art.span)
     }
 
     /// The shapes of a mark, which is left out of the drawing that it stands in.
@@ -46,7 +47,7 @@ impl Desk<'_> {
         let (sources, problems) = (&mut *self.sources, &mut *self.problems);
         let of = (self.folder, file.as_path());
         self.library
-            .mark(sources, problems, of, &mark.id, mark.span)
+            .mark(sources, problems, of, &mark.ids[0], mark.span)
     }
 
     /// The file that a key of a table names, relative to the member's folder; `base` is the folder of the naming file.

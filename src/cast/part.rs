@@ -11,7 +11,7 @@ use super::pivot::{PivotDraft, pivot};
 use super::reference::{ArtRef, Base, art};
 use super::report::Report;
 use super::tables::{table, tables};
-use super::value::text;
+use super::value::{text, texts};
 use super::{Setting, names, setting};
 use crate::diag::{Problem, Span, quoted};
 
@@ -80,7 +80,7 @@ fn part<'t>(
                 part.drawn = true;
                 part.art = base.drawing.map(|file| ArtRef {
                     file: file.to_path_buf(),
-                    id: part.name.to_owned(),
+                    ids: vec![part.name.to_owned()],
                     span: part.span,
                 });
             }
@@ -115,15 +115,33 @@ fn part<'t>(
     part
 }
 
-/// Reads a reference to a drawing.
+/// Reads a reference to a drawing, or a list of elements of one file that make one.
 pub(super) fn drawing(
     value: &Field<'_>,
     what: &str,
     base: Base<'_>,
     report: &mut Report,
 ) -> Option<ArtRef> {
-    let reference = text(value, what, report)?;
-    art(reference, value.span, what, base, report)
+    let several = value.items().is_some_and(|items| !items.is_empty());
+    if !several {
+        let reference = text(value, what, report)?;
+        return art(reference, value.span, what, base, report);
+    }
+    let mut whole: Option<ArtRef> = None;
+    for (reference, span) in texts(value, what, report)? {
+        let piece = art(reference, span, what, base, report)?;
+        match &mut whole {
+            None => whole = Some(piece),
+            Some(first) if first.file == piece.file => first.ids.extend(piece.ids),
+            Some(_) => {
+                let message = format!("the elements of {what} lie in several files");
+                let hint = "elements of one file can be one drawing; put them into one file";
+                report.push(Problem::error(span, message).hint(hint));
+                return None;
+            }
+        }
+    }
+    whole
 }
 
 fn replacements(
@@ -169,30 +187,30 @@ fn every(
     report: &mut Report,
 ) -> Option<IndexMap<String, Option<ArtRef>>> {
     let pattern = drawing(value, "\"replacements\"", base, report)?;
-    let stars = pattern.id.matches('*').count();
+    let stars = pattern.ids[0].matches('*').count();
     if stars != 1 {
         let message = format!("an id of \"replacements\" has one * in it, not {stars}");
         let hint = "write replacements = \"hands.svg#hand_*\", the names standing for the *";
         report.push(Problem::error(value.span, message).hint(hint));
         return None;
     }
-    let (before, after) = pattern.id.split_once('*')?;
+    let (before, after) = pattern.ids[0].split_once('*')?;
     let document = desk.open(&pattern.file, value.span)?;
     let found = document.between(before, after);
     if found.is_empty() {
         let file = pattern.file.display();
-        let message = format!("no element of {file} is called {}", quoted(&pattern.id));
+        let message = format!("no element of {file} is called {}", quoted(&pattern.ids[0]));
         let hint = "replacements have ids that differ only where the * stands";
         report.push(Problem::error(value.span, message).hint(hint));
     }
     let mut all = IndexMap::new();
     for (id, name) in found {
-        if own.is_some_and(|own| own.file == pattern.file && own.id == id) {
+        if own.is_some_and(|own| own.file == pattern.file && own.ids == [id]) {
             continue;
         }
         check_replacement(name, value.span, report);
         let art = ArtRef {
-            id: id.to_owned(),
+            ids: vec![id.to_owned()],
             ..pattern.clone()
         };
         all.insert(name.to_owned(), Some(art));

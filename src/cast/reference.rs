@@ -10,8 +10,8 @@ use crate::diag::{Problem, Span, quoted};
 pub(super) struct ArtRef {
     /// Relative to the member's folder, in its shortest form.
     pub file: PathBuf,
-    /// The element.
-    pub id: String,
+    /// The elements.
+    pub ids: Vec<String>,
     /// Where the rig asks for it.
     pub span: Span,
 }
@@ -68,7 +68,7 @@ pub(super) fn art(
     match file {
         Ok(file) => Some(ArtRef {
             file,
-            id: id.to_owned(),
+            ids: vec![id.to_owned()],
             span,
         }),
         Err((message, hint)) => wrong(format!("{what} {message}"), hint),
@@ -139,7 +139,7 @@ mod tests {
         let mut sources = Sources::default();
         sources.add("r", "");
         match (art, problems.list()) {
-            (Some(art), []) => Ok((art.file.to_str().unwrap().to_owned(), art.id)),
+            (Some(art), []) => Ok((art.file.to_str().unwrap().to_owned(), art.ids.concat())),
             (None, [problem]) => Err(short(problem, &sources)),
             other => panic!("{other:?}"),
         }

@@ -80,7 +80,7 @@ pub(super) fn view(
     for mark in &pivots {
         if let Pivot::Mark(mark) = mark {
             let file = desk.folder.join(&mark.file);
-            desk.library.leave_out(&file, &mark.id);
+            desk.library.leave_out(&file, &mark.ids[0]);
         }
     }
     let names = drafts.iter().map(|d| d.name.to_owned()).collect();

@@ -6,6 +6,7 @@ use super::approve::ApproveArgs;
 use super::args::RunningArgs;
 use super::check::CheckArgs;
 use super::compare::CompareArgs;
+use super::draft::DraftArgs;
 use super::explain::ExplainArgs;
 use super::export::ExportArgs;
 use super::fit::FitArgs;
@@ -41,6 +42,8 @@ pub struct Typed {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// Make a first rig from a drawing in layers
+    Draft(DraftArgs),
     /// Draw each pose as a PNG
     Render(RenderArgs),
     /// Lay poses out on labelled pages for approval

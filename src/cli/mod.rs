@@ -7,6 +7,7 @@ mod check;
 mod commands;
 mod compare;
 mod console;
+mod draft;
 mod exit;
 mod explain;
 mod export;
@@ -34,6 +35,7 @@ use clap::{CommandFactory as _, Parser as _};
 pub use approve::ApproveArgs;
 pub use check::CheckArgs;
 pub use compare::CompareArgs;
+pub use draft::DraftArgs;
 pub use exit::Exit;
 pub use explain::ExplainArgs;
 pub use export::ExportArgs;
@@ -68,6 +70,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         }
     };
     let exit = match &typed.command {
+        Command::Draft(command) => draft::run(command, &typed.running),
         Command::Render(command) => render::run(command, &typed.running),
         Command::Sheet(command) => sheet::run(command, &typed.running),
         Command::Check(command) => check::run(command, &typed.running),

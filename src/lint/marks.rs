@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use crate::art::{BETWEEN, bytes_of};
 use crate::diag::{Place, SourceId, Sources, Span};
 
 /// The files of a run, to find places in.
@@ -13,8 +14,8 @@ pub(super) struct Marks<'a> {
 pub(super) struct Group {
     pub id: String,
     pub span: Span,
-    /// The ids of all that is in it and around it.
-    pub inside: Vec<String>,
+    /// Whether a drawing is in it or around it.
+    pub used: bool,
 }
 
 impl<'a> Marks<'a> {
@@ -40,8 +41,8 @@ impl<'a> Marks<'a> {
         found.map_or_else(|| file.into(), Place::Span)
     }
 
-    /// The groups at the top of a drawing.
-    pub fn groups(&self, file: &Path) -> Vec<Group> {
+    /// The groups at the top of a drawing, of which these elements are used.
+    pub fn groups(&self, file: &Path, used: &[&str]) -> Vec<Group> {
         let Some((source, text)) = self.source(file) else {
             return Vec::new();
         };
@@ -52,6 +53,8 @@ impl<'a> Marks<'a> {
         let Ok(xml) = roxmltree::Document::parse_with_options(text, options) else {
             return Vec::new();
         };
+        let names = used.iter().flat_map(|name| name.split(BETWEEN));
+        let used: Vec<_> = names.filter_map(|name| bytes_of(&xml, name)).collect();
         let groups = xml.root_element().children().filter(|n| n.is_element());
         groups
             .filter(|n| n.tag_name().name() == "g")
@@ -62,11 +65,9 @@ impl<'a> Marks<'a> {
                 Some(Group {
                     id: n.attribute("id")?.to_owned(),
                     span: Span::of(source, range.start..range.start + end),
-                    inside: n
-                        .ancestors()
-                        .chain(n.descendants())
-                        .filter_map(|d| d.attribute("id").map(str::to_owned))
-                        .collect(),
+                    used: used
+                        .iter()
+                        .any(|u| u.start < range.end && range.start < u.end),
                 })
             })
             .collect()

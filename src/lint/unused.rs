@@ -27,13 +27,13 @@ fn groups(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     let arts = subject.library.all();
     let files: BTreeSet<&Path> = arts.iter().map(|a| a.file.as_path()).collect();
     for file in files {
-        let used: BTreeSet<&str> = arts
+        let used: Vec<&str> = arts
             .iter()
             .filter(|a| a.file == file)
             .map(|a| a.id.as_str())
             .collect();
-        for group in subject.marks.groups(file) {
-            if group.inside.iter().any(|id| used.contains(id.as_str())) {
+        for group in subject.marks.groups(file, &used) {
+            if group.used {
                 continue;
             }
             let short = file.strip_prefix(&subject.member.folder).unwrap_or(file);

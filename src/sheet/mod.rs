@@ -39,7 +39,7 @@
 //! ```
 
 pub mod block;
-mod callouts;
+pub(crate) mod callouts;
 mod form;
 mod grid;
 mod heading;

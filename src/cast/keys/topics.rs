@@ -21,6 +21,20 @@ pub const TOPICS: &[Topic] = &[
             "A part is an SVG group. Inside it, elements whose id ends in ink or paint (cuff_ink, cuff-ink-2, cuffInk), or that sit in a group so named, are what they say; otherwise strokes are ink and fills are paint.",
             "A picture in a drawing that is missing, damaged or cut short is an error; a colour that is none is told. Art refers to swatches by colour, or by an element id such as swatch-skin.",
             "A member with several views keeps [character] and palettes in rig.toml, with [views] front = \"front.toml\", and one file of parts for each. Paths are relative to the file that names them.",
+            "An element of a drawing is named by its id, else by its label (inkscape:label, data-name, serif:id, an id with its _x20_ undone), else by the names around it (front.svg#Lines/hand, where Fills has a hand too), else by where it stands, as XPointer counts: front.svg#element(/1/4) is the fourth child of the root. art = [\"front.svg#Fills/hand\", \"front.svg#Lines/hand\"] makes one drawing of two, the last in front.",
+        ],
+    },
+    Topic {
+        name: "drafting",
+        about: "What layfig draft reads out of a drawing in layers",
+        text: &[
+            "layfig draft front.svg side.svg hands.svg takes drawings apart as the drawing program saved them, and writes a rig that works. It prints what it decided, how sure it is (certain, likely, a guess; --verbose with reasons) and what to look at first; the same words stand as comments in the files, which are yours to change. Nothing is written over without --overwrite.",
+            "Parts are groups and layers with a name: torso, Upper Arm L, forearm.right, hind_paw_far. A group without a name is called after its place and colour. Layers Fills and Lines with the same names in them make one part of two. A hidden layer \"hand fist\" is a replacement of hand; so is a visible one that lies in its place. background, guides, notes are left out.",
+            "Views are files called front, side, back, three-quarter ..., or the outermost layers of one file; other files hold replacements. What carries what: groups inside groups, else the names, else what overlaps what. Order is the drawing's.",
+            "Pivots: a small mark, \"pivot upper arm L\", or \"upper arm L\" in a layer \"pivots\" (hide it); else the drawing program's own centre of rotation (inkscape:transform-center-x and -y); else the middle of the overlap.",
+            "Seams join a part and its carrier where both have one colour and their lines cross; masks come from clip paths, and eyes; garments from sleeves, cuffs, boots that lie on a limb without a line of their own at its edge. Limits are the norm of the joint, as far as the drawing holds together.",
+            "After a change of the drawing layfig draft --update adds new layers at the ends of the files, tells what is gone, and changes nothing that stands there.",
+            "Of the demo cast's drawings, rigs put aside, it finds 95 % of what carries what, 91 % of the seams (3 % false), 91 % of the garments, 44 % of the masks (rods and chain links that are masked by what they go into cannot be seen in a drawing), pivots of seams within 0.1 % of the limb's width at the median and 4 % at the 90th percentile. 79 % of overlapping parts are in the order of the rigs: these drawings are not drawn in it.",
         ],
     },
     Topic {
@@ -29,6 +43,7 @@ pub const TOPICS: &[Topic] = &[
         text: &[
             "A part is scaled, then skewed, then turned, all about its pivot, then moved; what it carries goes with it: its place is its carrier's, times translate(pivot + move) * turn * skew * scale * translate(-pivot), with skew = (1, tan x; tan y, 1). \"place\" of a part in the rig has the same four, for its art alone. \"mirror\" changes left and right: x becomes width - x.",
             "\"from\" is taken over part by part: a pose that turns the forearm keeps the turns of all other parts of the pose that it is from, and \"behind\" or \"in_front\" of a part takes the place of either; \"palette\" and \"mirror\" are taken over too, \"note\" and \"compare\" are not.",
+            "[pose.haul.view.back] says what one view sees otherwise, any setting of a pose, over all that the pose says of all views. It is taken over with \"from\", but what the inheriting pose says itself, of all views, goes over it.",
             "\"behind\" puts a part and all it carries just behind another. Of several parts that are put behind one (or in front of it) each stands with all it carries, and among themselves they keep the order of their depths; a part that is put behind one and in front of another stands just behind the first.",
             "The poses of [stress.limbs] are called limbs@01, limbs@02 and so on. A seed gives the same numbers on every machine; a quarter of the turns are at the limits.",
         ],

@@ -46,8 +46,13 @@ const PARTS: &[Key] = &[Key::table(
 
 /// A drawing.
 const fn art(name: &'static str, example: &'static str, about: &'static str) -> Key {
-    Key::new(name, Kind::Text(form::ART), example, about)
-        .wrong("write a file and an element id, as in \"front.svg#hand\"")
+    Key::new(
+        name,
+        Kind::Texts(form::ART, [1, usize::MAX]),
+        example,
+        about,
+    )
+    .wrong("write a file and an element id, as in \"front.svg#hand\"")
 }
 
 /// The name of a part.
@@ -66,7 +71,7 @@ const fn parts(name: &'static str, example: &'static str, about: &'static str) -
 }
 
 const PART: &[Key] = &[
-    Key::new("art", Kind::Any(&[Kind::Text(form::ART), Kind::No]), "\"front.svg#hand\"", "Its drawing: file and element id, or `#id` of the view's drawing; `false`: it has none")
+    Key::new("art", Kind::Any(&[Kind::Texts(form::ART, [1, usize::MAX]), Kind::No]), "\"front.svg#hand\"", "Its drawing: file and element, by id or as the drawing program calls it, or `#id` of the view's drawing; or a list of elements of one file; `false`: it has none")
         .wrong("write a file and an element id, as in \"front.svg#hand\"")
         .usual(Usual::As("the element of its name in the view's drawing, else none: it is drawn by replacements, or only carries")),
     Key::new("replacements", Kind::Any(&[Kind::Table(REPLACEMENTS), Kind::Text(form::EVERY)]), "{ fist = \"hands.svg#fist\" }", "Other drawings for it, by name; or every element of a name, `hands.svg#hand_*`, called what stands for the *"),

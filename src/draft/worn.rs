@@ -1,0 +1,296 @@
+//! What is worn, what is seen only inside something else, and which outlines run into each other.
+
+use super::part::{Decided, Part, Sure};
+use super::trade::{Sort, about};
+use super::view::{Garment, Mask, Seam, View};
+use crate::art::{Rgb, Role, difference};
+use crate::check::{Hidden, Joint};
+use crate::geom::Region;
+
+/// A host besides the first holds so much of a garment.
+const HOST: f64 = 0.12;
+/// What sticks out of its hosts by less, as a share of it, shows no difference.
+const OUTSIDE: f64 = 0.03;
+/// What sticks out by less is a guess, for its edge is drawn.
+const A_LITTLE: f64 = 0.15;
+/// What lies outside by more is not inside at all.
+const AWAY: f64 = 0.97;
+/// Cloth that is cut by its hosts has so much of the edge outside them without a line.
+const BARE: f64 = 0.12;
+/// A clip path and a part that cover each other so far are one.
+const SAME: f64 = 0.75;
+/// Paints nearer than this look the same.
+const ALIKE: f64 = 3.0;
+/// Below this a colour is no more than a detail, share of the paint at a joint.
+const DETAIL: f64 = 0.12;
+/// Lines across a joint are so long, as a share of the limb's width.
+const ACROSS: f64 = 0.4;
+
+/// Which share of a part's edge outside a region has no line.
+fn bare_outside(part: &Part, hosts: &Region) -> f64 {
+    let ink = part.shown.art.shapes.iter().zip(&part.shown.shapes);
+    let ink = Region::union_all(ink.filter(|(s, _)| s.role == Role::Ink).map(|(_, r)| r));
+    let (mut all, mut bare) = (0.0, 0.0);
+    for (a, b) in part.shown.paint.edges() {
+        let middle = [f64::midpoint(a[0], b[0]), f64::midpoint(a[1], b[1])];
+        if hosts.contains(middle) {
+            continue;
+        }
+        let length = libm::hypot(b[0] - a[0], b[1] - a[1]);
+        all += length;
+        if !ink.contains(middle) {
+            bare += length;
+        }
+    }
+    if all > 0.0 { bare / all } else { 1.0 }
+}
+
+/// Whether a part can be seen only inside others and the drawing still looks as it does, or is drawn so that it must.
+fn fits_inside(part: &Part, hosts: &Region) -> Option<Sure> {
+    let outside = part.shown.silhouette.difference(hosts).area() / part.shown.area;
+    if outside < OUTSIDE {
+        Some(Sure::Certain)
+    } else if outside < AWAY && bare_outside(part, hosts) > BARE {
+        Some(Sure::Likely)
+    } else if outside < A_LITTLE {
+        Some(Sure::Guess)
+    } else {
+        None
+    }
+}
+
+/// Finds garments and their hosts.
+pub fn garments(view: &View) -> Vec<Garment> {
+    let parts = &view.parts;
+    let mut found: Vec<Garment> = Vec::new();
+    let sort = |k: usize| parts[k].trade.map(|t| t.sort);
+    let worn = |k: usize| {
+        let of_garment = parts.iter().any(|p| {
+            p.trade.is_some_and(|t| t.sort == Sort::Garment)
+                && parts[k].words.beyond(&p.words).is_some()
+        });
+        sort(k) == Some(Sort::Garment) || of_garment && sort(k) == Some(Sort::Feature)
+    };
+    let host = |k: usize| {
+        !worn(k) && matches!(sort(k), None | Some(Sort::Limb)) && about(&parts[k].words).is_none()
+    };
+    for k in 0..parts.len() {
+        let Some(on) = parts[k].parent.as_ref().map(|p| p.value) else {
+            continue;
+        };
+        if !worn(k) || !host(on) {
+            continue;
+        }
+        let named = parts[k]
+            .trade
+            .is_some_and(|t| t.name.contains("sleeve") || t.name == "boot shaft");
+        let mut hosts = vec![on];
+        loop {
+            let near = |j: usize| {
+                let up = |k: usize| parts[k].parent.as_ref().map(|p| p.value);
+                hosts.iter().any(|&h| up(j) == Some(h) || up(h) == Some(j))
+            };
+            let next = (0..parts.len()).find(|&j| {
+                let share = view.overlaps.area(k, j) / parts[k].shown.area;
+                !named
+                    && j != k
+                    && j < k
+                    && host(j)
+                    && !hosts.contains(&j)
+                    && near(j)
+                    && share > HOST
+            });
+            match next {
+                Some(j) => hosts.push(j),
+                None => break,
+            }
+        }
+        let all = Region::union_all(hosts.iter().map(|&h| &parts[h].shown.silhouette));
+        let Some(sure) = fits_inside(&parts[k], &all) else {
+            continue;
+        };
+        let on: Vec<&str> = hosts.iter().map(|&h| parts[h].name.as_str()).collect();
+        let beyond = match sure {
+            Sure::Certain => "it lies within",
+            Sure::Likely => "it has no line at its edge beyond",
+            Sure::Guess => "little of it is beyond",
+        };
+        let why = format!("by its name it is worn, and {beyond} {}", on.join(" and "));
+        found.push(Garment {
+            part: k,
+            on: hosts,
+            trim: parts[k]
+                .shown
+                .colours(Role::Ink, None)
+                .first()
+                .map(|(rgb, _)| *rgb),
+            why: Decided::new((), sure, why),
+        });
+    }
+    // Cloth without lines takes the colour of other cloth on the same limb.
+    let known: Vec<(Vec<usize>, Option<Rgb>)> =
+        found.iter().map(|g| (g.on.clone(), g.trim)).collect();
+    for garment in found.iter_mut().filter(|g| g.trim.is_none()) {
+        let limb = |h: usize| {
+            let up = |k: &usize| parts[*k].parent.as_ref().map(|p| p.value);
+            std::iter::successors(Some(h), up)
+                .take(2)
+                .collect::<Vec<_>>()
+        };
+        let own = limb(garment.on[0]);
+        let near = known.iter().find(|(on, trim)| {
+            trim.is_some()
+                && on
+                    .iter()
+                    .any(|h| own.contains(h) || limb(*h).contains(&garment.on[0]))
+        });
+        garment.trim = near.and_then(|(_, trim)| *trim);
+    }
+    found
+}
+
+/// Finds what is seen only inside another part.
+pub fn masks(view: &View) -> Vec<Mask> {
+    let parts = &view.parts;
+    let mut found = Vec::new();
+    for (k, part) in parts.iter().enumerate() {
+        if let Some(clip) = &part.clip {
+            let same = (0..parts.len()).filter(|&j| j != k).find(|&j| {
+                let other = &parts[j].shown;
+                let alike = |region: &Region| {
+                    let common = region.intersection(clip).area();
+                    common / (region.area() + clip.area() - common).max(f64::MIN_POSITIVE)
+                };
+                alike(&other.silhouette).max(alike(&other.paint)) > SAME
+            });
+            if let Some(of) = same {
+                let why = format!("the artist clipped it to the shape of {}", parts[of].name);
+                found.push(Mask {
+                    part: k,
+                    of,
+                    inside: true,
+                    why: Decided::new((), Sure::Certain, why),
+                });
+                continue;
+            }
+        }
+        if part.trade.is_none_or(|t| t.sort != Sort::Inside) {
+            continue;
+        }
+        let up = |k: &usize| parts[*k].parent.as_ref().map(|p| p.value);
+        let mut above = std::iter::successors(up(&k), up);
+        let Some(of) = above.find(|&j| ["eye", "lens", "mouth"].iter().any(|t| parts[j].is(t)))
+        else {
+            continue;
+        };
+        if parts[of].shown.paint.is_empty() {
+            continue;
+        }
+        if let Some(sure) = fits_inside(part, &parts[of].shown.silhouette) {
+            let why = format!(
+                "a {} is seen inside {}",
+                part.trade.map_or("part", |t| t.name),
+                parts[of].name
+            );
+            found.push(Mask {
+                part: k,
+                of,
+                inside: true,
+                why: Decided::new((), sure, why),
+            });
+        }
+    }
+    found
+}
+
+/// The paint of a part within a region with what it wears, colours with areas, largest first.
+fn dressed(view: &View, part: usize, within: &Region) -> Vec<(Rgb, f64)> {
+    let mut left = within.intersection(&view.parts[part].shown.paint);
+    let mut all: Vec<(Rgb, f64)> = Vec::new();
+    let worn = view
+        .garments
+        .iter()
+        .filter(|g| g.on.contains(&part))
+        .map(|g| g.part);
+    let mut layers: Vec<usize> = worn.collect();
+    layers.sort_unstable_by(|a, b| b.cmp(a));
+    layers.push(part);
+    for layer in layers {
+        let shown = &view.parts[layer].shown;
+        for (rgb, area) in shown.colours(Role::Paint, Some(&left)) {
+            match all.iter_mut().find(|(known, _)| *known == rgb) {
+                Some((_, sum)) => *sum += area,
+                None => all.push((rgb, area)),
+            }
+        }
+        left = left.difference(&shown.silhouette);
+    }
+    let sum: f64 = all.iter().map(|(_, area)| area).sum();
+    all.retain(|(_, area)| *area >= DETAIL * sum);
+    all.sort_by(|a, b| b.1.total_cmp(&a.1));
+    all
+}
+
+/// Finds joins: a part and what carries it, of one colour, with the lines of both across the overlap.
+pub fn seams(view: &View) -> Vec<Seam> {
+    let parts = &view.parts;
+    let mut found = Vec::new();
+    for (k, child) in parts.iter().enumerate() {
+        let Some(on) = child.parent.as_ref().map(|p| p.value) else {
+            continue;
+        };
+        let parent = &parts[on];
+        let limb = |p: &Part| {
+            p.trade.is_none_or(|t| t.sort == Sort::Limb) && about(&p.words).is_none() && !p.rigid
+        };
+        let worn = view.garments.iter().any(|g| g.part == k || g.part == on);
+        if !limb(child) || !limb(parent) || worn || view.overlaps.area(k, on) <= 0.0 {
+            continue;
+        }
+        let pivot = child.pivot.value;
+        let (p, c) = (&parent.shown, &child.shown);
+        let Some(joint) = Joint::new(&p.silhouette, &c.silhouette, pivot, Hidden::BOTH) else {
+            continue;
+        };
+        let near = Region::disc(pivot, joint.width * 0.75, joint.width * 0.01);
+        let across = |line: &Region, over: &Region, wide: f64| {
+            let ink = line.intersection(over).intersection(&near).area();
+            if wide > 0.0 { ink / wide } else { 0.0 }
+        };
+        let least = joint.width * ACROSS;
+        if across(&p.outline, &c.inner, p.line) < least
+            || across(&c.outline, &p.inner, c.line) < least
+        {
+            continue;
+        }
+        let close = Region::disc(pivot, joint.width * 0.6, joint.width * 0.01);
+        let (a, b) = (dressed(view, on, &close), dressed(view, k, &close));
+        let pairs = a
+            .iter()
+            .take(1)
+            .flat_map(|x| b.iter().map(move |y| (x.0, y.0)));
+        let pairs = pairs.chain(
+            b.iter()
+                .take(1)
+                .flat_map(|y| a.iter().map(move |x| (x.0, y.0))),
+        );
+        let apart = pairs
+            .map(|(x, y)| difference(x, y))
+            .fold(f64::INFINITY, f64::min);
+        if apart > ALIKE {
+            continue;
+        }
+        let sure = if child.trade.is_some() {
+            Sure::Likely
+        } else {
+            Sure::Guess
+        };
+        let why = "both are of one colour, and the lines of both run across the overlap";
+        found.push(Seam {
+            parent: on,
+            child: k,
+            why: Decided::new((), sure, why),
+        });
+    }
+    found
+}
