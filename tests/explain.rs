@@ -24,9 +24,12 @@ fn run(arguments: &[&str]) -> (i32, String, String) {
 fn a_key_is_told_with_bounds_default_and_example() {
     let (code, told, _) = run(&["part.pivot"]);
     let want = "part.<part>.pivot   (rig, view)
-  The point it turns about, canvas units; or a mark in the drawing, `#shoulder`, which is not drawn; or another part's
-  takes    two numbers, each from -1000000 to 1000000, or a file and an element's id, or a table with of
-  default  the middle of the largest circle in what it shares with its parent; of a part without a parent that of the canvas
+  The point it turns about, canvas units; or a mark in the drawing, `#shoulder`, which is not
+    drawn; or another part's
+  takes    two numbers, each from -1000000 to 1000000, or a file and an element's id, or a table
+    with of
+  default  the middle of the largest circle in what it shares with its parent; of a part without a
+    parent that of the canvas
   example  pivot = [412, 300]
 
 ";

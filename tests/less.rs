@@ -273,9 +273,9 @@ fn mistakes_in_a_view_like_another_are_told_where_they_are_made() {
     told(
         &files("like = \"front.toml\"\npart.arm = false\n"),
         &[
-            "m/front.toml:10:10: error: unknown part \"arm\" (hint: declare it, with [part.name])",
-            "m/front.toml:14:19: error: unknown part \"arm\" (hint: declare it, with [part.name])",
-            "m/front.toml:16:10: error: unknown part \"arm\" (hint: declare it, with [part.name])",
+            "m/front.toml:10:10: error: unknown part \"arm\" (hint: known: torso, hand)",
+            "m/front.toml:14:19: error: unknown part \"arm\" (hint: known: torso, hand)",
+            "m/front.toml:16:10: error: unknown part \"arm\" (hint: known: torso, hand)",
         ],
     );
     told(

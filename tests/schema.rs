@@ -294,7 +294,7 @@ const OF_RIG: &[(&str, &str, &str)] = &[
     ("[palette.day]", "[palete.day]", "$ "),
     ("#d99c78", "d99c78", "$.palette.day.skin"),
     ("art = \"a.svg#torso\"", "art = \"a.svg\"", "$.part.torso.art"),
-    ("art = \"a.svg#arm\"", "art = [\"a.svg#arm\"]", "$.part.arm.art"),
+    ("art = \"a.svg#arm\"", "art = 5", "$.part.arm.art"),
     ("[part.torso]", "[part.\"to rso\"]", "$.part"),
     ("pivot = [1, 2]", "pivot = {}", "$.part.arm.pivot"),
     ("pivot = [1, 2]", "pivot = 12", "$.part.arm.pivot"),

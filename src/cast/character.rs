@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use toml::de::DeValue;
 
 use super::Height;
-use super::desk::Desk;
+use super::drawings::Drawings;
 use super::field::Field;
 use super::fields::Fields;
 use super::file::exists;
@@ -38,7 +38,7 @@ pub(super) struct Character {
 /// Reads `[character]`.
 pub(super) fn character(
     root: &mut Fields<'_>,
-    desk: &mut Desk<'_>,
+    drawings: &mut Drawings<'_>,
     report: &mut Report,
 ) -> Character {
     let mut out = Character::default();
@@ -53,7 +53,7 @@ pub(super) fn character(
     out.name = fields.words("name", report);
     match fields.need("canvas", report) {
         Some(value) if matches!(value.value, DeValue::String(text) if text.ends_with(".svg")) => {
-            out.canvas = page(&mut fields, desk, report);
+            out.canvas = page(&mut fields, drawings, report);
         }
         Some(value) => out.canvas = canvas(&value, report),
         None => {}
@@ -93,8 +93,8 @@ pub(super) fn character(
                 }
                 Ok(path) => {
                     exists(
-                        desk.sources.files(),
-                        &desk.folder.join(path),
+                        drawings.sources.files(),
+                        &drawings.folder.join(path),
                         text,
                         span,
                         report,
@@ -114,9 +114,13 @@ pub(super) fn character(
 }
 
 /// The page of a drawing.
-fn page(fields: &mut Fields<'_>, desk: &mut Desk<'_>, report: &mut Report) -> Option<Point> {
-    let (file, span) = desk.file(fields, "canvas", Path::new(""), report)?;
-    let [x, y, width, height] = desk.open(&file, span)?.page();
+fn page(
+    fields: &mut Fields<'_>,
+    drawings: &mut Drawings<'_>,
+    report: &mut Report,
+) -> Option<Point> {
+    let (file, span) = drawings.file(fields, "canvas", Path::new(""), report)?;
+    let [x, y, width, height] = drawings.open(&file, span)?.page();
     if [x, y] != [0.0, 0.0] {
         let file = quoted(&file.to_string_lossy());
         let message = format!("the viewBox of {file} starts at {x} {y}, not at 0 0");

@@ -7,7 +7,7 @@ use indexmap::IndexMap;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::desk::Desk;
+use super::drawings::Drawings;
 use super::file::{exists, read};
 use super::reference::inside;
 use super::report::Report;
@@ -23,23 +23,23 @@ pub(super) struct Text {
 }
 
 /// The text of a view's file, of the file that it is like, of the one that that is like, and so on.
-pub(super) fn texts(path: &Path, named: Span, desk: &mut Desk<'_>) -> Option<Vec<Text>> {
+pub(super) fn texts(path: &Path, named: Span, drawings: &mut Drawings<'_>) -> Option<Vec<Text>> {
     let mut all: Vec<Text> = Vec::new();
     let mut next = Some((path.to_path_buf(), named));
     while let Some((path, named)) = next.take() {
-        let file = desk.folder.join(&path);
+        let file = drawings.folder.join(&path);
         // Several views may be like one.
-        let (source, text) = match desk.texts.get(&path) {
+        let (source, text) = match drawings.texts.get(&path) {
             Some(known) => known.clone(),
-            None => read(&file, Some(named), desk.sources, desk.problems)?,
+            None => read(&file, Some(named), drawings.sources, drawings.problems)?,
         };
-        desk.texts.insert(path.clone(), (source, text.clone()));
+        drawings.texts.insert(path.clone(), (source, text.clone()));
         let mut report = Report::new(source);
         let like = like(&text, &report);
         all.push(Text { source, path, text });
         if let Some((text, span)) = like {
-            next = other(&all, (&text, span), desk, &mut report);
-            report.finish(desk.problems);
+            next = other(&all, (&text, span), drawings, &mut report);
+            report.finish(drawings.problems);
             next.as_ref()?;
         }
     }
@@ -60,7 +60,7 @@ fn like(text: &str, report: &Report) -> Option<(String, Span)> {
 fn other(
     all: &[Text],
     (text, span): (&str, Span),
-    desk: &Desk<'_>,
+    drawings: &Drawings<'_>,
     report: &mut Report,
 ) -> Option<(PathBuf, Span)> {
     let folder = all[0].path.parent().unwrap_or(Path::new(""));
@@ -93,8 +93,8 @@ fn other(
         report.push(problem.hint("write one of them in full"));
         return None;
     }
-    let file = desk.folder.join(&path);
-    exists(desk.sources.files(), &file, text, span, report).then_some((path, span))
+    let file = drawings.folder.join(&path);
+    exists(drawings.sources.files(), &file, text, span, report).then_some((path, span))
 }
 
 /// A report of all these texts, and room to read them in.

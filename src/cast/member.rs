@@ -8,7 +8,7 @@ use toml::de::DeValue;
 
 use super::character::character;
 use super::check::{self, CheckDraft};
-use super::desk::Desk;
+use super::drawings::Drawings;
 use super::fields::Fields;
 use super::file::{exists, read};
 use super::keys::FileKind;
@@ -42,7 +42,7 @@ pub fn load_member(
     let folder = path.parent().unwrap_or(Path::new("")).to_path_buf();
     let (source, text) = read(&path, None, sources, problems)?;
 
-    let mut desk = Desk {
+    let mut drawings = Drawings {
         folder: &folder,
         sources,
         problems,
@@ -54,7 +54,7 @@ pub fn load_member(
     let mut room = String::new();
     let table = syntax::parse(&text, &mut room, &mut report);
     let mut root = Fields::of_file(FileKind::Rig, &table, &report);
-    let character = character(&mut root, &mut desk, &mut report);
+    let character = character(&mut root, &mut drawings, &mut report);
     let default = character.palette.as_ref();
     let default = default.map(|(name, span)| (name.as_str(), *span));
     let (drawn, palettes) = colours::palettes(&mut root, default, &mut report);
@@ -71,9 +71,9 @@ pub fn load_member(
     let view_files = view_files(&mut root, (&files, &folder), &mut report);
     if let Some(view_files) = view_files {
         root.finish(&mut report);
-        report.finish(desk.problems);
+        report.finish(drawings.problems);
         for file in view_files {
-            if let Some((source, draft)) = view_file(file, &mut shared, &mut desk) {
+            if let Some((source, draft)) = view_file(file, &mut shared, &mut drawings) {
                 own.push(source);
                 drafts.push(draft);
             }
@@ -84,11 +84,11 @@ pub fn load_member(
             &mut root,
             Path::new(""),
             &mut shared,
-            &mut desk,
+            &mut drawings,
             &mut report,
         ));
         root.finish(&mut report);
-        report.finish(desk.problems);
+        report.finish(drawings.problems);
         own.push(source);
     }
 
@@ -97,7 +97,7 @@ pub fn load_member(
         let mut report = Report::new(source);
         let message = format!("more than {} parts", u16::MAX);
         report.push(Problem::error(start, message).hint("draw what moves together as one part"));
-        report.finish(desk.problems);
+        report.finish(drawings.problems);
         return None;
     }
     let checked: Vec<CheckDraft> = drafts
@@ -106,9 +106,9 @@ pub fn load_member(
         .collect();
     let mut views: Vec<View> = drafts
         .into_iter()
-        .map(|draft| draft.load(&mut desk))
+        .map(|draft| draft.load(&mut drawings))
         .collect();
-    drop(desk);
+    drop(drawings);
     let names: Vec<String> = shared.names.into_iter().collect();
     for view in &mut views {
         view.by_name = vec![None; names.len()];
@@ -273,22 +273,29 @@ fn view_files(
 fn view_file(
     file: ViewFile,
     shared: &mut Shared<'_>,
-    desk: &mut Desk<'_>,
+    drawings: &mut Drawings<'_>,
 ) -> Option<(SourceId, ViewDraft)> {
-    let texts = like::texts(&file.path, file.span, desk)?;
+    let texts = like::texts(&file.path, file.span, drawings)?;
     let source = texts[0].source;
     let (mut report, mut rooms) = like::report(&texts);
-    let table = like::whole(&texts, &mut rooms, &mut report, desk.problems)?;
+    let table = like::whole(&texts, &mut rooms, &mut report, drawings.problems)?;
     let mut root = Fields::of_file(FileKind::View, &table, &report);
     root.text("like", &mut report);
     let base = file.path.parent().unwrap_or(Path::new(""));
     let limits = check::check(&mut root, &mut report);
-    let mut draft = view::view(Some(file.name), &mut root, base, shared, desk, &mut report);
+    let mut draft = view::view(
+        Some(file.name),
+        &mut root,
+        base,
+        shared,
+        drawings,
+        &mut report,
+    );
     root.finish_with(&mut report, |key| {
         let place = FileKind::Rig.keys().iter().any(|known| known.name == key);
         place.then(|| format!("[{key}] belongs in rig.toml"))
     });
-    report.finish(desk.problems);
+    report.finish(drawings.problems);
     draft.check = limits;
     Some((source, draft))
 }

@@ -8,7 +8,7 @@ mod character;
 mod check;
 mod colours;
 mod compare;
-mod desk;
+mod drawings;
 mod field;
 mod fields;
 mod file;

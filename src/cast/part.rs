@@ -3,7 +3,7 @@
 use indexmap::IndexMap;
 use toml::de::DeValue;
 
-use super::desk::Desk;
+use super::drawings::Drawings;
 use super::field::Field;
 use super::fields::Fields;
 use super::limits::limits;
@@ -38,12 +38,12 @@ pub(crate) const RESERVED: [&str; 2] = ["art", "none"];
 pub(super) fn parts<'t>(
     root: &mut Fields<'t>,
     base: Base<'_>,
-    desk: &mut Desk<'_>,
+    drawings: &mut Drawings<'_>,
     report: &mut Report,
 ) -> Vec<PartDraft<'t>> {
     tables(root, "part", report)
         .into_iter()
-        .map(|(field, inner)| part(&field, inner, base, desk, report))
+        .map(|(field, inner)| part(&field, inner, base, drawings, report))
         .collect()
 }
 
@@ -51,7 +51,7 @@ fn part<'t>(
     declared: &Field<'t>,
     mut fields: Fields<'t>,
     base: Base<'_>,
-    desk: &mut Desk<'_>,
+    drawings: &mut Drawings<'_>,
     report: &mut Report,
 ) -> PartDraft<'t> {
     names::check(declared.name, "part", declared.name_span, report);
@@ -75,7 +75,7 @@ fn part<'t>(
         }
         // A part whose name the drawing has not only carries.
         None => {
-            let document = base.drawing.and_then(|file| desk.open(file, part.span));
+            let document = base.drawing.and_then(|file| drawings.open(file, part.span));
             if document.is_some_and(|document| document.has(part.name)) {
                 part.drawn = true;
                 part.art = base.drawing.map(|file| ArtRef {
@@ -89,7 +89,7 @@ fn part<'t>(
     let has_art = part.drawn;
     if let Some(value) = fields.take("replacements") {
         let own = part.art.as_ref();
-        part.replacements = replacements(&value, own, base, desk, report);
+        part.replacements = replacements(&value, own, base, drawings, report);
         part.drawn |= !part.replacements.is_empty();
     }
     part.parent = fields.text("parent", report);
@@ -148,13 +148,13 @@ fn replacements(
     value: &Field<'_>,
     own: Option<&ArtRef>,
     base: Base<'_>,
-    desk: &mut Desk<'_>,
+    drawings: &mut Drawings<'_>,
     report: &mut Report,
 ) -> IndexMap<String, Option<ArtRef>> {
     if let DeValue::String(pattern) = value.value
         && pattern.contains('*')
     {
-        return every(value, own, base, desk, report).unwrap_or_default();
+        return every(value, own, base, drawings, report).unwrap_or_default();
     }
     let Some(fields) = table(value, "\"replacements\"", report) else {
         return IndexMap::new();
@@ -183,7 +183,7 @@ fn every(
     value: &Field<'_>,
     own: Option<&ArtRef>,
     base: Base<'_>,
-    desk: &mut Desk<'_>,
+    drawings: &mut Drawings<'_>,
     report: &mut Report,
 ) -> Option<IndexMap<String, Option<ArtRef>>> {
     let pattern = drawing(value, "\"replacements\"", base, report)?;
@@ -195,7 +195,7 @@ fn every(
         return None;
     }
     let (before, after) = pattern.ids[0].split_once('*')?;
-    let document = desk.open(&pattern.file, value.span)?;
+    let document = drawings.open(&pattern.file, value.span)?;
     let found = document.between(before, after);
     if found.is_empty() {
         let file = pattern.file.display();

@@ -2,7 +2,7 @@
 
 use toml::de::DeValue;
 
-use super::desk::Desk;
+use super::drawings::Drawings;
 use super::field::Field;
 use super::link::Parts;
 use super::reference::{ArtRef, Base, art};
@@ -101,13 +101,18 @@ pub(super) fn link<'a>(
 }
 
 /// Puts the pivots into parts whose drawings are loaded.
-pub(super) fn settle(parts: &mut [Part], pivots: Vec<Pivot>, names: &[&str], desk: &mut Desk<'_>) {
+pub(super) fn settle(
+    parts: &mut [Part],
+    pivots: Vec<Pivot>,
+    names: &[&str],
+    drawings: &mut Drawings<'_>,
+) {
     let mut left = Vec::new();
     for (at, pivot) in pivots.into_iter().enumerate() {
         let found = match pivot {
             Pivot::At(point) => Some(point),
-            Pivot::Mark(mark) => middle_of(&mark, desk),
-            Pivot::Shared => shared(parts, at, names, desk),
+            Pivot::Mark(mark) => middle_of(&mark, drawings),
+            Pivot::Shared => shared(parts, at, names, drawings),
             Pivot::Of(part) => {
                 left.push((at, part.at()));
                 None
@@ -128,8 +133,8 @@ pub(super) fn settle(parts: &mut [Part], pivots: Vec<Pivot>, names: &[&str], des
 }
 
 /// The middle of a mark's box.
-fn middle_of(mark: &ArtRef, desk: &mut Desk<'_>) -> Option<Point> {
-    let shapes = desk.mark(mark)?;
+fn middle_of(mark: &ArtRef, drawings: &mut Drawings<'_>) -> Option<Point> {
+    let shapes = drawings.mark(mark)?;
     let [left, top, right, bottom] = region(&shapes).bounds()?;
     // Drawings are read with seven digits.
     let tidy = |at: f64| (at * 1000.0).round() / 1000.0;
@@ -149,18 +154,18 @@ fn region(shapes: &[Shape]) -> Region {
 }
 
 /// What a part covers at rest; nothing for one without art.
-fn covered(part: &Part, desk: &Desk<'_>) -> Option<Region> {
-    let art = desk.library.get(part.art.art()?)?;
+fn covered(part: &Part, drawings: &Drawings<'_>) -> Option<Region> {
+    let art = drawings.library.get(part.art.art()?)?;
     let place = Affine::translate(part.place.shift).after(part.place.linear());
     Some(region(&art.shapes).transformed(&place))
 }
 
 /// The middle of what a part and the nearest that carries it and is drawn share.
-fn shared(parts: &[Part], at: usize, names: &[&str], desk: &mut Desk<'_>) -> Option<Point> {
-    let own = covered(&parts[at], desk)?;
+fn shared(parts: &[Part], at: usize, names: &[&str], drawings: &mut Drawings<'_>) -> Option<Point> {
+    let own = covered(&parts[at], drawings)?;
     let mut carrier = parts[at].parent;
     while let Some(part) = carrier {
-        if let Some(other) = covered(&parts[part.at()], desk) {
+        if let Some(other) = covered(&parts[part.at()], drawings) {
             let circle = own.intersection(&other).inscribed_circle(PRECISION);
             if circle.is_none() {
                 let message = format!(
@@ -170,7 +175,7 @@ fn shared(parts: &[Part], at: usize, names: &[&str], desk: &mut Desk<'_>) -> Opt
                 );
                 let hint = "write pivot = [x, y], the point of the join, in canvas units";
                 let problem = Problem::error(parts[at].span, message).hint(hint);
-                desk.problems.push(problem);
+                drawings.problems.push(problem);
             }
             return circle.map(|circle| circle.centre);
         }
@@ -181,7 +186,8 @@ fn shared(parts: &[Part], at: usize, names: &[&str], desk: &mut Desk<'_>) -> Opt
         quoted(names[at])
     );
     let hint = "write pivot = [x, y], the point of the join, in canvas units";
-    desk.problems
+    drawings
+        .problems
         .push(Problem::error(parts[at].span, message).hint(hint));
     None
 }

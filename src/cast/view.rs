@@ -5,7 +5,7 @@ use std::path::Path;
 use indexmap::IndexSet;
 
 use super::check::CheckDraft;
-use super::desk::Desk;
+use super::drawings::Drawings;
 use super::fields::Fields;
 use super::guides::{Guides, guides};
 use super::link::Parts;
@@ -52,18 +52,18 @@ pub(super) fn view(
     root: &mut Fields<'_>,
     folder: &Path,
     shared: &mut Shared<'_>,
-    desk: &mut Desk<'_>,
+    drawings: &mut Drawings<'_>,
     report: &mut Report,
 ) -> ViewDraft {
-    let drawing = desk.file(root, "drawing", folder, report);
+    let drawing = drawings.file(root, "drawing", folder, report);
     let base = Base {
         folder,
         drawing: drawing.as_ref().map(|(file, _)| file.as_path()),
     };
     if let Some((file, asked)) = &drawing {
-        desk.open(file, *asked);
+        drawings.open(file, *asked);
     }
-    let drafts = parts(root, base, desk, report);
+    let drafts = parts(root, base, drawings, report);
     if root.lacks("part") {
         let problem = Problem::error(root.span, "no parts are declared")
             .hint("write [part.torso] and under it art = \"front.svg#torso\"");
@@ -79,8 +79,8 @@ pub(super) fn view(
     let pivots = pivot::link(drafts.iter().map(|d| &d.pivot), middle, &parts, report);
     for mark in &pivots {
         if let Pivot::Mark(mark) = mark {
-            let file = desk.folder.join(&mark.file);
-            desk.library.leave_out(&file, &mark.ids[0]);
+            let file = drawings.folder.join(&mark.file);
+            drawings.library.leave_out(&file, &mark.ids[0]);
         }
     }
     let names = drafts.iter().map(|d| d.name.to_owned()).collect();
@@ -124,8 +124,8 @@ fn resolve(
 
 impl ViewDraft {
     /// Loads the drawings; those that cannot be loaded are reported.
-    pub fn load(self, desk: &mut Desk<'_>) -> View {
-        let mut load = |art: &ArtRef| desk.load(art);
+    pub fn load(self, drawings: &mut Drawings<'_>) -> View {
+        let mut load = |art: &ArtRef| drawings.load(art);
         let mut drawing = |art: Option<ArtRef>| {
             art.and_then(|art| load(&art))
                 .map_or(Drawing::Empty, Drawing::Art)
@@ -159,7 +159,7 @@ impl ViewDraft {
             })
             .collect();
         let names: Vec<&str> = self.names.iter().map(String::as_str).collect();
-        pivot::settle(&mut parts, self.pivots, &names, desk);
+        pivot::settle(&mut parts, self.pivots, &names, drawings);
         let mut guides = self.guides;
         for length in &mut guides.measures {
             for (point, of) in length.along.iter_mut().zip(&length.of) {

@@ -96,6 +96,10 @@ fn of_file(file: FileKind, all: &[Found]) -> Markup {
                     "."
                 }
             }
+            @let alone = all.iter().filter(|(place, files)| files[0] == file && is_alone(place)).collect::<Vec<_>>();
+            @if !alone.is_empty() {
+                div.keys { @for (key, _) in alone { (of_key(key)) } }
+            }
             @for (place, _) in tables(file, all) {
                 h3 id=(id(place)) { code { (header(place)) } }
                 p { (place.key.about) "." }
@@ -106,6 +110,12 @@ fn of_file(file: FileKind, all: &[Found]) -> Markup {
             }
         }
     }
+}
+
+/// True of keys that stand in no table, before all of them.
+fn is_alone(place: &KeyPlace) -> bool {
+    let headed = place.key.kind.keys().is_some() && place.key.example.is_empty();
+    place.tables.is_empty() && !headed
 }
 
 /// True of keys that are explained under this table: its own, and those of tables that are written in a value.

@@ -13,7 +13,7 @@ use crate::art::{ArtId, Document, Library, Shape};
 use crate::diag::{Problem, Problems, SourceId, Sources, Span, quoted};
 
 /// The drawings of a member, and where what is wrong with them is told.
-pub(super) struct Desk<'a> {
+pub(super) struct Drawings<'a> {
     /// The member's folder.
     pub folder: &'a Path,
     pub sources: &'a mut Sources,
@@ -23,7 +23,7 @@ pub(super) struct Desk<'a> {
     pub texts: BTreeMap<PathBuf, (SourceId, String)>,
 }
 
-impl Desk<'_> {
+impl Drawings<'_> {
     /// A file of drawings, relative to the member's folder; what is wrong with it is reported once.
     pub fn open(&mut self, file: &Path, asked: Span) -> Option<Arc<Document>> {
         let path = self.folder.join(file);
