@@ -239,7 +239,7 @@ fn writing_changes_the_pivot_and_nothing_else() {
     std::fs::write(&rig, RIG).expect("written");
     let (code, told) = layfig(folder.path(), &["fit", "rig.toml"]);
     assert_eq!(code, 0, "{told}");
-    assert!(told.contains("1 of 1 joints have a better pivot"), "{told}");
+    assert!(told.contains("1 of 1 joint has a better pivot"), "{told}");
     assert_eq!(std::fs::read_to_string(&rig).expect("read"), RIG);
     let (code, told) = layfig(folder.path(), &["fit", "rig.toml", "--write"]);
     assert_eq!(code, 0, "{told}");
@@ -259,7 +259,10 @@ fn writing_changes_the_pivot_and_nothing_else() {
     );
     // Nothing is left to do, and nothing but the rig, the art and the pictures is there.
     let (code, told) = layfig(folder.path(), &["fit", "rig.toml", "--write"]);
-    assert!(code == 0 && told.contains("0 of 1 joints"), "{told}");
+    assert!(
+        code == 0 && told.contains("0 of 1 joint has a better pivot"),
+        "{told}"
+    );
     assert_eq!(std::fs::read_to_string(&rig).expect("read"), now);
     let mut names: Vec<_> = std::fs::read_dir(folder.path())
         .expect("a folder")
@@ -373,7 +376,10 @@ fn joints_without_a_seam_are_fitted_when_asked_for() {
     let rig = folder.path().join("rig.toml");
     std::fs::write(&rig, &text).expect("written");
     let (code, told) = layfig(folder.path(), &["fit", "rig.toml", "--write"]);
-    assert!(code == 0 && told.contains("0 of 1 joints"), "{told}");
+    assert!(
+        code == 0 && told.contains("0 of 1 joint has a better pivot"),
+        "{told}"
+    );
     assert!(!told.contains("hand"), "{told}");
     let (code, told) = layfig(folder.path(), &["fit", "rig.toml", "--part", "hand"]);
     assert!(code != 0 && told.contains("nothing is selected"), "{told}");
@@ -432,7 +438,7 @@ fn joints_without_a_seam_are_fitted_when_asked_for() {
     std::fs::write(&rig, text.replace("depth = -1", "depth = 1")).expect("written");
     let (_, told) = layfig(folder.path(), &["fit", "rig.toml", "--hard"]);
     assert!(
-        told.contains("of 1 joints") && !told.contains("hand"),
+        told.contains("of 1 joint ") && !told.contains("hand"),
         "{told}"
     );
     // A hinge far from what the parts share is not moved there: it is refused, and the rest is fitted.
@@ -445,6 +451,6 @@ fn joints_without_a_seam_are_fitted_when_asked_for() {
             && told.contains("units outside what hand and fore share"),
         "{told}"
     );
-    assert!(told.contains("0 of 1 joints"), "{told}");
+    assert!(told.contains("0 of 1 joint has a better pivot"), "{told}");
     assert_eq!(std::fs::read_to_string(&rig).expect("read"), before);
 }

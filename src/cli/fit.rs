@@ -160,7 +160,11 @@ pub fn run(typed: &FitArgs, running: &RunningArgs) -> Exit {
         console.result(&format!(
             "{better} of {} {} a better pivot{unwritten}",
             count(total, "joint"),
-            if better == 1 { "has" } else { "have" },
+            if better == 1 || total == 1 {
+                "has"
+            } else {
+                "have"
+            },
         ));
     } else if members.problems.is_ok() && !refused {
         let problem = Problem::error(Place::Nowhere, "nothing is selected: no seam turns")

@@ -105,7 +105,11 @@ impl RigRecord {
         let palettes = palettes.map(|palette| (palette.name.clone(), swatches(palette)));
         let first = member.palettes.first();
         let apart = first.is_some_and(|first| first.swatches != member.drawn.swatches);
-        let drawn = apart.then(|| swatches(&member.drawn)).unwrap_or_default();
+        let drawn = if apart {
+            swatches(&member.drawn)
+        } else {
+            IndexMap::default()
+        };
         Some(Self {
             view: view.name.clone(),
             canvas: member.canvas,

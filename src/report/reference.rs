@@ -49,7 +49,7 @@ pub fn reference_html() -> String {
 type Found = (KeyPlace, Vec<FileKind>);
 
 /// Tables that stand in this file, and in none before it.
-fn tables<'a>(file: FileKind, all: &'a [Found]) -> impl Iterator<Item = &'a Found> {
+fn tables(file: FileKind, all: &[Found]) -> impl Iterator<Item = &Found> {
     let here = move |(place, files): &&Found| {
         files[0] == file && place.key.kind.keys().is_some() && place.key.example.is_empty()
     };

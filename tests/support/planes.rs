@@ -114,7 +114,8 @@ impl<'a> Drawings<'a> {
                 Rgb([0; 3])
             }
         };
-        out.palettes = vec![palette("drawn", &|rgb| rgb), palette("marked", &mark)];
+        out.drawn = palette("drawn", &|rgb| rgb);
+        out.palettes = vec![out.drawn.clone(), palette("marked", &mark)];
         for view in &mut out.views {
             if !seams {
                 view.seams.clear();

@@ -150,7 +150,7 @@ fn pose() -> Markup {
                     button type="button" data-way=(word) aria-pressed="false" aria-keyshortcuts=(key) { (label) }
                 }
             }
-            div class="drawings" {
+            div class="desk" {
                 div id="stage" class="stage" tabindex="0" role="group" aria-describedby="stage-hint" {}
                 p id="stage-hint" class="unseen" { "Arrow keys move the picture, plus and minus zoom, 0 fits it. The part under the middle is named." }
                 p id="stage-why" class="stage-why" hidden {}
