@@ -550,7 +550,7 @@ fn a_review_of_real_comparisons_ends_in_what_was_decided() {
 
     // The page's file does what the keys said, once and again.
     let line = format!("approve {SMALL} --decisions out/review/decisions.json");
-    let told = demo.run(&line.replace(" -q", ""), 0);
+    let told = demo.run(&line.replace(" -q", " -v"), 0);
     assert_eq!(
         told.matches("refused  ").count(),
         of(&first, "reject").len()

@@ -12,7 +12,7 @@ use super::tree::{in_words, loops};
 use super::value::{pair, text};
 use super::{Part, PartId};
 use crate::art::{Fineness, Shape, shape_region};
-use crate::diag::{Problem, Span, quoted};
+use crate::diag::{Place, Problem, Span, quoted};
 use crate::geom::{Affine, Point, Region};
 
 /// A pivot as it is written.
@@ -162,12 +162,16 @@ fn covered(part: &Part, drawings: &Drawings<'_>) -> Option<Region> {
 
 /// The middle of what a part and the nearest that carries it and is drawn share.
 fn shared(parts: &[Part], at: usize, names: &[&str], drawings: &mut Drawings<'_>) -> Option<Point> {
+    let file = parts[at].span.source;
+    let mut told = drawings.problems.list().iter();
+    // Where the file has other mistakes, the pivot may stand in what could not be read.
+    let unsure = told.any(|p| matches!(p.place, Place::Span(s) if s.source == file));
     let own = covered(&parts[at], drawings)?;
     let mut carrier = parts[at].parent;
     while let Some(part) = carrier {
         if let Some(other) = covered(&parts[part.at()], drawings) {
             let circle = own.intersection(&other).inscribed_circle(PRECISION);
-            if circle.is_none() {
+            if circle.is_none() && !unsure {
                 let message = format!(
                     "part {} has no \"pivot\" and covers nothing of {}, which carries it",
                     quoted(names[at]),
@@ -186,8 +190,9 @@ fn shared(parts: &[Part], at: usize, names: &[&str], drawings: &mut Drawings<'_>
         quoted(names[at])
     );
     let hint = "write pivot = [x, y], the point of the join, in canvas units";
-    drawings
-        .problems
-        .push(Problem::error(parts[at].span, message).hint(hint));
+    if !unsure {
+        let problem = Problem::error(parts[at].span, message).hint(hint);
+        drawings.problems.push(problem);
+    }
     None
 }

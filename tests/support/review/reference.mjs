@@ -22,7 +22,7 @@ export default async function run(folder) {
       await page.goto(pathToFileURL(resolve(join(folder, 'reference.html'))).href);
       const found = await page.evaluate(() => ({
         wide: document.documentElement.scrollWidth,
-        styled: getComputedStyle(document.querySelector('.key')).borderBottomStyle,
+        styled: getComputedStyle(document.querySelector('.keys')).borderBottomStyle,
         lost: [...document.querySelectorAll('a')].map((a) => a.getAttribute('href'))
           .filter((href) => !document.getElementById(href.slice(1))),
       }));
