@@ -98,6 +98,7 @@ fn of_file(file: FileKind, all: &[Found]) -> Markup {
             }
             @let alone = all.iter().filter(|(place, files)| files[0] == file && is_alone(place)).collect::<Vec<_>>();
             @if !alone.is_empty() {
+                h3 { "Before all tables" }
                 div.keys { @for (key, _) in alone { (of_key(key)) } }
             }
             @for (place, _) in tables(file, all) {
