@@ -400,7 +400,7 @@ fn offset_of(text: &str, row: u32, col: u32) -> usize {
 }
 
 /// Corner and size of the root's viewBox.
-fn view_box(root: Node<'_, '_>) -> Option<[f64; 4]> {
+pub(crate) fn view_box(root: Node<'_, '_>) -> Option<[f64; 4]> {
     let numbers = root.attribute("viewBox")?;
     let numbers = numbers.split([' ', ',', '\t', '\n', '\r']);
     let numbers: Vec<f64> = numbers.filter_map(|n| n.parse().ok()).collect();

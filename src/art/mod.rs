@@ -16,9 +16,10 @@ mod types;
 
 pub(crate) use address::{bytes_of, labels, unescaped};
 pub use colour::{ciede2000, difference, lab};
-pub(crate) use document::Document;
+pub(crate) use document::{Document, view_box};
 pub(crate) use library::BETWEEN;
 pub use library::Library;
 pub use raster::{RasterArt, RasterLayer};
+pub(crate) use reader::xml_options;
 pub(crate) use region::{Fineness, shape_region};
 pub use types::*;

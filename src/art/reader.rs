@@ -82,7 +82,7 @@ impl Reader {
     }
 }
 
-pub(super) fn xml_options<'a>() -> ParsingOptions<'a> {
+pub(crate) fn xml_options<'a>() -> ParsingOptions<'a> {
     ParsingOptions {
         allow_dtd: true,
         nodes_limit: MOST_NODES,

@@ -12,6 +12,7 @@ use super::args::{InputArgs, RunningArgs};
 use super::console::Console;
 use super::exit::Exit;
 use super::show::Members;
+use super::terminal::count;
 use crate::build::Job;
 use crate::build::Plan;
 use crate::build::night::{Digest, ViewDigest, drawings};
@@ -103,7 +104,10 @@ pub fn run(
             return refused(&console, &error);
         }
         once(&mut made);
-        console.remark(false, &format!("watching {}", eyes.named()));
+        console.remark(
+            false,
+            &format!("watching {}", count(eyes.folders.len(), "folder")),
+        );
         let is_input = |path: &Path| {
             let ending = path
                 .extension()
@@ -185,13 +189,6 @@ impl Eyes {
         }
         self.folders.clone_from(folders);
         Ok(())
-    }
-
-    fn named(&self) -> String {
-        match self.folders.len() {
-            1 => "1 folder".to_owned(),
-            n => format!("{n} folders"),
-        }
     }
 
     /// Waits for saves of inputs. Gives the files; `None` when nobody tells any more.

@@ -33,8 +33,7 @@ pub use variants::Variant;
 pub use view::{Garment, Mask, Seam, View};
 pub use write::texts;
 
-use crate::art::Fineness;
-use crate::art::Library;
+use crate::art::{Fineness, Library, view_box, xml_options};
 use crate::diag::{Place, Problem, Problems, Sources, Span, quoted};
 use crate::files::Files;
 use crate::geom::{Affine, Point};
@@ -71,11 +70,7 @@ impl Draft {
             .iter()
             .find(|s| s.path.ends_with(file))
             .map(|s| s.text.as_str());
-        let options = roxmltree::ParsingOptions {
-            allow_dtd: true,
-            ..roxmltree::ParsingOptions::default()
-        };
-        let xml = text.and_then(|t| roxmltree::Document::parse_with_options(t, options).ok());
+        let xml = text.and_then(|t| roxmltree::Document::parse_with_options(t, xml_options()).ok());
         xml.is_some_and(|xml| crate::art::bytes_of(&xml, element).is_some())
     }
 }
@@ -248,11 +243,7 @@ fn open(files: &Files, folder: &Path, drawing: &Path) -> Result<Read, Problem> {
     let Ok(text) = String::from_utf8(bytes) else {
         return Err(told("this is no SVG".into(), svg));
     };
-    let options = roxmltree::ParsingOptions {
-        allow_dtd: true,
-        ..roxmltree::ParsingOptions::default()
-    };
-    let xml = roxmltree::Document::parse_with_options(&text, options)
+    let xml = roxmltree::Document::parse_with_options(&text, xml_options())
         .map_err(|_| told("this is no SVG".into(), svg))?;
     if xml.root_element().tag_name().name() != "svg" {
         let message = format!(
@@ -281,15 +272,8 @@ fn open(files: &Files, folder: &Path, drawing: &Path) -> Result<Read, Problem> {
 /// The drawing's own rectangle, user units: left, top, width, height.
 fn page(xml: &roxmltree::Document<'_>) -> Option<[f64; 4]> {
     let root = xml.root_element();
-    if let Some(given) = root.attribute("viewBox") {
-        let numbers: Vec<f64> = given
-            .split([' ', ',', '\t', '\n', '\r'])
-            .filter_map(|n| n.parse().ok())
-            .collect();
-        return match numbers[..] {
-            [x, y, w, h] if w > 0.0 && h > 0.0 => Some([x, y, w, h]),
-            _ => None,
-        };
+    if root.has_attribute("viewBox") {
+        return view_box(root);
     }
     let length = |name: &str| {
         let length: svgtypes::Length = root.attribute(name)?.trim().parse().ok()?;

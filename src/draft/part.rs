@@ -6,8 +6,7 @@ use std::sync::Arc;
 use super::layers::Piece;
 use super::trade::{Trade, trade};
 use super::words::Words;
-use crate::art::Fineness;
-use crate::art::{Outline, PartArt, Rgb, Role, Source};
+use crate::art::{Fineness, Outline, PartArt, Rgb, Role, Source};
 use crate::geom::{Affine, Point, Region, flatten, joined};
 use crate::solve::ArtRegions;
 

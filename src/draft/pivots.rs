@@ -45,7 +45,6 @@ pub fn place(parts: &mut [Part], marks: &[(Mark, Point)]) -> Vec<Mark> {
         };
         parts[k].pivot = decided;
     }
-    // What is worn, and what only lies on a part, turns where that turns.
     unused
 }
 

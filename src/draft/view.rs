@@ -1,6 +1,7 @@
 //! One figure of a drawing: its pieces loaded, and everything decided about them.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use super::layers::{Figure, Mark as PivotMark, Piece};
 use super::overlap::Overlaps;
@@ -9,8 +10,7 @@ use super::place::place_name;
 use super::variants::{self, Variant};
 use super::words::Words;
 use super::{pivots, tree, worn};
-use crate::art::Fineness;
-use crate::art::Library;
+use crate::art::{Fineness, Library};
 use crate::diag::{Problems, Sources, Span};
 use crate::geom::{Affine, Point, joined};
 
@@ -38,7 +38,7 @@ pub struct View {
     /// What is worn.
     pub garments: Vec<Garment>,
     /// Two parts' common areas.
-    pub(super) overlaps: Overlaps2,
+    pub(super) overlaps: Arc<Overlaps>,
 }
 
 /// A join of two parts.
@@ -77,9 +77,6 @@ pub struct Garment {
     /// Why.
     pub why: Decided<()>,
 }
-
-/// Overlaps that a view keeps.
-pub(super) type Overlaps2 = std::sync::Arc<Overlaps>;
 
 /// Where drawings are loaded from.
 pub(super) struct Loading<'a> {
@@ -192,7 +189,7 @@ pub(super) fn view(
         seams: Vec::new(),
         masks: Vec::new(),
         garments: Vec::new(),
-        overlaps: std::sync::Arc::new(overlaps),
+        overlaps: Arc::new(overlaps),
     };
     view.garments = worn::garments(&view);
     for garment in &view.garments {
@@ -334,25 +331,5 @@ fn names(parts: &mut [Part], figure: [f64; 4]) {
             parts[k].name = format!("{own}_{nth}");
             nth += 1;
         }
-    }
-}
-
-impl View {
-    /// A part's place from back to front.
-    #[must_use]
-    pub fn depth_rank(&self, part: usize) -> usize {
-        part
-    }
-
-    /// A decision of each part about what carries it, by how sure it is.
-    #[must_use]
-    pub fn least_sure(&self) -> Vec<(&str, &Decided<usize>)> {
-        let all = self
-            .parts
-            .iter()
-            .filter_map(|p| Some((p.name.as_str(), p.parent.as_ref()?)));
-        let mut all: Vec<_> = all.filter(|(_, d)| d.sure < Sure::Certain).collect();
-        all.sort_by_key(|(_, d)| d.sure);
-        all
     }
 }

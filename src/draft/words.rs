@@ -241,16 +241,6 @@ impl Words {
         }
     }
 
-    /// Whether two are the same but for the side.
-    #[must_use]
-    pub fn is_twin(&self, other: &Self) -> bool {
-        let of = |w: &Self| (w.base.clone(), w.pair, w.number);
-        self.side.is_some()
-            && other.side.is_some()
-            && self.side != other.side
-            && of(self) == of(other)
-    }
-
     /// Whether the two may be of one limb: no side of one is not the other's.
     #[must_use]
     pub fn fits(&self, other: &Self) -> bool {

@@ -89,8 +89,7 @@ impl Draft {
 
 fn rig(draft: &Draft) -> String {
     let mut text = String::new();
-    let drawings: Vec<&str> = draft.views.iter().map(|v| v.file.as_str()).collect();
-    let mut drawings: Vec<&str> = drawings;
+    let mut drawings: Vec<&str> = draft.views.iter().map(|v| v.file.as_str()).collect();
     drawings.dedup();
     let _ = writeln!(
         text,
@@ -212,11 +211,8 @@ pub fn part(draft: &Draft, view: &View, k: usize) -> String {
 /// Relative to what carries it.
 #[expect(clippy::cast_possible_wrap, reason = "few parts")]
 fn depth(view: &View, k: usize) -> i64 {
-    let at = |k: usize| view.depth_rank(k) as i64;
-    match &view.parts[k].parent {
-        Some(parent) => at(k) - at(parent.value),
-        None => at(k),
-    }
+    let carrier = view.parts[k].parent.as_ref();
+    k as i64 - carrier.map_or(0, |parent| parent.value as i64)
 }
 
 fn parts(draft: &Draft, view: &View, text: &mut String) {

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crate::art::{BETWEEN, bytes_of};
+use crate::art::{BETWEEN, bytes_of, xml_options};
 use crate::diag::{Place, SourceId, Sources, Span};
 
 /// The files of a run, to find places in.
@@ -46,11 +46,7 @@ impl<'a> Marks<'a> {
         let Some((source, text)) = self.source(file) else {
             return Vec::new();
         };
-        let options = roxmltree::ParsingOptions {
-            allow_dtd: true,
-            ..roxmltree::ParsingOptions::default()
-        };
-        let Ok(xml) = roxmltree::Document::parse_with_options(text, options) else {
+        let Ok(xml) = roxmltree::Document::parse_with_options(text, xml_options()) else {
             return Vec::new();
         };
         let names = used.iter().flat_map(|name| name.split(BETWEEN));

@@ -224,7 +224,7 @@ fn compare(member: &ProjectMember, view: usize, drafted: &View, found: &mut Foun
             {
                 continue;
             }
-            let right = (rank(a) < rank(b)) == (drafted.depth_rank(x) < drafted.depth_rank(y));
+            let right = (rank(a) < rank(b)) == (x < y);
             found.depth.count(right);
             let joined = own.seams.iter().any(|s| {
                 [s.parent.at(), s.child.at()]
@@ -234,7 +234,7 @@ fn compare(member: &ProjectMember, view: usize, drafted: &View, found: &mut Foun
             let worn = own.garments.iter().any(|g| [a, b].contains(&g.part.at()));
             let mut meet = p.silhouette.intersection(&q.silhouette);
             for (k, over) in drafted.parts.iter().enumerate() {
-                if drafted.depth_rank(k) > drafted.depth_rank(x).max(drafted.depth_rank(y)) {
+                if k > x.max(y) {
                     meet = meet.difference(&over.shown.silhouette);
                 }
             }
