@@ -35,6 +35,7 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         depth: 0.0,
         limits: None,
         place: Setting::REST,
+        space: layfig::cast::Space::default(),
     };
     let view = View {
         name: None,
@@ -42,6 +43,8 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         seams: Vec::new(),
         masks: Vec::new(),
         garments: Vec::new(),
+        facing: None,
+        shortest: 0.4,
         guides: layfig::cast::Guides::default(),
         check: Default::default(),
         check_parts: Vec::new(),
@@ -53,6 +56,7 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         folder: PathBuf::new(),
         canvas: [canvas, canvas],
         grow: false,
+        near: None,
         ground: None,
         crown: None,
         heads: None,

@@ -41,6 +41,7 @@ mod seam;
 mod setting;
 mod sheet_kind;
 mod sheet_names;
+mod space;
 mod stress;
 mod sweep;
 mod syntax;

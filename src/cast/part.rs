@@ -12,7 +12,7 @@ use super::reference::{ArtRef, Base, art};
 use super::report::Report;
 use super::tables::{table, tables};
 use super::value::{text, texts};
-use super::{Setting, names, setting};
+use super::{Setting, Space, names, setting, space};
 use crate::diag::{Problem, Span, quoted};
 
 /// A part as it is written: its parent is a name and its drawings are not loaded.
@@ -27,6 +27,7 @@ pub(super) struct PartDraft<'t> {
     pub depth: f64,
     pub limits: Option<[f64; 2]>,
     pub place: Setting,
+    pub space: Space,
     /// True if `art` or a replacement is given, rightly or wrongly.
     pub drawn: bool,
 }
@@ -65,6 +66,7 @@ fn part<'t>(
         depth: 0.0,
         limits: None,
         place: Setting::REST,
+        space: Space::default(),
         drawn: false,
     };
     match fields.take("art") {
@@ -111,6 +113,7 @@ fn part<'t>(
     if let Some(value) = fields.take("place") {
         part.place = setting::place(&value, report);
     }
+    part.space = space::of_part(&mut fields, &part, report);
     fields.finish(report);
     part
 }

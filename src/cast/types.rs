@@ -82,6 +82,8 @@ pub struct Member {
     pub canvas: Point,
     /// Its pictures grow where a figure leaves the canvas.
     pub grow: bool,
+    /// Which side of the body names of parts call near.
+    pub near: Option<Flank>,
     /// y of the floor.
     pub ground: Option<f64>,
     /// y of the top of the head.
@@ -156,6 +158,10 @@ pub struct View {
     pub masks: Vec<Mask>,
     /// In declaration order.
     pub garments: Vec<Garment>,
+    /// Degrees that it shows the body turned from the viewer, to screen right; `None` where nobody says it.
+    pub facing: Option<f64>,
+    /// The least share of its drawn length that an aim leaves of a limb.
+    pub shortest: f64,
     /// For its sheets.
     pub guides: Guides,
     /// What `layfig check` finds fault with.
@@ -181,6 +187,24 @@ impl View {
     /// A part, what carries it, what carries that, and so on.
     pub fn upwards(&self, part: PartId) -> impl Iterator<Item = PartId> {
         std::iter::successors(Some(part), |part| self.parts[part.at()].parent)
+    }
+
+    /// A limb's line, from the part's pivot: to the farthest pivot of a part that it carries and a seam joins to it;
+    /// `None` for a part without.
+    #[must_use]
+    pub fn line(&self, part: PartId) -> Option<Point> {
+        let own = &self.parts[part.at()];
+        let from = |[x, y]: Point| [x - own.pivot[0], y - own.pivot[1]];
+        let joined = self.seams.iter().filter_map(|seam| match part {
+            _ if part == seam.parent => Some(seam.child),
+            _ if part == seam.child => Some(seam.parent),
+            _ => None,
+        });
+        let ends = joined.filter(|&other| self.carries(part, other));
+        let ends = ends.map(|other| self.parts[other.at()].pivot);
+        let length2 = |[x, y]: &Point| x * x + y * y;
+        let farthest = |a: &Point, b: &Point| length2(a).total_cmp(&length2(b));
+        ends.map(from).max_by(farthest).filter(|line| length2(line) > 0.0)
     }
 
     /// Whether `by` is a part or carries it.
@@ -244,6 +268,41 @@ pub struct Part {
     pub limits: Option<[f64; 2]>,
     /// Where the art goes on the canvas, when it is not drawn in its place.
     pub place: Setting,
+    /// How it lies in space, and what of that shows.
+    pub space: Space,
+}
+
+/// A side of the body.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Flank {
+    /// The character's left.
+    Left,
+    /// The character's right.
+    Right,
+}
+
+impl Flank {
+    /// 1 for left, -1 for right.
+    #[must_use]
+    pub const fn sign(self) -> f64 {
+        match self {
+            Self::Left => 1.0,
+            Self::Right => -1.0,
+        }
+    }
+}
+
+/// How a part lies in space.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Space {
+    /// The side of the body that it is on.
+    pub side: Option<Flank>,
+    /// Lift and bearing of its line as it is drawn in this view, degrees; without, a limb hangs.
+    pub drawn: Option<Point>,
+    /// How far to the left of the body's middle its pivot lies, units.
+    pub left: f64,
+    /// Replacements that show where an aim leaves such a share of its drawn length, least and most.
+    pub foreshortened: Vec<(String, [f64; 2])>,
 }
 
 impl Part {

@@ -118,6 +118,7 @@ fn resolve(
         depth: draft.depth,
         limits: draft.limits,
         place: draft.place,
+        space: draft.space,
     };
     (part, draft.art, replacements)
 }
@@ -174,6 +175,8 @@ impl ViewDraft {
             seams,
             masks: self.masks,
             garments: self.garments,
+            facing: None,
+            shortest: 0.0,
             guides,
             check: CheckLimits::default(),
             check_parts: Vec::new(),

@@ -141,7 +141,7 @@ pub fn swatches(stamp: &mut Stamp, palette: &Palette) {
 }
 
 fn part(stamp: &mut Stamp, part: &Part, names: &[String]) {
-    // What it shows, each pose says; its limits say only what should be posed.
+    // What it shows, and how it lies, each pose says; its limits say only what should be posed.
     let Part {
         name,
         span: _,
@@ -152,6 +152,7 @@ fn part(stamp: &mut Stamp, part: &Part, names: &[String]) {
         depth,
         limits: _,
         place,
+        space: _,
     } = part;
     stamp.text(&names[name.at()]);
     stamp.maybe(parent.as_ref(), |stamp, parent| stamp.count(parent.at()));

@@ -122,6 +122,7 @@ pub fn checked(stamp: &mut Stamp, model: &MemberView, lists: &[&PoseList], drawi
             depth: _,
             limits,
             place: _,
+            space: _,
         } = part;
         art(stamp, own);
         stamp.count(replacements.len());
