@@ -76,7 +76,7 @@ pub(super) fn view(
     let guides = guides(root, &drafts, &parts, report);
     let [width, height] = shared.canvas;
     let middle = [width / 2.0, height / 2.0];
-    let pivots = pivot::link(drafts.iter().map(|d| &d.pivot), middle, &parts, report);
+    let pivots = parts.pivots(&drafts, middle, report);
     for mark in &pivots {
         if let Pivot::Mark(mark) = mark {
             let file = drawings.folder.join(&mark.file);

@@ -6,12 +6,12 @@ use std::sync::{Arc, Mutex, OnceLock};
 use super::depth;
 use super::error::SolveError;
 use super::figure::{Figure, Posed};
-use super::kinematics;
 use super::layers::layers;
 use super::model::{Model, Puppet};
 use crate::art::{ArtId, Library, Outline, PartArt, Rgb, Role, Source};
 use crate::cast::{Member, Part, PartId};
 use crate::geom::Affine;
+use crate::kinematics;
 use crate::pose::ResolvedPose;
 
 /// Numbers beyond this leave the picture by so far that they are mistakes.

@@ -33,7 +33,7 @@ impl Setting {
 
 /// The parts ordered so that each comes after its parent. Parents are known to be free of cycles.
 #[must_use]
-pub(super) fn parents_first(parts: &[Part]) -> Vec<PartId> {
+pub(crate) fn parents_first(parts: &[Part]) -> Vec<PartId> {
     let mut children: Vec<Vec<usize>> = vec![Vec::new(); parts.len()];
     let mut order = Vec::with_capacity(parts.len());
     let mut wait: Vec<usize> = Vec::new();
@@ -53,7 +53,7 @@ pub(super) fn parents_first(parts: &[Part]) -> Vec<PartId> {
 
 /// For each part, the transform from the rest canvas to the posed one, `root` applied last.
 #[must_use]
-pub(super) fn world(
+pub(crate) fn world(
     parts: &[Part],
     order: &[PartId],
     poses: &[PartPose],
@@ -64,6 +64,19 @@ pub(super) fn world(
         let part = &parts[id.at()];
         let base = part.parent.map_or(root, |p| world[p.at()]);
         world[id.at()] = base.after(poses[id.at()].setting.about(part.pivot));
+    }
+    world
+}
+
+/// The same for one part, its carriers asked one by one; without a root.
+#[must_use]
+pub(crate) fn world_of(parts: &[Part], poses: &[PartPose], part: PartId) -> Affine {
+    let own = |id: PartId| poses[id.at()].setting.about(parts[id.at()].pivot);
+    let mut world = own(part);
+    let mut above = parts[part.at()].parent;
+    while let Some(id) = above {
+        world = own(id).after(world);
+        above = parts[id.at()].parent;
     }
     world
 }
