@@ -4,7 +4,6 @@ use std::path::{Path, PathBuf};
 
 use toml::de::DeValue;
 
-use super::{Flank, Height};
 use super::drawings::Drawings;
 use super::field::Field;
 use super::fields::Fields;
@@ -14,6 +13,7 @@ use super::reference::relative;
 use super::report::Report;
 use super::tables::table;
 use super::value::{pair, text, texts};
+use super::{Flank, Height};
 use crate::diag::{Problem, Span, quoted};
 use crate::geom::Point;
 

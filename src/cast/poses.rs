@@ -48,8 +48,12 @@ pub struct PoseEntry<T> {
 pub enum Said<'a> {
     /// A turn, or an offset of depth.
     Number(f64),
-    /// A move, factors, or skews.
+    /// A move, factors, skews, or an aim.
     Pair(Point),
+    /// A lean.
+    Three([f64; 3]),
+    /// That nothing is said.
+    Nothing,
     /// The part that it is behind, or in front of.
     Part(NameId),
     /// A replacement by name.
@@ -74,6 +78,10 @@ pub struct Pose {
     pub scale: Vec<PoseEntry<Point>>,
     /// Degrees.
     pub skew: Vec<PoseEntry<Point>>,
+    /// Lift and bearing of limbs in space, degrees; `None`: it is not aimed.
+    pub aim: Vec<PoseEntry<Option<Point>>>,
+    /// How far forward and to the left a part leans and how far to the left it is turned, degrees; `None`: it does not.
+    pub lean: Vec<PoseEntry<Option<[f64; 3]>>>,
     /// Offsets of depths.
     pub depth: Vec<PoseEntry<f64>>,
     /// Constraints: this part and all it carries on that side of the other. One list for `behind`
@@ -128,7 +136,7 @@ impl Pose {
     /// Whether nothing of it is to be solved: all is as it says.
     #[must_use]
     pub const fn is_plain(&self) -> bool {
-        true
+        self.aim.is_empty() && self.lean.is_empty()
     }
 
     /// The pose as one view sees it.
@@ -160,6 +168,12 @@ impl Pose {
             .chain(table(&self.shift, |v| ("move", Said::Pair(*v))))
             .chain(table(&self.scale, |v| ("scale", Said::Pair(*v))))
             .chain(table(&self.skew, |v| ("skew", Said::Pair(*v))))
+            .chain(table(&self.aim, |v| {
+                ("aim", v.map_or(Said::Nothing, Said::Pair))
+            }))
+            .chain(table(&self.lean, |v| {
+                ("lean", v.map_or(Said::Nothing, Said::Three))
+            }))
             .chain(table(&self.depth, |v| ("depth", Said::Number(*v))))
             .chain(table(&self.sides, |v| (v.0.key(), Said::Part(v.1))))
             .chain(table(&self.replace, |v| ("replace", Said::Drawing(v))))

@@ -83,7 +83,9 @@ pub(super) fn settle(views: &mut [View], names: &[String], near: Option<Flank>) 
         let parts = &view.parts;
         let own = |id: &PartId| {
             let part = &parts[id.at()];
-            part.space.side.or_else(|| named(&names[part.name.at()], near))
+            part.space
+                .side
+                .or_else(|| named(&names[part.name.at()], near))
         };
         let sides: Vec<_> = view
             .ids()
@@ -96,7 +98,10 @@ pub(super) fn settle(views: &mut [View], names: &[String], near: Option<Flank>) 
     let mut frontal: Vec<&View> = views.iter().filter(|view| view.facing.is_some()).collect();
     let turned = |view: &&View| libm::fabs(libm::remainder(view.facing.unwrap_or(0.0), 360.0));
     frontal.sort_by(|a, b| turned(a).total_cmp(&turned(b)));
-    let halves: Vec<f64> = names.iter().map(|name| half(name, names, &frontal)).collect();
+    let halves: Vec<f64> = names
+        .iter()
+        .map(|name| half(name, names, &frontal))
+        .collect();
     for part in views.iter_mut().flat_map(|view| &mut view.parts) {
         let side = part.space.side.map_or(0.0, Flank::sign);
         part.space.left = side * halves[part.name.at()];

@@ -204,7 +204,9 @@ impl View {
         let ends = ends.map(|other| self.parts[other.at()].pivot);
         let length2 = |[x, y]: &Point| x * x + y * y;
         let farthest = |a: &Point, b: &Point| length2(a).total_cmp(&length2(b));
-        ends.map(from).max_by(farthest).filter(|line| length2(line) > 0.0)
+        ends.map(from)
+            .max_by(farthest)
+            .filter(|line| length2(line) > 0.0)
     }
 
     /// Whether `by` is a part or carries it.
@@ -327,6 +329,8 @@ pub struct Setting {
     pub scale: Point,
     /// Degrees along x and y.
     pub skew: Point,
+    /// TEMP
+    pub stretch: f64,
 }
 
 impl Setting {
@@ -336,6 +340,7 @@ impl Setting {
         shift: [0.0, 0.0],
         scale: [1.0, 1.0],
         skew: [0.0, 0.0],
+        stretch: 1.0,
     };
 }
 

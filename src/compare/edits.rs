@@ -71,6 +71,14 @@ pub fn edits(then: &RigRecord, now: &RigRecord) -> Vec<Edit> {
         let text = format!("{} to {}", point(then.canvas), point(now.canvas));
         all.shared("canvas".into(), CauseKind::Picture, text, Reach::All);
     }
+    if then.facing != now.facing {
+        let text = format!("{} to {}", or_none(then.facing), or_none(now.facing));
+        all.own("facing", CauseKind::Picture, text, Reach::All);
+    }
+    if then.shortest != now.shortest {
+        let text = format!("{} to {}", or_none(then.shortest), or_none(now.shortest));
+        all.shared("shortest".into(), CauseKind::Picture, text, Reach::All);
+    }
     all.palettes(then, now);
     all.parts(then, now);
     all.drawings(then, now);
@@ -173,6 +181,12 @@ impl Edits {
                 let reach = Reach::Transform(name.clone());
                 let text = "its art has another place".to_owned();
                 self.own(&setting("place"), CauseKind::Part, text, reach);
+            }
+            if was.space != is.space {
+                let [a, b] = [was, is].map(|part| or_none(part.space.as_ref()));
+                let reach = Reach::Presence(name.clone());
+                let text = format!("{a} to {b}");
+                self.own(&setting("space"), CauseKind::Part, text, reach);
             }
             if was.parent != is.parent {
                 let text = format!(
@@ -432,6 +446,8 @@ pub fn pose_edits(then: &PoseRecord, now: &PoseRecord, list: &str, name: &str) -
         let part = part.to_owned();
         let reach = match table {
             "turn" | "move" | "scale" | "skew" => Reach::Transform(part),
+            // They may change no more than a length or an order.
+            "aim" | "lean" => Reach::Presence(part),
             "depth" | "behind" | "in_front" => Reach::Order(part),
             "replace" => Reach::Parts(vec![part]),
             _ => Reach::All,

@@ -70,6 +70,7 @@ impl<'a> Shot<'a> {
                 shift: p.shift,
                 scale: p.scale,
                 skew: p.skew,
+                stretch: 1.0,
             };
             Affine::translate(p.shift).after(setting.linear())
         });

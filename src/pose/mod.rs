@@ -1,7 +1,10 @@
 //! A pose with nothing left to look up: what solving, checks and digests read, whether a list says it or code makes it.
 
 mod aim;
+pub(crate) mod depth;
 mod note;
+mod skeleton;
+mod space;
 mod steps;
 
 pub use note::{Note, Told};
@@ -126,6 +129,7 @@ impl ResolvedPose {
                         shift,
                         scale,
                         skew,
+                        stretch,
                     },
                 depth,
                 drawing: _,
@@ -134,6 +138,7 @@ impl ResolvedPose {
             line(at, "move", shift, 0.0);
             line(at, "scale", scale, 1.0);
             line(at, "skew", skew, 0.0);
+            line(at, "stretch", &[*stretch], 1.0);
             line(at, "depth", &[*depth], 0.0);
         }
         for (at, part) in parts.iter().enumerate() {

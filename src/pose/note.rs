@@ -21,6 +21,12 @@ pub enum Told {
     OutOfReach(f64),
     /// What was solved turns it to so many degrees, outside its limits.
     Beyond(f64),
+    /// An aim leaves this share of its drawn length, less than the rig allows.
+    TooShort(f64),
+    /// Its aim points at the viewer.
+    AtViewer,
+    /// It points at the viewer as it is drawn, so that its aim says nothing there.
+    DrawnAtViewer,
 }
 
 impl Note {
@@ -33,7 +39,21 @@ impl Note {
             Some(view) if member.views.len() > 1 => format!(" in view {}", quoted(view)),
             _ => String::new(),
         };
+        let drawing = "say it otherwise in [pose.name.view.side], or draw a replacement and name it in \"foreshortened\" of the part";
         let (message, hint) = match self.told {
+            Told::TooShort(share) => (
+                format!(
+                    "{name} is seen at {share:.2} of its length and needs a drawing of its own{within}"
+                ),
+                drawing,
+            ),
+            Told::AtViewer => (format!("{name} points at the viewer{within}"), drawing),
+            Told::DrawnAtViewer => (
+                format!(
+                    "{name} points at the viewer as it is drawn{within}, so its aim does nothing"
+                ),
+                "leave it out there, or write \"drawn\" of the part as the view draws it",
+            ),
             Told::OutOfReach(left) => (
                 format!("{name} ends {left:.1} units from where it should be{within}"),
                 "move the target or what carries the limb, widen the limits of its joints, or allow it some \"stretch\"",

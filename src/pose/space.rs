@@ -29,7 +29,9 @@ impl Frame {
             (rows[b][a], rows[b][b]) = (sin, cos);
             Self(rows)
         };
-        about(1, turn).after(about(0, forward)).after(about(2, -left))
+        about(1, turn)
+            .after(about(0, forward))
+            .after(about(2, -left))
     }
 
     /// A frame within this one.
@@ -113,7 +115,10 @@ mod tests {
         near(&Frame::lean([90.0, 0.0, 0.0]).apply(UP), &[0.0, 0.0, 1.0]);
         near(&Frame::lean([0.0, 90.0, 0.0]).apply(UP), &[1.0, 0.0, 0.0]);
         let forward = [0.0, 0.0, 1.0];
-        near(&Frame::lean([0.0, 0.0, 90.0]).apply(forward), &[1.0, 0.0, 0.0]);
+        near(
+            &Frame::lean([0.0, 0.0, 90.0]).apply(forward),
+            &[1.0, 0.0, 0.0],
+        );
         // Turned to the left and bent forward, the head goes to where the body looks then.
         near(&Frame::lean([90.0, 0.0, 90.0]).apply(UP), &[1.0, 0.0, 0.0]);
     }
@@ -134,7 +139,10 @@ mod tests {
     #[test]
     fn turns_are_the_nearest_to_the_middle() {
         near(&[turn_between([0.0, 1.0], [-1.0, 0.0])], &[90.0]);
-        near(&[nearest_turn(200.0, 0.0), nearest_turn(200.0, 45.0)], &[-160.0, 200.0]);
+        near(
+            &[nearest_turn(200.0, 0.0), nearest_turn(200.0, 45.0)],
+            &[-160.0, 200.0],
+        );
         near(&[nearest_turn(-300.0, -60.0)], &[60.0]);
     }
 }

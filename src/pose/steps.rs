@@ -17,7 +17,6 @@ pub struct Solved {
 }
 
 /// A pose that is being solved.
-#[expect(dead_code, reason = "for the steps")]
 pub(super) struct Work<'a> {
     pub view: &'a View,
     /// As this view sees it.

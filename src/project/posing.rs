@@ -1,7 +1,9 @@
 //! A pose made in code.
 
 use super::{AskError, Named, ProjectError, ProjectMember, unknown};
-use crate::cast::{ANGLES, FACTORS, LENGTHS, NameId, Pose, PoseEntry, RESERVED, SKEWS, Side};
+use crate::cast::{
+    ANGLES, FACTORS, LENGTHS, NameId, Pose, PoseEntry, RESERVED, SKEWS, Side, TURNED,
+};
 use crate::geom::Point;
 use crate::solve::Figure;
 
@@ -59,6 +61,29 @@ impl Posing {
     pub fn skew(mut self, part: &str, by: Point) -> Result<Self, AskError> {
         let part = self.checked(part, "skew", by, SKEWS)?;
         put(&mut self.pose.skew, part, by);
+        Ok(self)
+    }
+
+    /// Aims a limb in space: its lift from hanging (0) to straight up (180) and its bearing from forward (0) over
+    /// outward to backward (180), degrees. Views that do not say what they face take nothing of it.
+    ///
+    /// # Errors
+    ///
+    /// As for [`turn`](Self::turn).
+    pub fn aim(mut self, part: &str, to: Point) -> Result<Self, AskError> {
+        let part = self.checked(part, "aim", to, TURNED)?;
+        put(&mut self.pose.aim, part, Some(to));
+        Ok(self)
+    }
+
+    /// Leans the body: forward, to the left, turned to the left, degrees. What the part carries is aimed from there.
+    ///
+    /// # Errors
+    ///
+    /// As for [`turn`](Self::turn).
+    pub fn lean(mut self, part: &str, by: [f64; 3]) -> Result<Self, AskError> {
+        let part = self.checked(part, "lean", by, TURNED)?;
+        put(&mut self.pose.lean, part, Some(by));
         Ok(self)
     }
 

@@ -42,6 +42,9 @@ impl ViewDigest {
             seams,
             masks,
             garments,
+            // Poses are solved with them.
+            facing: _,
+            shortest: _,
             // For sheets alone.
             guides: _,
             // For checks alone.
@@ -209,6 +212,7 @@ fn setting(stamp: &mut Stamp, setting: &Setting) {
         shift,
         scale,
         skew,
+        stretch: _,
     } = setting;
     stamp.number(*turn);
     stamp.numbers(shift);
