@@ -96,4 +96,36 @@ def solved(case):
     return out
 
 
-json.dump([solved(case) for case in json.load(sys.stdin)], sys.stdout)
+def body_of_capsules(case):
+    """A body whose limbs are capsules, each from the end of another; how many pixels a picture of it has wrong by more
+    than half a pixel, and of how many."""
+    import shapely
+
+    facing, [x0, y0], ends, discs = case["facing"], case["middle"], {}, []
+    for limb in case["limbs"]:
+        side = limb["side"] or 1
+        frame = ends[limb["on"]][1] if limb["on"] else np.array([1.0, 0, 0, 0])
+        hinge = ends[limb["on"]][0] if limb["on"] else np.zeros(3)
+        hinge = hinge + by(frame, np.array(limb["at"]))
+        if limb["lean"]:
+            frame = times(frame, leaning(*limb["lean"]))
+        way = by(frame, pointing(side, *limb["aim"]) if limb["aim"] else UP if limb["side"] == 0 else -UP)
+        tip = hinge + limb["length"] * way
+        ends[limb["name"]] = (tip, frame)
+        pair = [seen(p, facing)[0] + [x0, y0] for p in (hinge, tip)]
+        # A ball is seen as a disc, a capsule as the hull of two.
+        balls = [shapely.Point(p).buffer(limb["radius"], quad_segs=64) for p in pair]
+        discs.append(shapely.convex_hull(shapely.union_all(balls)))
+    whole = shapely.union_all(discs)
+    inner, outer = whole.buffer(-0.5), whole.buffer(0.5)
+    side = case["side"]
+    x, y = np.meshgrid(np.arange(side) + 0.5, np.arange(side) + 0.5)
+    drawn = np.zeros((side, side), bool)
+    for row, start, end in case["runs"]:
+        drawn[row, start:end] = True
+    wrong = (shapely.contains_xy(inner, x, y) & ~drawn) | (~shapely.contains_xy(outer, x, y) & drawn)
+    return dict(wrong=int(wrong.sum()), drawn=int(drawn.sum()))
+
+
+asked = json.load(sys.stdin)
+json.dump([body_of_capsules(c) if "limbs" in c else solved(c) for c in asked], sys.stdout)
