@@ -11,7 +11,6 @@ mod error;
 mod extent;
 mod figure;
 mod hosts;
-mod kinematics;
 mod layers;
 mod model;
 mod opening;
