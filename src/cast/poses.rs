@@ -127,6 +127,12 @@ impl Pose {
             && self.views.iter().all(|one| one.fits(member))
     }
 
+    /// Whether nothing of it is to be solved: all is as it says.
+    #[must_use]
+    pub const fn is_plain(&self) -> bool {
+        true
+    }
+
     /// The pose as one view sees it.
     #[must_use]
     pub fn in_view(&self, view: Option<&str>) -> Cow<'_, Self> {

@@ -1,10 +1,7 @@
 //! Where the lines of limbs end: along them they are stretched, and their direction is how they are drawn.
 
 use super::drawings::Drawings;
-use super::link::Parts;
-use super::part::PartDraft;
-use super::pivot::{Pivot, PivotDraft, middle_of};
-use super::report::Report;
+use super::pivot::{Pivot, middle_of};
 use super::{Drawing, Part, PartId, Seam};
 use crate::art::{Outline, Role, Shape};
 use crate::geom::{Affine, Point, flatten};
@@ -15,21 +12,6 @@ const FINE: f64 = 0.1;
 const LONG: f64 = 1.05;
 /// Shorter than this is no line, units.
 const SHORT: f64 = 1e-3;
-
-/// Finds the parts whose pivots are tips; unknown ones are reported.
-pub(super) fn link(
-    drafts: &[PartDraft<'_>],
-    parts: &Parts<'_>,
-    report: &mut Report,
-) -> Vec<Option<Pivot>> {
-    let tip = |draft: &PartDraft<'_>| match draft.tip.as_ref()? {
-        PivotDraft::At(point) => Some(Pivot::At(*point)),
-        PivotDraft::Mark(mark) => Some(Pivot::Mark(mark.clone())),
-        PivotDraft::Of(name, span) => parts.find(name, *span, report).map(Pivot::Of),
-        PivotDraft::Shared | PivotDraft::Middle => None,
-    };
-    drafts.iter().map(tip).collect()
-}
 
 /// Puts the ends of their lines into parts whose pivots are settled.
 pub(super) fn settle(

@@ -77,8 +77,8 @@ pub(super) fn view(
     let guides = guides(root, &drafts, &parts, report);
     let [width, height] = shared.canvas;
     let middle = [width / 2.0, height / 2.0];
-    let pivots = pivot::link(drafts.iter().map(|d| &d.pivot), middle, &parts, report);
-    let tips = tip::link(&drafts, &parts, report);
+    let pivots = parts.pivots(&drafts, middle, report);
+    let tips = parts.tips(&drafts, report);
     for mark in pivots.iter().chain(tips.iter().flatten()) {
         if let Pivot::Mark(mark) = mark {
             let file = drawings.folder.join(&mark.file);

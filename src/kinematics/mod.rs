@@ -4,4 +4,4 @@ mod form;
 mod tree;
 
 pub use form::{Form, Map, Stretch};
-pub use tree::{Placed, parents_first, placed};
+pub use tree::{Placed, parents_first, placed, placed_of};

@@ -3,6 +3,7 @@
 use super::Form;
 use crate::cast::{Part, PartId, Setting, View};
 use crate::geom::{Affine, Point};
+use crate::pose::PartPose;
 
 impl Setting {
     /// The part's own transform about a pivot: scale, then skew, then turn, then move. Stretch is no part of it: see
@@ -73,39 +74,61 @@ impl Placed {
 /// Where each part goes, `root` applied last. A part rides on the deformed place of its pivot, and is not deformed by
 /// what carries it, unless it is worn on that.
 #[must_use]
-pub fn placed<'a>(
-    view: &View,
-    order: &[PartId],
-    setting: impl Fn(PartId) -> &'a Setting,
-    root: Affine,
-) -> Vec<Placed> {
+pub fn placed(view: &View, order: &[PartId], poses: &[PartPose], root: Affine) -> Vec<Placed> {
     let plain = Placed {
         world: root,
         form: None,
     };
     let mut all = vec![plain; view.parts.len()];
     for &id in order {
-        let part = &view.parts[id.at()];
-        let mut own = setting(id).about(part.pivot);
-        let mut form = Form::of(part, setting(id));
-        let mut base = root;
-        if let Some(carrier) = part.parent {
-            let carried = &all[carrier.at()];
-            base = carried.world;
-            if let Some(over) = &carried.form {
-                let by = over.shift(part.pivot);
-                own = Affine::translate(by).after(own);
-                if is_worn_on(view, id, carrier) {
-                    form = Some(over.after(form).moved_by(by.map(|v| -v)));
-                }
-            }
-        }
-        all[id.at()] = Placed {
-            world: base.after(own),
-            form,
-        };
+        let carrier = view.parts[id.at()].parent;
+        let carried = carrier.map(|carrier| &all[carrier.at()]);
+        all[id.at()] = carried_by(view, poses, id, carried, root);
     }
     all
+}
+
+/// The same for one part, without a root.
+#[must_use]
+pub fn placed_of(view: &View, poses: &[PartPose], part: PartId) -> Placed {
+    let chain: Vec<PartId> = view.upwards(part).collect();
+    let step = |carried: Option<Placed>, &id: &PartId| {
+        Some(carried_by(
+            view,
+            poses,
+            id,
+            carried.as_ref(),
+            Affine::IDENTITY,
+        ))
+    };
+    let found = chain.iter().rev().fold(None, step);
+    found.unwrap_or(Placed {
+        world: Affine::IDENTITY,
+        form: None,
+    })
+}
+
+fn carried_by(
+    view: &View,
+    poses: &[PartPose],
+    id: PartId,
+    carried: Option<&Placed>,
+    root: Affine,
+) -> Placed {
+    let (part, setting) = (&view.parts[id.at()], &poses[id.at()].setting);
+    let mut own = setting.about(part.pivot);
+    let mut form = Form::of(part, setting);
+    if let (Some(carrier), Some(over)) = (part.parent, carried.and_then(|c| c.form.as_ref())) {
+        let by = over.shift(part.pivot);
+        own = Affine::translate(by).after(own);
+        if is_worn_on(view, id, carrier) {
+            form = Some(over.after(form).moved_by(by.map(|v| -v)));
+        }
+    }
+    Placed {
+        world: carried.map_or(root, |c| c.world).after(own),
+        form,
+    }
 }
 
 /// Whether a part is worn on another, or on what that is worn on.

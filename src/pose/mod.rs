@@ -1,5 +1,12 @@
 //! A pose with nothing left to look up: what solving, checks and digests read, whether a list says it or code makes it.
 
+mod aim;
+mod note;
+mod steps;
+
+pub use note::{Note, Told};
+pub use steps::{Solved, solved};
+
 use std::fmt::Write as _;
 
 use crate::art::ArtId;
@@ -57,10 +64,14 @@ impl ResolvedPose {
         }
     }
 
-    /// What a pose says of a view's parts.
+    /// What a pose comes to in a view; what is to be told of that is left out.
     #[must_use]
     pub fn new(pose: &Pose, view: &View) -> Self {
-        let pose = &*pose.in_view(view.name.as_deref());
+        solved(pose, view).pose
+    }
+
+    /// What a pose says of a view's parts by itself, with nothing solved.
+    fn plain(pose: &Pose, view: &View) -> Self {
         let mut all = Self::rest(view);
         let parts = &mut all.parts;
         each(view, &pose.turn, |part, &v| parts[part].setting.turn = v);

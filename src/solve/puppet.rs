@@ -134,8 +134,7 @@ impl Puppet {
         } else {
             Affine::IDENTITY
         };
-        let setting = |part: PartId| &pose.parts[part.at()].setting;
-        let placed = kinematics::placed(view, &model.order, setting, root);
+        let placed = kinematics::placed(view, &model.order, &pose.parts, root);
         let sane = |w: &Affine| {
             let all = [w.a, w.b, w.c, w.d, w.e, w.f];
             all.iter().all(|v| v.is_finite() && v.abs() <= FAR)
