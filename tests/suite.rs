@@ -58,6 +58,7 @@ mod sheets;
 mod slow_path;
 mod small;
 mod space;
+mod stretch;
 mod support;
 mod terminal;
 mod third_party_art;

@@ -36,6 +36,8 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         limits: None,
         place: Setting::REST,
         space: layfig::cast::Space::default(),
+        tip: None,
+        end: None,
     };
     let view = View {
         name: None,

@@ -230,6 +230,7 @@ impl InView {
         left(&mut pose.skew, &own.skew);
         left(&mut pose.aim, &own.aim);
         left(&mut pose.lean, &own.lean);
+        left(&mut pose.stretch, &own.stretch);
         left(&mut pose.depth, &own.depth);
         left(&mut pose.sides, &own.sides);
         left(&mut pose.replace, &own.replace);
@@ -276,6 +277,7 @@ pub(super) fn inherit(base: Option<&Pose>, own: Pose) -> Pose {
         skew: merge(&base.skew, own.skew),
         aim: merge(&base.aim, own.aim),
         lean: merge(&base.lean, own.lean),
+        stretch: merge(&base.stretch, own.stretch),
         depth: merge(&base.depth, own.depth),
         sides,
         replace: merge(&base.replace, own.replace),

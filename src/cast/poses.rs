@@ -46,7 +46,7 @@ pub struct PoseEntry<T> {
 /// What an entry of a pose says.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Said<'a> {
-    /// A turn, or an offset of depth.
+    /// A turn, a stretch, or an offset of depth.
     Number(f64),
     /// A move, factors, skews, or an aim.
     Pair(Point),
@@ -82,6 +82,8 @@ pub struct Pose {
     pub aim: Vec<PoseEntry<Option<Point>>>,
     /// How far forward and to the left a part leans and how far to the left it is turned, degrees; `None`: it does not.
     pub lean: Vec<PoseEntry<Option<[f64; 3]>>>,
+    /// Factors along their lines.
+    pub stretch: Vec<PoseEntry<f64>>,
     /// Offsets of depths.
     pub depth: Vec<PoseEntry<f64>>,
     /// Constraints: this part and all it carries on that side of the other. One list for `behind`
@@ -174,6 +176,7 @@ impl Pose {
             .chain(table(&self.lean, |v| {
                 ("lean", v.map_or(Said::Nothing, Said::Three))
             }))
+            .chain(table(&self.stretch, |v| ("stretch", Said::Number(*v))))
             .chain(table(&self.depth, |v| ("depth", Said::Number(*v))))
             .chain(table(&self.sides, |v| (v.0.key(), Said::Part(v.1))))
             .chain(table(&self.replace, |v| ("replace", Said::Drawing(v))))

@@ -189,26 +189,6 @@ impl View {
         std::iter::successors(Some(part), |part| self.parts[part.at()].parent)
     }
 
-    /// A limb's line, from the part's pivot: to the farthest pivot of a part that it carries and a seam joins to it;
-    /// `None` for a part without.
-    #[must_use]
-    pub fn line(&self, part: PartId) -> Option<Point> {
-        let own = &self.parts[part.at()];
-        let from = |[x, y]: Point| [x - own.pivot[0], y - own.pivot[1]];
-        let joined = self.seams.iter().filter_map(|seam| match part {
-            _ if part == seam.parent => Some(seam.child),
-            _ if part == seam.child => Some(seam.parent),
-            _ => None,
-        });
-        let ends = joined.filter(|&other| self.carries(part, other));
-        let ends = ends.map(|other| self.parts[other.at()].pivot);
-        let length2 = |[x, y]: &Point| x * x + y * y;
-        let farthest = |a: &Point, b: &Point| length2(a).total_cmp(&length2(b));
-        ends.map(from)
-            .max_by(farthest)
-            .filter(|line| length2(line) > 0.0)
-    }
-
     /// Whether `by` is a part or carries it.
     #[must_use]
     pub fn carries(&self, by: PartId, part: PartId) -> bool {
@@ -305,6 +285,10 @@ pub struct Space {
     pub left: f64,
     /// Replacements that show where an aim leaves such a share of its drawn length, least and most.
     pub foreshortened: Vec<(String, [f64; 2])>,
+    /// Where its line ends, as the rig says.
+    pub tip: Option<Point>,
+    /// Where its line, which begins at the pivot, ends; `None` where it has no length.
+    pub end: Option<Point>,
 }
 
 impl Part {
@@ -318,7 +302,7 @@ impl Part {
     }
 }
 
-/// A part's own transform: scale, then skew, then turn about the pivot, then move.
+/// A part's own transform: stretch, then scale, then skew, then turn about the pivot, then move.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Setting {
     /// Degrees, positive clockwise on screen.
@@ -329,7 +313,7 @@ pub struct Setting {
     pub scale: Point,
     /// Degrees along x and y.
     pub skew: Point,
-    /// TEMP
+    /// Along its line; 1 is as drawn. What it carries rides on the stretched place of its own pivot.
     pub stretch: f64,
 }
 

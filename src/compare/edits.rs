@@ -38,7 +38,7 @@ pub enum Reach {
     Swatch(String, String),
     /// By these parts' edges and inks.
     Parts(Vec<String>),
-    /// By this part with all it carries, being there or not.
+    /// By this part with all it carries: its being there, its form.
     Presence(String),
     /// By everything.
     All,
@@ -187,6 +187,12 @@ impl Edits {
                 let reach = Reach::Presence(name.clone());
                 let text = format!("{a} to {b}");
                 self.own(&setting("space"), CauseKind::Part, text, reach);
+            }
+            if was.tip != is.tip {
+                let [a, b] = [was.tip, is.tip].map(|tip| or_none(tip.map(point)));
+                let reach = Reach::Presence(name.clone());
+                let text = format!("{a} to {b}");
+                self.own(&setting("tip"), CauseKind::Part, text, reach);
             }
             if was.parent != is.parent {
                 let text = format!(
@@ -447,7 +453,7 @@ pub fn pose_edits(then: &PoseRecord, now: &PoseRecord, list: &str, name: &str) -
         let reach = match table {
             "turn" | "move" | "scale" | "skew" => Reach::Transform(part),
             // They may change no more than a length or an order.
-            "aim" | "lean" => Reach::Presence(part),
+            "stretch" | "aim" | "lean" => Reach::Presence(part),
             "depth" | "behind" | "in_front" => Reach::Order(part),
             "replace" => Reach::Parts(vec![part]),
             _ => Reach::All,

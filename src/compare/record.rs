@@ -70,6 +70,9 @@ pub struct PartOfRig {
     /// How it lies in space, in words, where the view faces somewhere and it is on a side or drawn other than hanging.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub space: Option<String>,
+    /// Where its line ends, if the rig says it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tip: Option<[f64; 2]>,
 }
 
 /// A transform as people write it.
@@ -133,7 +136,7 @@ pub struct DrawingRecord {
 }
 
 /// A pose, inheritance resolved: `table.part` to the value. Keys are `turn.arm`, `move.hips`,
-/// `scale.head`, `skew.head`, `depth.hand`, `behind.hand`, `in_front.hand`, `replace.mouth`,
+/// `scale.head`, `skew.head`, `stretch.arm`, `depth.hand`, `behind.hand`, `in_front.hand`, `replace.mouth`,
 /// `palette`, `mirror`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(transparent)]

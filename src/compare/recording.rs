@@ -53,6 +53,7 @@ impl RigRecord {
                     skew: part.place.skew,
                 }),
                 space: view.facing.and_then(|_| space_words(part)),
+                tip: part.tip,
             };
             (member.names[part.name.at()].clone(), record)
         });

@@ -70,7 +70,7 @@ impl<'a> Shot<'a> {
                 shift: p.shift,
                 scale: p.scale,
                 skew: p.skew,
-                stretch: 1.0,
+                ..crate::cast::Setting::REST
             };
             Affine::translate(p.shift).after(setting.linear())
         });

@@ -146,7 +146,7 @@ impl Here<'_> {
                 },
             );
         }
-        work.pose.parts[self.id.at()].setting.stretch = share.max(shortest);
+        work.pose.parts[self.id.at()].setting.stretch *= share.max(shortest);
     }
 
     /// Shows the drawing that the rig has for a limb that is seen so short, and moves what it carries as far in as a

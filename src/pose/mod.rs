@@ -81,6 +81,9 @@ impl ResolvedPose {
         each(view, &pose.shift, |part, &v| parts[part].setting.shift = v);
         each(view, &pose.scale, |part, &v| parts[part].setting.scale = v);
         each(view, &pose.skew, |part, &v| parts[part].setting.skew = v);
+        each(view, &pose.stretch, |part, &v| {
+            parts[part].setting.stretch = v;
+        });
         each(view, &pose.depth, |part, &v| parts[part].depth += v);
         each(view, &pose.replace, |part, name| {
             parts[part].drawing = view.parts[part].drawing(name);

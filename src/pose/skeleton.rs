@@ -93,7 +93,9 @@ pub(super) fn skeleton(view: &View, facing: f64, order: &[PartId], says: &[Said]
                 }
             }
         };
-        let line = view.line(id).unwrap_or_default();
+        let line = part
+            .end
+            .map_or([0.0, 0.0], |[x, y]| [x - part.pivot[0], y - part.pivot[1]]);
         let drawn = on_page(drawn, facing);
         let shown = length(drawn);
         all[id.at()] = Placed {

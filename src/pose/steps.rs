@@ -4,8 +4,7 @@
 
 use super::{Note, ResolvedPose, aim};
 use crate::cast::{PartId, Pose, View};
-use crate::geom::Affine;
-use crate::kinematics;
+use crate::kinematics::{self, Placed};
 
 /// A pose of one view, and what there is to tell of it.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,9 +50,9 @@ impl<'a> Work<'a> {
         self.plain[part.at()]
     }
 
-    /// From the rest canvas to the posed one, as far as it is solved.
-    pub fn world(&self, part: PartId) -> Affine {
-        kinematics::world_of(&self.view.parts, &self.pose.parts, part)
+    /// Where a part goes, as far as it is solved.
+    pub fn placed(&self, part: PartId) -> Placed {
+        kinematics::placed_of(self.view, &self.pose.parts, part)
     }
 }
 

@@ -123,6 +123,8 @@ pub fn checked(stamp: &mut Stamp, model: &MemberView, lists: &[&PoseList], drawi
             limits,
             place: _,
             space: _,
+            tip: _,
+            end: _,
         } = part;
         art(stamp, own);
         stamp.count(replacements.len());
