@@ -250,6 +250,10 @@ pub struct Part {
     pub limits: Option<[f64; 2]>,
     /// Where the art goes on the canvas, when it is not drawn in its place.
     pub place: Setting,
+    /// Where its line ends, as the rig says.
+    pub tip: Option<Point>,
+    /// Where its line, which begins at the pivot, ends; `None` where it has no length.
+    pub end: Option<Point>,
     /// How it lies in space, and what of that shows.
     pub space: Space,
 }
@@ -285,10 +289,6 @@ pub struct Space {
     pub left: f64,
     /// Replacements that show where an aim leaves such a share of its drawn length, least and most.
     pub foreshortened: Vec<(String, [f64; 2])>,
-    /// Where its line ends, as the rig says.
-    pub tip: Option<Point>,
-    /// Where its line, which begins at the pivot, ends; `None` where it has no length.
-    pub end: Option<Point>,
 }
 
 impl Part {
