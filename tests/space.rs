@@ -188,7 +188,7 @@ fn limbs_point_are_long_and_lie_where_numpy_says() {
             (
                 body(&mut dice),
                 dice.roll(-200.0, 360.0),
-                dice.roll(0.0, 0.5),
+                dice.roll(0.01, 0.5),
             )
         })
         .collect();

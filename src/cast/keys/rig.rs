@@ -102,7 +102,7 @@ const CHARACTER: &[Key] = &[
     FACING,
     Key::new(
         "shortest",
-        Kind::Number([0.0, 1.0]),
+        Kind::Number([0.01, 1.0]),
         "0.4",
         "The least share of its drawn length that an aim leaves of a limb",
     )
