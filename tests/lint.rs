@@ -352,7 +352,7 @@ fn an_aim_in_a_view_that_faces_nothing_is_told() {
     let found = |side: &str, front: &str, pose: &str| {
         let folder = tempfile::tempdir().expect("a folder");
         let rig = format!(
-            "[character]\ncanvas = [200, 300]\npalette = \"drawn\"\nposes = [\"poses.toml\"]\n[swatch]\nnavy = \"#2f4565\"\n[views]\nfront = {front}\nside = {side}\n"
+            "[character]\ncanvas = [200, 300]\nposes = [\"poses.toml\"]\n[palette.day]\nnavy = \"#2f4565\"\n[views]\nfront = {front}\nside = {side}\n"
         );
         let view = "[part.torso]\nart = \"a.svg#torso\"\n";
         let art = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 200 300\"><g id=\"torso\"><path fill=\"#2f4565\" d=\"M70 80H130V200H70Z\"/></g></svg>";

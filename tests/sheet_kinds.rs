@@ -332,10 +332,10 @@ fn a_landmark_that_drifts_is_named_flagged_and_in_the_exit_code() {
 fn a_pose_has_its_turnaround() {
     let out = TempDir::new().expect("a folder");
     let rig = "rigs/deckhand";
-    let args = ["sheet", rig, "--kind", "turnaround", "--pose", "hail,haul"];
+    let args = ["sheet", rig, "--kind", "turnaround", "--pose", "wave,haul"];
     let (code, told) = layfig(&args, out.path());
     assert_eq!(code, 0, "{told}");
-    let made = ["hail", "haul"].map(|pose| {
+    let made = ["wave", "haul"].map(|pose| {
         let file = format!("deckhand/turnaround.{pose}.sheet.png");
         fs::read(out.path().join(&file)).unwrap_or_else(|_| panic!("{file}"))
     });

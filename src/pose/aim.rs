@@ -224,16 +224,10 @@ fn depths(work: &mut Work<'_>, aimed: &[PartId], placed: &[Placed], facing: f64)
             continue;
         }
         // Whoever is put somewhere leaves the drawn order, so that it is said of both.
-        for (other, nearer) in asked {
-            let drawn = (Some(other) == carrier).then(|| in_front(other));
-            if let Some(front) = nearer.or(drawn) {
-                rules.push(DepthRule {
-                    part: id,
-                    side: if front { Side::InFront } else { Side::Behind },
-                    of: other,
-                });
-            }
-        }
+        rules.extend(asked.into_iter().filter_map(|(of, nearer)| {
+            let side = if nearer? { Side::InFront } else { Side::Behind };
+            Some(DepthRule { part: id, side, of })
+        }));
     }
     let parents: Vec<Option<PartId>> = view.parts.iter().map(|part| part.parent).collect();
     let mut all = work.pose.rules.clone();
