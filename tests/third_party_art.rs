@@ -35,9 +35,13 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         depth: 0.0,
         limits: None,
         place: Setting::REST,
+        points: IndexMap::new(),
+        look: None,
     };
     let view = View {
         name: None,
+        drawing: None,
+        ground: None,
         parts: vec![part],
         seams: Vec::new(),
         masks: Vec::new(),

@@ -96,7 +96,7 @@ pub(super) fn settle(
 }
 
 /// The middle of a mark's box.
-fn middle_of(mark: &ArtRef, drawings: &mut Drawings<'_>) -> Option<Point> {
+pub(super) fn middle_of(mark: &ArtRef, drawings: &mut Drawings<'_>) -> Option<Point> {
     let shapes = drawings.mark(mark)?;
     let [left, top, right, bottom] = region(&shapes).bounds()?;
     // Drawings are read with seven digits.

@@ -13,7 +13,8 @@ use super::{
 };
 use crate::art::{ArtId, Colour, Library, Outline, PartArt, RasterArt, Role, Shape, Source};
 use crate::cast::{
-    ColourName, Drawing, Keep, Member, NameId, Opens, Palette, PartId, Pose, Said, Setting, Zone,
+    ChainOf, ColourName, Drawing, Fold, Goal, Keep, Member, NameId, Opens, Palette, PartId, Pose,
+    Reach, Said, Setting, Target, Zone,
 };
 use crate::diag::Span;
 use crate::geom::Affine;
@@ -332,6 +333,31 @@ pub(crate) fn colour_words(source: &Source) -> (Vec<String>, Option<String>) {
     (words, Some(format!("[{offsets}] {spread} {place} {made}")))
 }
 
+/// A reach as approved sets keep it.
+fn reach_record(reach: Option<&Reach>, member: &Member) -> Value {
+    let Some(reach) = reach else {
+        return json!(false);
+    };
+    let name = |part: NameId| member.names.get(part.at()).map_or("", String::as_str);
+    let to = match &reach.to {
+        Goal::Rest => json!("rest"),
+        Goal::Ground => json!("ground"),
+        Goal::To(Target::Part(part)) => json!(name(*part)),
+        Goal::To(Target::PointOf(part, point)) => json!(format!("{}.{point}", name(*part))),
+        Goal::To(Target::Element(element)) => json!(element.text),
+        Goal::To(Target::At(at)) => json!(at),
+    };
+    let chain = match &reach.chain {
+        ChainOf::Limbs => Value::Null,
+        ChainOf::Count(count) => json!(count),
+        ChainOf::Parts(parts) => json!(parts.iter().map(|part| name(*part)).collect::<Vec<_>>()),
+    };
+    json!({
+        "to": to, "offset": reach.offset, "by": reach.by, "chain": chain,
+        "fold": reach.fold.map(Fold::word), "keep_angle": reach.keep_angle, "stretch": reach.stretch,
+    })
+}
+
 impl PoseRecord {
     /// A pose as it is now; `list` is the list that it is in, to tell which pose says what.
     /// Parts that the member has not are left out.
@@ -360,6 +386,7 @@ impl PoseRecord {
                 Said::Pair(pair) => json!(pair),
                 Said::Part(of) => json!(name(of)),
                 Said::Drawing(drawing) => json!(drawing),
+                Said::Reach(reach) => reach_record(reach, member),
             };
             if let (Some(part), false) = (name(part), value.is_null()) {
                 put(table, Some(part), span, value);

@@ -7,7 +7,7 @@ use crate::art::Library;
 use crate::cast::{self, Leads, Member, PoseList};
 use crate::diag::{Place, Problem, Problems, Sources, nearest, quoted};
 use crate::name::Name;
-use crate::pose;
+use crate::pose::{self, Note};
 use crate::solve::Puppet;
 
 /// A member and the pose lists to show it in.
@@ -132,6 +132,7 @@ impl Reading<'_> {
                 leave_out(own.list(list), "nothing in the list can be used");
                 continue;
             };
+            cast::find_elements(&mut list, &member, &mut library, sources, problems);
             tell(&list, &member, problems);
             if let Some(palette) = palette {
                 let sweeps = list.sweeps.iter_mut().flat_map(|s| &mut s.poses);
@@ -175,11 +176,17 @@ impl Reading<'_> {
 
 /// Tells what solving the poses of a list comes upon.
 fn tell(list: &PoseList, member: &Member, problems: &mut Problems) {
+    let mut told: Vec<Note> = Vec::new();
     for pose in list.all().filter(|pose| !pose.is_plain()) {
         for view in &member.views {
-            let notes = pose::solved(pose, view).notes;
-            let told = notes.iter().map(|note| note.problem(member, view, pose));
-            told.for_each(|problem| problems.push(problem));
+            for note in pose::solved(pose, view).notes {
+                // What a pose of a sweep, or another that takes it over, has from elsewhere is told once.
+                let same = |other: &Note| other.span.is_some() && other.span == note.span;
+                if !told.iter().any(same) {
+                    problems.push(note.problem(member, view, pose));
+                    told.push(note);
+                }
+            }
         }
     }
 }

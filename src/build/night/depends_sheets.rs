@@ -11,7 +11,7 @@ use crate::cast::{
     Drawing, Height, Measure, Member, Part, PartId, Pose, PoseList, Sweep, SweepAxis,
 };
 use crate::compare::{PoseRecord, RigRecord};
-use crate::pose::ResolvedPose;
+use crate::pose::{Solved, solved};
 
 /// Of a section on a sheet: all that is written there of its member, its view, its list.
 ///
@@ -122,6 +122,8 @@ pub fn checked(stamp: &mut Stamp, model: &MemberView, lists: &[&PoseList], drawi
             depth: _,
             limits,
             place: _,
+            points: _,
+            look: _,
         } = part;
         art(stamp, own);
         stamp.count(replacements.len());
@@ -152,7 +154,9 @@ pub fn checked(stamp: &mut Stamp, model: &MemberView, lists: &[&PoseList], drawi
             pose.turn
                 .iter()
                 .for_each(|said| stamp.count(said.part.at()));
-            let pose = ResolvedPose::new(pose, view);
+            let Solved { pose, notes } = solved(pose, view);
+            stamp.count(notes.len());
+            notes.iter().for_each(|note| stamp.text(&note.words()));
             let palette = pose.palette.to_string();
             stamp.text(&pose.words(|id| drawings[id.at()].as_str(), &palette));
         }
