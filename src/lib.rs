@@ -116,7 +116,7 @@ pub mod files;
 #[cfg(feature = "cli")]
 pub mod fit;
 pub mod geom;
-mod kinematics;
+pub mod kinematics;
 pub mod lint;
 pub mod name;
 mod parallel;

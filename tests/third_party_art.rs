@@ -37,6 +37,8 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         place: Setting::REST,
         points: IndexMap::new(),
         look: None,
+        tip: None,
+        end: None,
     };
     let view = View {
         name: None,

@@ -112,6 +112,17 @@ impl<'t> Parts<'t> {
         all
     }
 
+    /// Finds the parts whose pivots are tips; unknown ones are reported.
+    pub fn tips(&self, drafts: &[PartDraft<'t>], report: &mut Report) -> Vec<Option<Pivot>> {
+        let tip = |draft: &PartDraft<'t>| match draft.tip.as_ref()? {
+            PivotDraft::At(point) => Some(Pivot::At(*point)),
+            PivotDraft::Mark(mark) => Some(Pivot::Mark(mark.clone())),
+            PivotDraft::Of(name, span) => self.find(name, *span, report).map(Pivot::Of),
+            PivotDraft::Shared | PivotDraft::Middle => None,
+        };
+        drafts.iter().map(tip).collect()
+    }
+
     /// The part of this name, if there is one.
     pub fn named(&self, name: &str) -> Option<PartId> {
         self.ids.get(name).copied()

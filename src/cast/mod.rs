@@ -47,6 +47,7 @@ mod stress;
 mod sweep;
 mod syntax;
 mod tables;
+mod tip;
 mod tree;
 mod types;
 mod value;
@@ -68,6 +69,6 @@ pub use roster::{Leads, leads_to, load_cast, rigs_in};
 pub use sheet_kind::{SheetKind, SheetSpec};
 pub use types::*;
 pub(crate) use {
-    keys::{ANGLES, FACTORS, LENGTHS, SKEWS},
+    keys::{ANGLES, FACTORS, LENGTHS, SKEWS, STRETCHES},
     part::RESERVED,
 };

@@ -42,20 +42,22 @@ const SCALE: f64 = 2.0;
 /// The circle's radius is known to this, units.
 const PRECISION: f64 = 0.01;
 
-/// Reads a pivot.
-pub(super) fn pivot<'t>(value: &Field<'t>, base: Base<'_>, report: &mut Report) -> PivotDraft<'t> {
-    let read = match value.value {
-        DeValue::String(name) => {
-            art(name, value.span, "\"pivot\"", base, report).map(PivotDraft::Mark)
-        }
-        DeValue::Table(_) => of(value, report),
-        _ => pair(value, "\"pivot\"", report).map(PivotDraft::At),
-    };
-    read.unwrap_or(PivotDraft::Middle)
+/// Reads a pivot or a tip.
+pub(super) fn pivot<'t>(
+    value: &Field<'t>,
+    base: Base<'_>,
+    report: &mut Report,
+) -> Option<PivotDraft<'t>> {
+    let what = quoted(value.name);
+    match value.value {
+        DeValue::String(name) => art(name, value.span, &what, base, report).map(PivotDraft::Mark),
+        DeValue::Table(_) => of(value, &what, report),
+        _ => pair(value, &what, report).map(PivotDraft::At),
+    }
 }
 
-fn of<'t>(value: &Field<'t>, report: &mut Report) -> Option<PivotDraft<'t>> {
-    let mut fields = table(value, "\"pivot\"", report)?;
+fn of<'t>(value: &Field<'t>, what: &str, report: &mut Report) -> Option<PivotDraft<'t>> {
+    let mut fields = table(value, what, report)?;
     let named = fields.need("of", report);
     fields.finish(report);
     let named = named?;

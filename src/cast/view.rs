@@ -17,7 +17,7 @@ use super::report::Report;
 use super::seam::{SeamDraft, ZoneDraft, seams};
 use super::{
     CheckLimits, Drawing, Garment, Mask, NameId, Palette, Part, PartId, Seam, View, Zone, garment,
-    mask,
+    mask, tip,
 };
 use crate::diag::Problem;
 use crate::geom::Point;
@@ -30,6 +30,7 @@ pub(super) struct ViewDraft {
     points: Vec<IndexMap<String, PointDraft>>,
     parts: Vec<(Part, Option<ArtRef>, Vec<Option<ArtRef>>)>,
     pivots: Vec<Pivot>,
+    tips: Vec<Option<Pivot>>,
     names: Vec<String>,
     seams: Vec<SeamDraft>,
     masks: Vec<Mask>,
@@ -80,7 +81,8 @@ pub(super) fn view(
     let [width, height] = shared.canvas;
     let middle = [width / 2.0, height / 2.0];
     let pivots = parts.pivots(&drafts, middle, report);
-    for mark in &pivots {
+    let tips = parts.tips(&drafts, report);
+    for mark in pivots.iter().chain(tips.iter().flatten()) {
         if let Pivot::Mark(mark) = mark {
             let file = drawings.folder.join(&mark.file);
             drawings.library.leave_out(&file, &mark.ids[0]);
@@ -98,6 +100,7 @@ pub(super) fn view(
             .map(|(draft, parent)| resolve(draft, *parent, shared))
             .collect(),
         pivots,
+        tips,
         names,
         seams,
         masks,
@@ -126,6 +129,8 @@ fn resolve(
         place: draft.place,
         points: IndexMap::new(),
         look: draft.look,
+        tip: None,
+        end: None,
     };
     (part, draft.art, replacements)
 }
@@ -149,7 +154,7 @@ impl ViewDraft {
                 part
             })
             .collect();
-        let seams = self
+        let seams: Vec<Seam> = self
             .seams
             .into_iter()
             .map(|seam| Seam {
@@ -171,6 +176,7 @@ impl ViewDraft {
         for (part, points) in parts.iter_mut().zip(self.points) {
             part.points = points::settle(points, drawings);
         }
+        tip::settle(&mut parts, self.tips, &seams, drawings);
         let mut guides = self.guides;
         for length in &mut guides.measures {
             for (point, of) in length.along.iter_mut().zip(&length.of) {

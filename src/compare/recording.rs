@@ -52,6 +52,7 @@ impl RigRecord {
                     scale: part.place.scale,
                     skew: part.place.skew,
                 }),
+                tip: part.tip,
             };
             (member.names[part.name.at()].clone(), record)
         });

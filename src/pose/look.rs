@@ -85,7 +85,7 @@ fn share(
                 let at = on_page(work, other, at);
                 let eyes = irises.iter().map(|(iris, _)| {
                     let pivot = work.view.parts[iris.at()].pivot;
-                    work.world(*iris).apply(pivot)
+                    work.placed(*iris).apply(pivot)
                 });
                 let count = irises.len().max(1) as f64;
                 let [x, y] = eyes.fold([0.0, 0.0], |sum, eye| {
@@ -107,12 +107,12 @@ fn share(
 }
 
 fn on_page(work: &Work<'_>, part: Option<PartId>, at: Point) -> Point {
-    part.map_or(at, |part| work.world(part).apply(at))
+    part.map_or(at, |part| work.placed(part).apply(at))
 }
 
 fn carrier(work: &Work<'_>, part: PartId) -> Affine {
     let above = work.view.parts[part.at()].parent;
-    above.map_or(Affine::IDENTITY, |part| work.world(part))
+    above.map_or(Affine::IDENTITY, |part| work.placed(part).world)
 }
 
 /// As far as it lies in the ellipse with these half axes.

@@ -81,6 +81,9 @@ impl ResolvedPose {
         each(view, &pose.shift, |part, &v| parts[part].setting.shift = v);
         each(view, &pose.scale, |part, &v| parts[part].setting.scale = v);
         each(view, &pose.skew, |part, &v| parts[part].setting.skew = v);
+        each(view, &pose.stretch, |part, &v| {
+            parts[part].setting.stretch = v;
+        });
         each(view, &pose.depth, |part, &v| parts[part].depth += v);
         each(view, &pose.replace, |part, name| {
             parts[part].drawing = view.parts[part].drawing(name);
@@ -129,6 +132,7 @@ impl ResolvedPose {
                         shift,
                         scale,
                         skew,
+                        stretch,
                     },
                 depth,
                 drawing: _,
@@ -137,6 +141,7 @@ impl ResolvedPose {
             line(at, "move", shift, 0.0);
             line(at, "scale", scale, 1.0);
             line(at, "skew", skew, 0.0);
+            line(at, "stretch", &[*stretch], 1.0);
             line(at, "depth", &[*depth], 0.0);
         }
         for (at, part) in parts.iter().enumerate() {

@@ -167,7 +167,7 @@ impl Task<'_> {
     fn kept(&self, work: &Work<'_>) -> f64 {
         let floor = self.goal.0.filter(|_| self.is_planted());
         let floor = floor.map_or(0.0, |part| {
-            let floor = work.world(part);
+            let floor = work.placed(part).world;
             angle_of([floor.a, floor.b])
         });
         floor + work.plain(self.end)
@@ -181,11 +181,11 @@ impl Task<'_> {
     fn target(&self, work: &Work<'_>) -> Point {
         let (part, [x, y]) = self.goal;
         let at = [x + self.reach.offset[0], y + self.reach.offset[1]];
-        part.map_or(at, |part| work.world(part).apply(at))
+        part.map_or(at, |part| work.placed(part).apply(at))
     }
 
     fn off(&self, work: &Work<'_>) -> Point {
-        let (at, target) = (work.world(self.end).apply(self.touch), self.target(work));
+        let (at, target) = (work.placed(self.end).apply(self.touch), self.target(work));
         [at[0] - target[0], at[1] - target[1]]
     }
 
@@ -236,7 +236,7 @@ impl Task<'_> {
                 aimed = target;
                 continue;
             }
-            let at = work.world(self.end).apply(self.touch);
+            let at = work.placed(self.end).apply(self.touch);
             let off = [at[0] - target[0], at[1] - target[1]];
             if libm::hypot(off[0], off[1]) <= THERE || found.left > THERE {
                 return;
@@ -248,7 +248,7 @@ impl Task<'_> {
     /// Turns the chain by the closed form, or the iteration, in the frame of what carries it.
     fn turn(&self, work: &mut Work<'_>, target: Point, rigid: bool) -> Reached {
         let carrier = work.view.parts[self.chain[0].at()].parent;
-        let carrier = carrier.map_or(Affine::IDENTITY, |part| work.world(part));
+        let carrier = carrier.map_or(Affine::IDENTITY, |part| work.placed(part).world);
         let Some(back) = carrier.inverse() else {
             return Reached {
                 turns: Vec::new(),
@@ -259,13 +259,14 @@ impl Task<'_> {
             work.set(*part, 0.0);
         }
         let pivot = work.view.parts[self.end.at()].pivot;
-        let end = work.world(self.end);
+        let placed = work.placed(self.end);
+        let end = placed.world;
         let (last, target) = if rigid {
-            (end.apply(self.touch), target)
+            (placed.apply(self.touch), target)
         } else {
             // As it will lie: turned from where it lies now.
             let by = Affine::turn(self.kept(work) - angle_of([end.a, end.b]));
-            let (from, to) = (end.apply(pivot), end.apply(self.touch));
+            let (from, to) = (placed.apply(pivot), placed.apply(self.touch));
             let arm = by.apply([to[0] - from[0], to[1] - from[1]]);
             (from, [target[0] - arm[0], target[1] - arm[1]])
         };
@@ -273,9 +274,9 @@ impl Task<'_> {
         let mut signs = Vec::with_capacity(self.chain.len());
         for part in &self.chain {
             let own = work.view.parts[part.at()].pivot;
-            points.push(back.apply(work.world(*part).apply(own)));
+            points.push(back.apply(work.placed(*part).apply(own)));
             let above = work.view.parts[part.at()].parent;
-            let above = above.map_or(Affine::IDENTITY, |part| work.world(part));
+            let above = above.map_or(Affine::IDENTITY, |part| work.placed(part).world);
             let flipped = back.after(above).determinant() < 0.0;
             signs.push(if flipped { -1.0 } else { 1.0 });
         }
@@ -334,7 +335,7 @@ impl Task<'_> {
     /// Turns the end to the angle that it keeps; true where its limits stop it.
     fn level(&self, work: &mut Work<'_>) -> bool {
         work.set(self.end, 0.0);
-        let own = work.world(self.end);
+        let own = work.placed(self.end).world;
         let by = self.kept(work) - angle_of([own.a, own.b]);
         let by = if own.determinant() < 0.0 { -by } else { by };
         let limits = work.view.parts[self.end.at()].limits.unwrap_or(FREE);
@@ -351,7 +352,7 @@ impl Task<'_> {
             work.tell(self.end, self.span, Told::OutOfReach(left));
         }
         if self.reach.keep_angle {
-            let own = work.world(self.end);
+            let own = work.placed(self.end).world;
             let off = wrapped(angle_of([own.a, own.b]) - self.kept(work));
             if off.abs() > TOLD_ANGLE {
                 work.tell(self.end, self.span, Told::OffAngle(off.abs()));

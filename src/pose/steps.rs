@@ -4,8 +4,7 @@
 
 use super::{Note, ResolvedPose, aim, look, reach};
 use crate::cast::{PartId, Pose, View};
-use crate::geom::Affine;
-use crate::kinematics;
+use crate::kinematics::{self, Placed};
 
 /// A pose of one view, and what there is to tell of it.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,13 +51,12 @@ impl<'a> Work<'a> {
 
     /// A part's length along its line, as far as it is solved.
     pub fn stretch_of(&self, part: PartId) -> f64 {
-        let _ = (&self.pose, part);
-        1.0
+        self.pose.parts[part.at()].setting.stretch
     }
 
     /// Sets it.
     pub fn stretch(&mut self, part: PartId, stretch: f64) {
-        let _ = (&mut self.pose, part, stretch);
+        self.pose.parts[part.at()].setting.stretch = stretch;
     }
 
     #[expect(dead_code, reason = "for aims")]
@@ -72,9 +70,9 @@ impl<'a> Work<'a> {
         self.plain[part.at()]
     }
 
-    /// From the rest canvas to the posed one, as far as it is solved.
-    pub fn world(&self, part: PartId) -> Affine {
-        kinematics::world_of(&self.view.parts, &self.pose.parts, part)
+    /// Where a part goes, as far as it is solved.
+    pub fn placed(&self, part: PartId) -> Placed {
+        kinematics::placed_of(self.view, &self.pose.parts, part)
     }
 }
 

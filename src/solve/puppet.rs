@@ -134,17 +134,17 @@ impl Puppet {
         } else {
             Affine::IDENTITY
         };
-        let world = kinematics::world(&view.parts, &model.order, &pose.parts, root);
+        let placed = kinematics::placed(view, &model.order, &pose.parts, root);
         let sane = |w: &Affine| {
             let all = [w.a, w.b, w.c, w.d, w.e, w.f];
             all.iter().all(|v| v.is_finite() && v.abs() <= FAR)
         };
-        if let Some(part) = world.iter().position(|w| !sane(w)) {
+        if let Some(part) = placed.iter().position(|p| !sane(&p.world)) {
             return Err(SolveError::OutOfReach(PartId::of(part)));
         }
         let order = self.depth_order(pose)?;
-        let posed = world.iter().zip(&pose.parts).map(|(&world, part)| Posed {
-            world,
+        let posed = placed.iter().zip(&pose.parts).map(|(placed, part)| Posed {
+            world: placed.world,
             art: part.drawing.art(),
         });
         let mut figure = Figure::new(Arc::clone(model), posed.collect(), order, pose.palette);

@@ -158,12 +158,15 @@ fn part(stamp: &mut Stamp, part: &Part, names: &[String]) {
         // What poses come to by these is in their own digests.
         points: _,
         look: _,
+        tip: _,
+        end,
     } = part;
     stamp.text(&names[name.at()]);
     stamp.maybe(parent.as_ref(), |stamp, parent| stamp.count(parent.at()));
     stamp.numbers(pivot);
     stamp.number(*depth);
     setting(stamp, place);
+    stamp.maybe(end.as_ref(), |stamp, end| stamp.numbers(end));
 }
 
 fn seam(stamp: &mut Stamp, seam: &Seam, parts: &[Part], drawings: &[Digest]) {
@@ -214,11 +217,13 @@ fn setting(stamp: &mut Stamp, setting: &Setting) {
         shift,
         scale,
         skew,
+        stretch,
     } = setting;
     stamp.number(*turn);
     stamp.numbers(shift);
     stamp.numbers(scale);
     stamp.numbers(skew);
+    stamp.number(*stretch);
 }
 
 fn drawing(art: &PartArt) -> Digest {

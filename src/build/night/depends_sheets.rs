@@ -124,6 +124,8 @@ pub fn checked(stamp: &mut Stamp, model: &MemberView, lists: &[&PoseList], drawi
             place: _,
             points: _,
             look: _,
+            tip: _,
+            end: _,
         } = part;
         art(stamp, own);
         stamp.count(replacements.len());
