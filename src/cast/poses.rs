@@ -267,6 +267,9 @@ pub struct ListSheet {
     pub canvas: bool,
     /// In place of the poses' own.
     pub palette: Option<usize>,
+    /// Cells tell where hands go, which feet stay and where the eyes turn.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub targets: bool,
     /// How its pages are set up.
     pub setup: PageSetup,
 }

@@ -4,6 +4,7 @@ mod elements;
 
 pub use elements::find_elements;
 
+use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
 use toml::de::DeValue;
@@ -15,7 +16,7 @@ use super::reference::{Base, art};
 use super::report::Report;
 use super::tables::table;
 use super::value::{not, number, pair, text, texts, whole};
-use super::{Drawing, NameId, PartId, PoseEntry, View, names};
+use super::{Drawing, NameId, PartId, Pose, PoseEntry, View, names};
 use crate::diag::{Problem, Span, quoted};
 use crate::geom::Point;
 
@@ -211,6 +212,22 @@ fn is_body(view: &View, part: PartId, below: PartId) -> bool {
     };
     let mut ids = view.ids();
     ids.any(|id| id != part && joint(id) && view.carries(part, id) && !view.carries(below, id))
+}
+
+/// The parts that are turned for the ends of limbs in a pose.
+pub(super) fn solved_for(pose: &Pose, known: &Known<'_>) -> HashSet<NameId> {
+    let mut all = HashSet::new();
+    for view in &known.member.views {
+        for said in pose.plant.iter().chain(&pose.reach) {
+            if let (Some(reach), Some(end)) = (&said.value, view.part(said.part)) {
+                let chain = reach.chain(view, end);
+                let keeps = reach.keep_angle.then_some(end);
+                let parts = chain.into_iter().chain(keeps);
+                all.extend(parts.map(|part| view.parts[part.at()].name));
+            }
+        }
+    }
+    all
 }
 
 /// Reads `reach`.

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use super::depends::swatches;
 use super::digest::{Digest, Stamp};
-use crate::build::{MemberView, Plan, Purpose, Section, over_limits};
+use crate::build::{MemberView, Plan, Purpose, Section, over_limits, targets_of};
 use crate::cast::{
     Drawing, Height, Measure, Member, Part, PartId, Pose, PoseList, Sweep, SweepAxis,
 };
@@ -99,6 +99,9 @@ fn label(stamp: &mut Stamp, pose: &Pose, model: &MemberView) {
     stamp.maybe(pose.note.as_deref(), Stamp::text);
     stamp.count(pose.palette);
     stamp.maybe(over_limits(pose, model).as_deref(), Stamp::text);
+    for line in targets_of(pose, model) {
+        stamp.text(&line);
+    }
 }
 
 /// Of a check: all art, names and limits, and the poses.

@@ -517,6 +517,13 @@ const SHEET: &[Key] = &[
         .usual(Usual::Flag(false))
         .without(&["crop"]),
     Key::new(
+        "targets",
+        Kind::Flag,
+        "true",
+        "Cells tell where hands go, which feet stay and where the eyes turn",
+    )
+    .usual(Usual::Flag(false)),
+    Key::new(
         "palette",
         Kind::Text(form::PALETTE),
         "\"dusk\"",

@@ -49,7 +49,7 @@ pub const TOPICS: &[Topic] = &[
             "\"plant\" keeps feet where they are at rest, angle and all, while what carries them moves. A part without art at the very top, which only says where the figure is, is the floor: planted feet go with it. A foot that the pose turns too turns about the point of it that stays, and so does one that its own limits keep from lying flat.",
             "Plain turns add to what is solved: one of the hand tilts it and it still touches, one of the arm takes it away from there. What does not come where it should is told, with the distance that is left; layfig check finds it as \"reach\". \"look\" moves every part that has \"look\" in the rig towards what is looked at, as far as that lets it; what is named under \"share\" turns along in views that say \"facing\".",
             "\"behind\" puts a part and all it carries just behind another. Of several parts that are put behind one (or in front of it) each stands with all it carries, and among themselves they keep the order of their depths; a part that is put behind one and in front of another stands just behind the first.",
-            "The poses of [stress.limbs] are called limbs@01, limbs@02 and so on. A seed gives the same numbers on every machine; a quarter of the turns are at the limits.",
+            "Without \"turn\" a stress table turns no joint that its pose's reaches and planted feet turn. The poses of [stress.limbs] are called limbs@01, limbs@02 and so on. A seed gives the same numbers on every machine; a quarter of the turns are at the limits.",
         ],
     },
     Topic {
