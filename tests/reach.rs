@@ -32,8 +32,8 @@ iris = { parent = "head", pivot = [210, 80], look = [6, 4] }
 arm_near = { parent = "torso", pivot = [190, 150], limits = [-170, 170] }
 forearm_near = { parent = "arm_near", pivot = [186, 230], limits = [-150, 10] }
 hand_near = { parent = "forearm_near", pivot = [190, 300], limits = [-70, 70], points = { palm = [194, 320] } }
-arm_far = { parent = "torso", pivot = [212, 150], limits = [-170, 170] }
-forearm_far = { parent = "arm_far", pivot = [216, 230], limits = [-150, 150] }
+arm_far = { parent = "torso", pivot = [212, 150], tip = { of = "forearm_far" }, limits = [-170, 170] }
+forearm_far = { parent = "arm_far", pivot = [216, 230], tip = { of = "hand_far" }, limits = [-150, 150] }
 hand_far = { parent = "forearm_far", pivot = [212, 300], limits = [-70, 70] }
 thigh_near = { parent = "pelvis", pivot = [194, 330], limits = [-120, 60] }
 shin_near = { parent = "thigh_near", pivot = [190, 440], limits = [-5, 140] }
@@ -149,14 +149,14 @@ fn a_hand_goes_where_it_should_and_along_with_that() {
 #[test]
 fn a_point_means_one_view_and_offsets_go_along() {
     let subject = clean(
-        "[pose.a]\nreach = { hand_near = { to = \"crate\", offset = [0, -20] } }\nturn = { stand = 10 }\n\
+        "[pose.a]\nreach = { hand_near = { to = \"crate\", offset = [-20, -20] } }\nturn = { stand = 2 }\n\
          [pose.a.view.front]\nreach = { hand_near = [120, 240] }\n\
          [pose.b]\nfrom = \"a\"\nreach = { hand_near = false }\n",
     );
     let side = figure(&subject, 0, "a");
     assert_at(
         at(&side, "hand_near", PALM),
-        at(&side, "crate", [290.0, 240.0]),
+        at(&side, "crate", [270.0, 240.0]),
         1e-6,
     );
     assert_at(
@@ -284,7 +284,7 @@ fn what_does_not_come_there_is_told() {
         )
     };
     has("pose \"both\": \"forearm_near\" takes along what \"hand_near\" turns");
-    has("error: no element \"nothing\" in a.svg");
+    has("error: no part shows \"a.svg#nothing\"");
 }
 
 #[test]

@@ -561,11 +561,6 @@ fn look_table(field: &Field<'_>, known: &Known<'_>, report: &mut Report) -> Opti
             let to = target(&to, "\"to\" of \"look\"", known, report)?;
             LookTo::Target(to, offset.unwrap_or([0.0, 0.0]))
         }
-        (None, None, None) => {
-            let problem = Problem::error(field.span, "\"look\" looks nowhere");
-            report.push(problem.hint(field.hint()));
-            return None;
-        }
         (None, turn, up) => LookTo::Turned([turn.unwrap_or(0.0), up.unwrap_or(0.0)]),
         (Some(to), ..) => {
             let message = "\"look\" goes to something or turns by degrees, not both";

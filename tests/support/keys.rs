@@ -183,7 +183,6 @@ fn beside(path: &str) -> &'static [(&'static str, &'static str)] {
         path if path.starts_with("mask.") => &[("part", "\"iris\"")],
         path if path.starts_with("garment.") => &[("part", "\"cuff\"")],
         "part.<part>.parent" => &[("pivot", "[1, 2]")],
-        path if path.ends_with("look.share") => &[("turn", "20")],
         "sheet.<sheet>.charts" => &[("kind", "\"charts\"")],
         _ => &[],
     }

@@ -364,8 +364,9 @@ const LOOK: &[Key] = &[
         Kind::Number([-90.0, 90.0]),
         "20",
         "Degrees to the character's own left",
-    ),
-    Key::new("up", Kind::Number([-90.0, 90.0]), "10", "Degrees up"),
+    )
+    .usual(Usual::Number(0.0)),
+    Key::new("up", Kind::Number([-90.0, 90.0]), "10", "Degrees up").usual(Usual::Number(0.0)),
     Key::new(
         "share",
         Kind::Table(&[Key::new(
