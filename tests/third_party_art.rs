@@ -36,11 +36,15 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         limits: None,
         place: Setting::REST,
         space: layfig::cast::Space::default(),
+        points: IndexMap::new(),
+        look: None,
         tip: None,
         end: None,
     };
     let view = View {
         name: None,
+        drawing: None,
+        ground: None,
         parts: vec![part],
         seams: Vec::new(),
         masks: Vec::new(),

@@ -116,6 +116,7 @@ pub fn load_member(
         view.facing = *facing;
         view.shortest = character.shortest.unwrap_or_default();
         view.by_name = vec![None; names.len()];
+        view.ground = character.ground;
         for (at, part) in view.parts.iter().enumerate() {
             let id = PartId::of(at);
             view.by_name[part.name.at()] = Some(id);

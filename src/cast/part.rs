@@ -8,12 +8,14 @@ use super::field::Field;
 use super::fields::Fields;
 use super::limits::limits;
 use super::pivot::{PivotDraft, pivot};
+use super::points::{PointDraft, points};
 use super::reference::{ArtRef, Base, art};
 use super::report::Report;
 use super::tables::{table, tables};
 use super::value::{text, texts};
 use super::{Setting, Space, names, setting, space};
 use crate::diag::{Problem, Span, quoted};
+use crate::geom::Point;
 
 /// A part as it is written: its parent is a name and its drawings are not loaded.
 #[derive(Debug)]
@@ -29,6 +31,8 @@ pub(super) struct PartDraft<'t> {
     pub limits: Option<[f64; 2]>,
     pub place: Setting,
     pub space: Space,
+    pub points: IndexMap<String, PointDraft>,
+    pub look: Option<Point>,
     /// True if `art` or a replacement is given, rightly or wrongly.
     pub drawn: bool,
 }
@@ -69,6 +73,8 @@ fn part<'t>(
         limits: None,
         place: Setting::REST,
         space: Space::default(),
+        points: IndexMap::new(),
+        look: None,
         drawn: false,
     };
     match fields.take("art") {
@@ -118,6 +124,10 @@ fn part<'t>(
         part.place = setting::place(&value, report);
     }
     part.space = space::of_part(&mut fields, &part, report);
+    if let Some(value) = fields.take("points") {
+        part.points = points(&value, base, report);
+    }
+    part.look = fields.pair("look", report);
     fields.finish(report);
     part
 }

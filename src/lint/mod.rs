@@ -4,6 +4,7 @@ mod art;
 mod colours;
 mod facing;
 mod finding;
+mod idle;
 mod marks;
 mod names;
 mod order;
@@ -69,6 +70,7 @@ pub fn lint_views(
     facing::check(&subject, &mut found);
     if subject.whole() {
         unused::check(&subject, &mut found);
+        idle::check(&subject, &mut found);
     }
     let mut used = vec![false; member.allowed.len()];
     found.retain(|finding: &LintFinding| {

@@ -1,8 +1,11 @@
 //! A pose with nothing left to look up: what solving, checks and digests read, whether a list says it or code makes it.
 
 mod aim;
+mod chain;
 pub(crate) mod depth;
+mod look;
 mod note;
+mod reach;
 mod skeleton;
 mod space;
 mod steps;

@@ -38,6 +38,9 @@ impl ViewDigest {
         stamp.count(usize::from(model.member.grow));
         let View {
             name: _,
+            // What poses come to by them is in their own digests.
+            drawing: _,
+            ground: _,
             parts,
             seams,
             masks,
@@ -156,6 +159,9 @@ fn part(stamp: &mut Stamp, part: &Part, names: &[String]) {
         limits: _,
         place,
         space: _,
+        // What poses come to by these is in their own digests.
+        points: _,
+        look: _,
         tip: _,
         end,
     } = part;

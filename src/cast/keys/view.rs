@@ -95,6 +95,9 @@ const PART: &[Key] = &[
         .usual(Usual::As("hanging, [0, 0]"))
         .more(", lift and bearing"),
     Key::new("foreshortened", Kind::Table(FORESHORTENED), "{ fist = [0, 0.4] }", "Replacements that show where an aim leaves such a share of its drawn length"),
+    Key::new("points", Kind::Table(POINTS), "{ palm = [420, 560] }", "Points of it by name, for poses that say where it goes or what goes there; the first is where it touches"),
+    Key::new("look", Kind::Pair([0.0, 1e6]), "[6, 4]", "Of an iris: how far it goes within its eye when a pose looks somewhere, along x and along y")
+        .more(", how far it goes along x and along y"),
 ];
 
 const FORESHORTENED: &[Key] = &[Key::new(
@@ -104,6 +107,14 @@ const FORESHORTENED: &[Key] = &[Key::new(
     "Least and greatest share of the drawn length",
 )
 .wrong("write two shares, [0, 0.4]")];
+
+const POINTS: &[Key] = &[Key::new(
+    "<point>",
+    Kind::Any(&[Kind::Pair(LENGTHS), Kind::Text(form::ART)]),
+    "[420, 560]",
+    "Where it is as drawn, canvas units; or a mark in the drawing, `#palm`, which is not drawn",
+)
+.wrong("write two numbers, [420, 560], or a mark in the drawing, \"#palm\"")];
 
 const PIVOT: &[Key] = &[part("of", "\"torso\"", "The part whose pivot it is").must()];
 
