@@ -112,6 +112,8 @@ pub struct Part {
     pub around: Vec<usize>,
     /// What the artist clipped it to.
     pub clip: Option<Region>,
+    /// That is said of a group around it, and a rig must say it with a mask.
+    pub clipped_around: bool,
     /// The drawing program's centre of rotation.
     pub centre: Option<Point>,
     /// It lies in front of parts inside the part that it is of, and goes along with it.
@@ -227,6 +229,7 @@ impl Part {
             inside: None,
             around: piece.around.clone(),
             clip: None,
+            clipped_around: false,
             centre: piece.centre,
             rigid: false,
             lost: piece.effect,

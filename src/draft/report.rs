@@ -134,7 +134,7 @@ pub fn first(draft: &Draft) -> Vec<Look> {
         for part in view.parts.iter().filter(|p| p.lost) {
             look(
                 part.name.clone(),
-                "its group is faded, masked or filtered as a whole, which its pieces are not",
+                "its group is faded, clipped, masked or filtered as a whole, which its pieces are not",
             );
         }
         let limits = view

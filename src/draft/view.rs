@@ -58,7 +58,7 @@ pub struct Mask {
     /// What is masked.
     pub part: usize,
     /// By what.
-    pub of: usize,
+    pub of: Vec<usize>,
     /// Which side stays.
     pub inside: bool,
     /// Why.
@@ -203,8 +203,12 @@ pub(super) fn view(
             }
         }
     }
-    view.masks = worn::masks(&view);
     view.seams = worn::seams(&view);
+    view.masks = worn::masks(&view);
+    let masked: Vec<usize> = view.masks.iter().map(|m| m.part).collect();
+    for (k, part) in view.parts.iter_mut().enumerate() {
+        part.lost |= part.clipped_around && !masked.contains(&k);
+    }
     view
 }
 
@@ -240,6 +244,7 @@ fn pieces(
         let mut part = Part::new(&first, file, shown);
         if let Some(at) = &piece.clipped {
             part.clip = clip(at, file, loading);
+            part.clipped_around = !first.art.contains(at);
         }
         if piece.hidden {
             hidden.push(part);

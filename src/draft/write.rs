@@ -252,12 +252,12 @@ pub fn mask(view: &View, at: usize) -> String {
     let mask = &view.masks[at];
     let part = &view.parts[mask.part];
     format!(
-        "\n{}[mask.{}]\npart = {}\nkeep = \"{}\"\nof   = [{}]\n",
+        "\n{}[mask.{}]\npart = {}\nkeep = \"{}\"\nof   = {}\n",
         told(mask.why.sure, &mask.why.why),
         key(&part.name),
         quote(&part.name),
         if mask.inside { "inside" } else { "outside" },
-        quote(&view.parts[mask.of].name)
+        list(mask.of.iter().map(|&k| quote(&view.parts[k].name)))
     )
 }
 

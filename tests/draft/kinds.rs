@@ -346,7 +346,7 @@ fn facts(kind: &Kind, view: &View, wrong: &mut Vec<String>) {
         if !view
             .masks
             .iter()
-            .any(|m| name(m.part) == *own && name(m.of) == *of && m.inside)
+            .any(|m| name(m.part) == *own && m.of.iter().any(|k| name(*k) == *of) && m.inside)
         {
             told(format!("{own} is not masked by {of}"));
         }
