@@ -10,7 +10,7 @@ use super::report::Report;
 use super::tables::table;
 use super::tree::{in_words, loops};
 use super::value::{pair, text};
-use super::{Part, PartId};
+use super::{Part, PartId, Setting};
 use crate::art::{Fineness, Shape, shape_region};
 use crate::diag::{Place, Problem, Span, quoted};
 use crate::geom::{Affine, Point, Region};
@@ -105,13 +105,15 @@ pub(super) fn settle(
     parts: &mut [Part],
     pivots: Vec<Pivot>,
     names: &[&str],
+    place: &Setting,
     drawings: &mut Drawings<'_>,
 ) {
+    let place = Affine::translate(place.shift).after(place.linear());
     let mut left = Vec::new();
     for (at, pivot) in pivots.into_iter().enumerate() {
         let found = match pivot {
             Pivot::At(point) => Some(point),
-            Pivot::Mark(mark) => middle_of(&mark, drawings),
+            Pivot::Mark(mark) => middle_of(&mark, drawings).map(|at| place.apply(at)),
             Pivot::Shared => shared(parts, at, names, drawings),
             Pivot::Of(part) => {
                 left.push((at, part.at()));

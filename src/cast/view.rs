@@ -15,8 +15,8 @@ use super::reference::{ArtRef, Base};
 use super::report::Report;
 use super::seam::{SeamDraft, ZoneDraft, seams};
 use super::{
-    CheckLimits, Drawing, Garment, Mask, NameId, Palette, Part, PartId, Seam, View, Zone, garment,
-    mask,
+    CheckLimits, Drawing, Garment, Mask, NameId, Palette, Part, PartId, Seam, Setting, View, Zone,
+    garment, mask, setting,
 };
 use crate::diag::Problem;
 use crate::geom::Point;
@@ -32,6 +32,8 @@ pub(super) struct ViewDraft {
     masks: Vec<Mask>,
     garments: Vec<Garment>,
     guides: Guides,
+    /// Where its drawing goes on the canvas.
+    place: Setting,
     /// What the view's own file says of `layfig check`.
     pub check: CheckDraft,
 }
@@ -63,7 +65,10 @@ pub(super) fn view(
     if let Some((file, asked)) = &drawing {
         drawings.open(file, *asked);
     }
-    let drafts = parts(root, base, drawings, report);
+    let place = root
+        .take("place")
+        .map_or(Setting::REST, |value| setting::place(&value, report));
+    let drafts = parts(root, base, place, drawings, report);
     if root.lacks("part") {
         let problem = Problem::error(root.span, "no parts are declared")
             .hint("write [part.torso] and under it art = \"front.svg#torso\"");
@@ -97,6 +102,7 @@ pub(super) fn view(
         masks,
         garments,
         guides,
+        place,
         check: CheckDraft::default(),
     }
 }
@@ -159,7 +165,7 @@ impl ViewDraft {
             })
             .collect();
         let names: Vec<&str> = self.names.iter().map(String::as_str).collect();
-        pivot::settle(&mut parts, self.pivots, &names, drawings);
+        pivot::settle(&mut parts, self.pivots, &names, &self.place, drawings);
         let mut guides = self.guides;
         for length in &mut guides.measures {
             for (point, of) in length.along.iter_mut().zip(&length.of) {

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::layers::{Figure, Mark as PivotMark, Piece};
 use super::overlap::Overlaps;
-use super::part::{Decided, Drawing, Part, Shown, Sure};
+use super::part::{Decided, Drawing, Part, Shown, Sure, Turns};
 use super::place::place_name;
 use super::variants::{self, Variant};
 use super::words::Words;
@@ -200,6 +200,7 @@ pub(super) fn view(
             if view.parts[garment.part].pivot.sure < Sure::Certain {
                 let why = format!("where {} turns", view.parts[host].name);
                 view.parts[garment.part].pivot = Decided::new(at, Sure::Likely, why);
+                view.parts[garment.part].turns = Turns::With(host);
             }
         }
     }

@@ -187,7 +187,10 @@ fn clipped(view: &View, k: usize) -> Option<Mask> {
         None => (others().find(around)?, false),
     };
     let how = if inside { "to" } else { "away from" };
-    let why = format!("the artist clipped it {how} the shape of {}", parts[of].name);
+    let why = format!(
+        "the artist clipped it {how} the shape of {}",
+        parts[of].name
+    );
     Some(Mask {
         part: k,
         of: vec![of],
@@ -219,12 +222,17 @@ fn inside(view: &View, k: usize) -> Option<Mask> {
 /// A rod that goes into what lies in front of it: its straight sides run in there. No joint of a body does.
 fn slides(view: &View, k: usize) -> Option<Mask> {
     let parts = &view.parts;
-    let limb = |p: &Part| p.trade.is_none_or(|t| t.sort == Sort::Limb && t.joint.is_none());
+    let limb = |p: &Part| {
+        p.trade
+            .is_none_or(|t| t.sort == Sort::Limb && t.joint.is_none())
+    };
     let on = parts[k].parent.as_ref()?.value;
     let tied = |j: usize| {
         let joined = view.seams.iter();
         let worn = view.garments.iter().any(|g| g.part == j || g.part == k);
-        worn || joined.into_iter().any(|s| [s.parent, s.child] == [j, k] || [s.parent, s.child] == [k, j])
+        worn || joined
+            .into_iter()
+            .any(|s| [s.parent, s.child] == [j, k] || [s.parent, s.child] == [k, j])
     };
     if !limb(&parts[k]) || about(&parts[k].words).is_some() || parts[k].rigid {
         return None;
@@ -243,7 +251,10 @@ fn slides(view: &View, k: usize) -> Option<Mask> {
         return None;
     }
     let names: Vec<&str> = of.iter().map(|&j| parts[j].name.as_str()).collect();
-    let why = format!("its straight sides run into {}, in front of it", names.join(" and "));
+    let why = format!(
+        "its straight sides run into {}, in front of it",
+        names.join(" and ")
+    );
     Some(Mask {
         part: k,
         of,

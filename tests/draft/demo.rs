@@ -181,7 +181,15 @@ fn compare(member: &ProjectMember, view: usize, drafted: &View, found: &mut Foun
             let all = Region::union_all(hosts.iter().map(|&h| &drafted.parts[h].shown.silhouette));
             let own = &drafted.parts[part].shown;
             let out = own.silhouette.difference(&all).area() / own.area;
-            told(format!("no garment {}: {on:?}, {:.0} % of it outside, on {:?}", name(garment.part.at()), 100.0 * out, drafted.parts[part].parent.as_ref().map(|p| &drafted.parts[p.value].name)));
+            told(format!(
+                "no garment {}: {on:?}, {:.0} % of it outside, on {:?}",
+                name(garment.part.at()),
+                100.0 * out,
+                drafted.parts[part]
+                    .parent
+                    .as_ref()
+                    .map(|p| &drafted.parts[p.value].name)
+            ));
         }
     }
     for garment in &drafted.garments {
