@@ -116,6 +116,7 @@ pub mod files;
 #[cfg(feature = "cli")]
 pub mod fit;
 pub mod geom;
+pub mod kinematics;
 pub mod lint;
 pub mod name;
 mod parallel;

@@ -57,6 +57,7 @@ mod sheet_kinds;
 mod sheets;
 mod slow_path;
 mod small;
+mod stretch;
 mod support;
 mod terminal;
 mod third_party_art;

@@ -35,6 +35,8 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         depth: 0.0,
         limits: None,
         place: Setting::REST,
+        tip: None,
+        end: None,
     };
     let view = View {
         name: None,

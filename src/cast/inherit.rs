@@ -228,6 +228,7 @@ impl InView {
         left(&mut pose.shift, &own.shift);
         left(&mut pose.scale, &own.scale);
         left(&mut pose.skew, &own.skew);
+        left(&mut pose.stretch, &own.stretch);
         left(&mut pose.depth, &own.depth);
         left(&mut pose.sides, &own.sides);
         left(&mut pose.replace, &own.replace);
@@ -272,6 +273,7 @@ pub(super) fn inherit(base: Option<&Pose>, own: Pose) -> Pose {
         shift: merge(&base.shift, own.shift),
         scale: merge(&base.scale, own.scale),
         skew: merge(&base.skew, own.skew),
+        stretch: merge(&base.stretch, own.stretch),
         depth: merge(&base.depth, own.depth),
         sides,
         replace: merge(&base.replace, own.replace),

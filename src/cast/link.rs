@@ -3,10 +3,12 @@
 use indexmap::IndexMap;
 
 use super::part::PartDraft;
+use super::pivot::{Pivot, PivotDraft};
 use super::report::Report;
 use super::tree::{Tree, in_words, loops};
 use super::{PartId, names};
 use crate::diag::{Problem, Span, quoted};
+use crate::geom::Point;
 
 /// The parts of one view, by name.
 pub(super) struct Parts<'t> {
@@ -73,6 +75,52 @@ impl<'t> Parts<'t> {
             report.undeclared(problem.hint(hint));
         }
         found
+    }
+
+    /// Finds the parts whose pivots others are; unknown ones and loops are reported.
+    pub fn pivots(
+        &self,
+        drafts: &[PartDraft<'_>],
+        middle: Point,
+        report: &mut Report,
+    ) -> Vec<Pivot> {
+        let all = drafts.iter().map(|draft| match &draft.pivot {
+            PivotDraft::At(point) => Pivot::At(*point),
+            PivotDraft::Mark(mark) => Pivot::Mark(mark.clone()),
+            PivotDraft::Of(name, span) => self
+                .find(name, *span, report)
+                .map_or(Pivot::At(middle), Pivot::Of),
+            PivotDraft::Shared => Pivot::Shared,
+            PivotDraft::Middle => Pivot::At(middle),
+        });
+        let mut all: Vec<Pivot> = all.collect();
+        let next: Vec<Option<usize>> = all
+            .iter()
+            .map(|pivot| match pivot {
+                Pivot::Of(part) => Some(part.at()),
+                _ => None,
+            })
+            .collect();
+        for ring in loops(&next) {
+            let first = PartId::of(ring[0]);
+            let names = ring.iter().map(|&at| self.name(PartId::of(at)));
+            let message = format!("the pivots form a loop: {}", in_words(&names));
+            let problem = Problem::error(self.span(first), message);
+            report.push(problem.hint("give one of them a point, pivot = [x, y]"));
+            all[ring[0]] = Pivot::At(middle);
+        }
+        all
+    }
+
+    /// Finds the parts whose pivots are tips; unknown ones are reported.
+    pub fn tips(&self, drafts: &[PartDraft<'t>], report: &mut Report) -> Vec<Option<Pivot>> {
+        let tip = |draft: &PartDraft<'t>| match draft.tip.as_ref()? {
+            PivotDraft::At(point) => Some(Pivot::At(*point)),
+            PivotDraft::Mark(mark) => Some(Pivot::Mark(mark.clone())),
+            PivotDraft::Of(name, span) => self.find(name, *span, report).map(Pivot::Of),
+            PivotDraft::Shared | PivotDraft::Middle => None,
+        };
+        drafts.iter().map(tip).collect()
     }
 
     /// The part of this name, if there is one.

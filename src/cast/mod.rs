@@ -45,6 +45,7 @@ mod stress;
 mod sweep;
 mod syntax;
 mod tables;
+mod tip;
 mod tree;
 mod types;
 mod value;
@@ -64,6 +65,6 @@ pub use roster::{Leads, leads_to, load_cast, rigs_in};
 pub use sheet_kind::{SheetKind, SheetSpec};
 pub use types::*;
 pub(crate) use {
-    keys::{ANGLES, FACTORS, LENGTHS, SKEWS},
+    keys::{ANGLES, FACTORS, LENGTHS, SKEWS, STRETCHES},
     part::RESERVED,
 };

@@ -24,6 +24,7 @@ pub(super) struct PartDraft<'t> {
     pub replacements: IndexMap<String, Option<ArtRef>>,
     pub parent: Option<(&'t str, Span)>,
     pub pivot: PivotDraft<'t>,
+    pub tip: Option<PivotDraft<'t>>,
     pub depth: f64,
     pub limits: Option<[f64; 2]>,
     pub place: Setting,
@@ -63,6 +64,7 @@ fn part<'t>(
         replacements: IndexMap::new(),
         parent: None,
         pivot: PivotDraft::Middle,
+        tip: None,
         depth: 0.0,
         limits: None,
         place,
@@ -95,7 +97,7 @@ fn part<'t>(
     }
     part.parent = fields.text("parent", report);
     part.pivot = match fields.take("pivot") {
-        Some(value) => pivot(&value, base, report),
+        Some(value) => pivot(&value, base, report).unwrap_or(PivotDraft::Middle),
         None if part.parent.is_none() => PivotDraft::Middle,
         None => PivotDraft::Shared,
     };
@@ -105,6 +107,8 @@ fn part<'t>(
         let hint = "write pivot = [x, y], the point of the join, in canvas units";
         report.missing(Problem::error(part.span, message).hint(hint));
     }
+    let tip = fields.take("tip");
+    part.tip = tip.and_then(|value| pivot(&value, base, report));
     part.depth = fields.number_or("depth", report);
     if let Some(value) = fields.take("limits") {
         part.limits = limits(&value, part.name, report);

@@ -4,11 +4,9 @@ use toml::de::DeValue;
 
 use super::drawings::Drawings;
 use super::field::Field;
-use super::link::Parts;
 use super::reference::{ArtRef, Base, art};
 use super::report::Report;
 use super::tables::table;
-use super::tree::{in_words, loops};
 use super::value::{pair, text};
 use super::{Part, PartId, Setting};
 use crate::art::{Fineness, Shape, shape_region};
@@ -44,60 +42,27 @@ const SCALE: f64 = 2.0;
 /// The circle's radius is known to this, units.
 const PRECISION: f64 = 0.01;
 
-/// Reads a pivot.
-pub(super) fn pivot<'t>(value: &Field<'t>, base: Base<'_>, report: &mut Report) -> PivotDraft<'t> {
-    let read = match value.value {
-        DeValue::String(name) => {
-            art(name, value.span, "\"pivot\"", base, report).map(PivotDraft::Mark)
-        }
-        DeValue::Table(_) => of(value, report),
-        _ => pair(value, "\"pivot\"", report).map(PivotDraft::At),
-    };
-    read.unwrap_or(PivotDraft::Middle)
+/// Reads a pivot or a tip.
+pub(super) fn pivot<'t>(
+    value: &Field<'t>,
+    base: Base<'_>,
+    report: &mut Report,
+) -> Option<PivotDraft<'t>> {
+    let what = quoted(value.name);
+    match value.value {
+        DeValue::String(name) => art(name, value.span, &what, base, report).map(PivotDraft::Mark),
+        DeValue::Table(_) => of(value, &what, report),
+        _ => pair(value, &what, report).map(PivotDraft::At),
+    }
 }
 
-fn of<'t>(value: &Field<'t>, report: &mut Report) -> Option<PivotDraft<'t>> {
-    let mut fields = table(value, "\"pivot\"", report)?;
+fn of<'t>(value: &Field<'t>, what: &str, report: &mut Report) -> Option<PivotDraft<'t>> {
+    let mut fields = table(value, what, report)?;
     let named = fields.need("of", report);
     fields.finish(report);
     let named = named?;
     let name = text(&named, "\"of\"", report)?;
     Some(PivotDraft::Of(name, named.span))
-}
-
-/// Finds the parts whose pivots others are; unknown ones and loops are reported.
-pub(super) fn link<'a>(
-    drafts: impl Iterator<Item = &'a PivotDraft<'a>>,
-    middle: Point,
-    parts: &Parts<'_>,
-    report: &mut Report,
-) -> Vec<Pivot> {
-    let all = drafts.map(|draft| match draft {
-        PivotDraft::At(point) => Pivot::At(*point),
-        PivotDraft::Mark(mark) => Pivot::Mark(mark.clone()),
-        PivotDraft::Of(name, span) => parts
-            .find(name, *span, report)
-            .map_or(Pivot::At(middle), Pivot::Of),
-        PivotDraft::Shared => Pivot::Shared,
-        PivotDraft::Middle => Pivot::At(middle),
-    });
-    let mut all: Vec<Pivot> = all.collect();
-    let next: Vec<Option<usize>> = all
-        .iter()
-        .map(|pivot| match pivot {
-            Pivot::Of(part) => Some(part.at()),
-            _ => None,
-        })
-        .collect();
-    for ring in loops(&next) {
-        let first = PartId::of(ring[0]);
-        let names = ring.iter().map(|&at| parts.name(PartId::of(at)));
-        let message = format!("the pivots form a loop: {}", in_words(&names));
-        let problem = Problem::error(parts.span(first), message);
-        report.push(problem.hint("give one of them a point, pivot = [x, y]"));
-        all[ring[0]] = Pivot::At(middle);
-    }
-    all
 }
 
 /// Puts the pivots into parts whose drawings are loaded.
@@ -108,12 +73,11 @@ pub(super) fn settle(
     place: &Setting,
     drawings: &mut Drawings<'_>,
 ) {
-    let place = Affine::translate(place.shift).after(place.linear());
     let mut left = Vec::new();
     for (at, pivot) in pivots.into_iter().enumerate() {
         let found = match pivot {
             Pivot::At(point) => Some(point),
-            Pivot::Mark(mark) => middle_of(&mark, drawings).map(|at| place.apply(at)),
+            Pivot::Mark(mark) => middle_of(&mark, place, drawings),
             Pivot::Shared => shared(parts, at, names, drawings),
             Pivot::Of(part) => {
                 left.push((at, part.at()));
@@ -135,15 +99,21 @@ pub(super) fn settle(
 }
 
 /// The middle of a mark's box.
-fn middle_of(mark: &ArtRef, drawings: &mut Drawings<'_>) -> Option<Point> {
+pub(super) fn middle_of(
+    mark: &ArtRef,
+    place: &Setting,
+    drawings: &mut Drawings<'_>,
+) -> Option<Point> {
     let shapes = drawings.mark(mark)?;
     let [left, top, right, bottom] = region(&shapes).bounds()?;
     // Drawings are read with seven digits.
     let tidy = |at: f64| (at * 1000.0).round() / 1000.0;
-    Some([
-        tidy(f64::midpoint(left, right)),
-        tidy(f64::midpoint(top, bottom)),
-    ])
+    let at = [f64::midpoint(left, right), f64::midpoint(top, bottom)].map(tidy);
+    Some(
+        Affine::translate(place.shift)
+            .after(place.linear())
+            .apply(at),
+    )
 }
 
 fn region(shapes: &[Shape]) -> Region {

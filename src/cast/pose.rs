@@ -128,6 +128,17 @@ impl<'m> Known<'m> {
             }
         }
     }
+
+    /// Warns of a part that has a line to be stretched along in none of the views.
+    fn check_line(&self, part: NameId, span: Span, report: &mut Report) {
+        let mut all = self.all(part).peekable();
+        if all.peek().is_some() && all.all(|(_, part)| part.end.is_none()) {
+            let name = quoted(self.name(part));
+            let message = format!("{name} has no line to be stretched along, so this does nothing");
+            let hint = "write tip = [x, y] of the part in the rig, or leave this out";
+            report.push(Problem::warning(span, message).hint(hint));
+        }
+    }
 }
 
 /// Reads what one pose says.
@@ -177,6 +188,11 @@ fn settings(
         }),
         skew: each(all, "skew", known, report, |entry, report| {
             pair(&entry.field, &entry.what, report)
+        }),
+        stretch: each(all, "stretch", known, report, |entry, report| {
+            let stretch = number(&entry.field, &entry.what, report)?;
+            known.check_line(entry.part, entry.field.name_span, report);
+            Some(stretch)
         }),
         depth: offsets(all, known, report),
         sides: sides(all, known, report),

@@ -46,7 +46,7 @@ pub struct PoseEntry<T> {
 /// What an entry of a pose says.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Said<'a> {
-    /// A turn, or an offset of depth.
+    /// A turn, a stretch, or an offset of depth.
     Number(f64),
     /// A move, factors, or skews.
     Pair(Point),
@@ -74,6 +74,8 @@ pub struct Pose {
     pub scale: Vec<PoseEntry<Point>>,
     /// Degrees.
     pub skew: Vec<PoseEntry<Point>>,
+    /// Factors along their lines.
+    pub stretch: Vec<PoseEntry<f64>>,
     /// Offsets of depths.
     pub depth: Vec<PoseEntry<f64>>,
     /// Constraints: this part and all it carries on that side of the other. One list for `behind`
@@ -125,6 +127,12 @@ impl Pose {
             && self.views.iter().all(|one| one.fits(member))
     }
 
+    /// Whether nothing of it is to be solved: all is as it says.
+    #[must_use]
+    pub const fn is_plain(&self) -> bool {
+        true
+    }
+
     /// The pose as one view sees it.
     #[must_use]
     pub fn in_view(&self, view: Option<&str>) -> Cow<'_, Self> {
@@ -154,6 +162,7 @@ impl Pose {
             .chain(table(&self.shift, |v| ("move", Said::Pair(*v))))
             .chain(table(&self.scale, |v| ("scale", Said::Pair(*v))))
             .chain(table(&self.skew, |v| ("skew", Said::Pair(*v))))
+            .chain(table(&self.stretch, |v| ("stretch", Said::Number(*v))))
             .chain(table(&self.depth, |v| ("depth", Said::Number(*v))))
             .chain(table(&self.sides, |v| (v.0.key(), Said::Part(v.1))))
             .chain(table(&self.replace, |v| ("replace", Said::Drawing(v))))

@@ -20,6 +20,7 @@ pub(super) fn place(field: &Field<'_>, report: &mut Report) -> Setting {
             .and_then(|value| scale(&value, "\"scale\"", report))
             .unwrap_or(rest.scale),
         skew: fields.pair("skew", report).unwrap_or(rest.skew),
+        stretch: rest.stretch,
     };
     fields.finish(report);
     setting

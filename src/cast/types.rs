@@ -244,6 +244,10 @@ pub struct Part {
     pub limits: Option<[f64; 2]>,
     /// Where the art goes on the canvas, when it is not drawn in its place.
     pub place: Setting,
+    /// Where its line ends, as the rig says.
+    pub tip: Option<Point>,
+    /// Where its line, which begins at the pivot, ends; `None` where it has no length.
+    pub end: Option<Point>,
 }
 
 impl Part {
@@ -257,7 +261,7 @@ impl Part {
     }
 }
 
-/// A part's own transform: scale, then skew, then turn about the pivot, then move.
+/// A part's own transform: stretch, then scale, then skew, then turn about the pivot, then move.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Setting {
     /// Degrees, positive clockwise on screen.
@@ -268,6 +272,8 @@ pub struct Setting {
     pub scale: Point,
     /// Degrees along x and y.
     pub skew: Point,
+    /// Along its line; 1 is as drawn. What it carries rides on the stretched place of its own pivot.
+    pub stretch: f64,
 }
 
 impl Setting {
@@ -277,6 +283,7 @@ impl Setting {
         shift: [0.0, 0.0],
         scale: [1.0, 1.0],
         skew: [0.0, 0.0],
+        stretch: 1.0,
     };
 }
 

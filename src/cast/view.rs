@@ -16,7 +16,7 @@ use super::report::Report;
 use super::seam::{SeamDraft, ZoneDraft, seams};
 use super::{
     CheckLimits, Drawing, Garment, Mask, NameId, Palette, Part, PartId, Seam, Setting, View, Zone,
-    garment, mask, setting,
+    garment, mask, setting, tip,
 };
 use crate::diag::Problem;
 use crate::geom::Point;
@@ -27,6 +27,7 @@ pub(super) struct ViewDraft {
     name: Option<String>,
     parts: Vec<(Part, Option<ArtRef>, Vec<Option<ArtRef>>)>,
     pivots: Vec<Pivot>,
+    tips: Vec<Option<Pivot>>,
     names: Vec<String>,
     seams: Vec<SeamDraft>,
     masks: Vec<Mask>,
@@ -81,8 +82,9 @@ pub(super) fn view(
     let guides = guides(root, &drafts, &parts, report);
     let [width, height] = shared.canvas;
     let middle = [width / 2.0, height / 2.0];
-    let pivots = pivot::link(drafts.iter().map(|d| &d.pivot), middle, &parts, report);
-    for mark in &pivots {
+    let pivots = parts.pivots(&drafts, middle, report);
+    let tips = parts.tips(&drafts, report);
+    for mark in pivots.iter().chain(tips.iter().flatten()) {
         if let Pivot::Mark(mark) = mark {
             let file = drawings.folder.join(&mark.file);
             drawings.library.leave_out(&file, &mark.ids[0]);
@@ -97,6 +99,7 @@ pub(super) fn view(
             .map(|(draft, parent)| resolve(draft, *parent, shared))
             .collect(),
         pivots,
+        tips,
         names,
         seams,
         masks,
@@ -124,6 +127,8 @@ fn resolve(
         depth: draft.depth,
         limits: draft.limits,
         place: draft.place,
+        tip: None,
+        end: None,
     };
     (part, draft.art, replacements)
 }
@@ -147,7 +152,7 @@ impl ViewDraft {
                 part
             })
             .collect();
-        let seams = self
+        let seams: Vec<Seam> = self
             .seams
             .into_iter()
             .map(|seam| Seam {
@@ -166,6 +171,7 @@ impl ViewDraft {
             .collect();
         let names: Vec<&str> = self.names.iter().map(String::as_str).collect();
         pivot::settle(&mut parts, self.pivots, &names, &self.place, drawings);
+        tip::settle(&mut parts, self.tips, &seams, &self.place, drawings);
         let mut guides = self.guides;
         for length in &mut guides.measures {
             for (point, of) in length.along.iter_mut().zip(&length.of) {

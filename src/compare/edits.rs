@@ -38,7 +38,7 @@ pub enum Reach {
     Swatch(String, String),
     /// By these parts' edges and inks.
     Parts(Vec<String>),
-    /// By this part with all it carries, being there or not.
+    /// By this part with all it carries: its being there, its form.
     Presence(String),
     /// By everything.
     All,
@@ -173,6 +173,12 @@ impl Edits {
                 let reach = Reach::Transform(name.clone());
                 let text = "its art has another place".to_owned();
                 self.own(&setting("place"), CauseKind::Part, text, reach);
+            }
+            if was.tip != is.tip {
+                let [a, b] = [was.tip, is.tip].map(|tip| or_none(tip.map(point)));
+                let reach = Reach::Presence(name.clone());
+                let text = format!("{a} to {b}");
+                self.own(&setting("tip"), CauseKind::Part, text, reach);
             }
             if was.parent != is.parent {
                 let text = format!(
@@ -432,6 +438,7 @@ pub fn pose_edits(then: &PoseRecord, now: &PoseRecord, list: &str, name: &str) -
         let part = part.to_owned();
         let reach = match table {
             "turn" | "move" | "scale" | "skew" => Reach::Transform(part),
+            "stretch" => Reach::Presence(part),
             "depth" | "behind" | "in_front" => Reach::Order(part),
             "replace" => Reach::Parts(vec![part]),
             _ => Reach::All,

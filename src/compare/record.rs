@@ -61,6 +61,9 @@ pub struct PartOfRig {
     /// Where its art goes, if not where it is drawn.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub place: Option<SettingRecord>,
+    /// Where its line ends, if the rig says it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tip: Option<[f64; 2]>,
 }
 
 /// A transform as people write it.
@@ -124,7 +127,7 @@ pub struct DrawingRecord {
 }
 
 /// A pose, inheritance resolved: `table.part` to the value. Keys are `turn.arm`, `move.hips`,
-/// `scale.head`, `skew.head`, `depth.hand`, `behind.hand`, `in_front.hand`, `replace.mouth`,
+/// `scale.head`, `skew.head`, `stretch.arm`, `depth.hand`, `behind.hand`, `in_front.hand`, `replace.mouth`,
 /// `palette`, `mirror`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(transparent)]

@@ -51,6 +51,7 @@ impl RigRecord {
                     scale: part.place.scale,
                     skew: part.place.skew,
                 }),
+                tip: part.tip,
             };
             (member.names[part.name.at()].clone(), record)
         });

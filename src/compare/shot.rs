@@ -70,6 +70,7 @@ impl<'a> Shot<'a> {
                 shift: p.shift,
                 scale: p.scale,
                 skew: p.skew,
+                ..crate::cast::Setting::REST
             };
             Affine::translate(p.shift).after(setting.linear())
         });

@@ -1,5 +1,12 @@
 //! A pose with nothing left to look up: what solving, checks and digests read, whether a list says it or code makes it.
 
+mod aim;
+mod note;
+mod steps;
+
+pub use note::{Note, Told};
+pub use steps::{Solved, solved};
+
 use std::fmt::Write as _;
 
 use crate::art::ArtId;
@@ -57,16 +64,23 @@ impl ResolvedPose {
         }
     }
 
-    /// What a pose says of a view's parts.
+    /// What a pose comes to in a view; what is to be told of that is left out.
     #[must_use]
     pub fn new(pose: &Pose, view: &View) -> Self {
-        let pose = &*pose.in_view(view.name.as_deref());
+        solved(pose, view).pose
+    }
+
+    /// What a pose says of a view's parts by itself, with nothing solved.
+    fn plain(pose: &Pose, view: &View) -> Self {
         let mut all = Self::rest(view);
         let parts = &mut all.parts;
         each(view, &pose.turn, |part, &v| parts[part].setting.turn = v);
         each(view, &pose.shift, |part, &v| parts[part].setting.shift = v);
         each(view, &pose.scale, |part, &v| parts[part].setting.scale = v);
         each(view, &pose.skew, |part, &v| parts[part].setting.skew = v);
+        each(view, &pose.stretch, |part, &v| {
+            parts[part].setting.stretch = v;
+        });
         each(view, &pose.depth, |part, &v| parts[part].depth += v);
         each(view, &pose.replace, |part, name| {
             parts[part].drawing = view.parts[part].drawing(name);
@@ -115,6 +129,7 @@ impl ResolvedPose {
                         shift,
                         scale,
                         skew,
+                        stretch,
                     },
                 depth,
                 drawing: _,
@@ -123,6 +138,7 @@ impl ResolvedPose {
             line(at, "move", shift, 0.0);
             line(at, "scale", scale, 1.0);
             line(at, "skew", skew, 0.0);
+            line(at, "stretch", &[*stretch], 1.0);
             line(at, "depth", &[*depth], 0.0);
         }
         for (at, part) in parts.iter().enumerate() {

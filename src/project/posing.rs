@@ -1,7 +1,9 @@
 //! A pose made in code.
 
 use super::{AskError, Named, ProjectError, ProjectMember, unknown};
-use crate::cast::{ANGLES, FACTORS, LENGTHS, NameId, Pose, PoseEntry, RESERVED, SKEWS, Side};
+use crate::cast::{
+    ANGLES, FACTORS, LENGTHS, NameId, Pose, PoseEntry, RESERVED, SKEWS, STRETCHES, Side,
+};
 use crate::geom::Point;
 use crate::solve::Figure;
 
@@ -59,6 +61,17 @@ impl Posing {
     pub fn skew(mut self, part: &str, by: Point) -> Result<Self, AskError> {
         let part = self.checked(part, "skew", by, SKEWS)?;
         put(&mut self.pose.skew, part, by);
+        Ok(self)
+    }
+
+    /// Makes a part longer along its line, from its pivot to its tip, by a factor.
+    ///
+    /// # Errors
+    ///
+    /// As for [`turn`](Self::turn).
+    pub fn stretch(mut self, part: &str, by: f64) -> Result<Self, AskError> {
+        let part = self.checked(part, "stretch", [by], STRETCHES)?;
+        put(&mut self.pose.stretch, part, by);
         Ok(self)
     }
 

@@ -7,6 +7,7 @@ use crate::art::Library;
 use crate::cast::{self, Leads, Member, PoseList};
 use crate::diag::{Place, Problem, Problems, Sources, nearest, quoted};
 use crate::name::Name;
+use crate::pose;
 use crate::solve::Puppet;
 
 /// A member and the pose lists to show it in.
@@ -131,6 +132,7 @@ impl Reading<'_> {
                 leave_out(own.list(list), "nothing in the list can be used");
                 continue;
             };
+            tell(&list, &member, problems);
             if let Some(palette) = palette {
                 let sweeps = list.sweeps.iter_mut().flat_map(|s| &mut s.poses);
                 for pose in list.poses.iter_mut().chain(sweeps) {
@@ -168,6 +170,17 @@ impl Reading<'_> {
         }
         let cast = if casts.len() == 1 { casts.pop() } else { None };
         (cast.flatten(), subjects)
+    }
+}
+
+/// Tells what solving the poses of a list comes upon.
+fn tell(list: &PoseList, member: &Member, problems: &mut Problems) {
+    for pose in list.all().filter(|pose| !pose.is_plain()) {
+        for view in &member.views {
+            let notes = pose::solved(pose, view).notes;
+            let told = notes.iter().map(|note| note.problem(member, view, pose));
+            told.for_each(|problem| problems.push(problem));
+        }
     }
 }
 

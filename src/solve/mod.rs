@@ -1,4 +1,4 @@
-//! Resolved pose in, figure out: kinematics, depth order, the draw list.
+//! Resolved pose in, figure out: depth order, the draw list.
 
 mod area;
 mod beyond;
@@ -11,7 +11,6 @@ mod error;
 mod extent;
 mod figure;
 mod hosts;
-mod kinematics;
 mod layers;
 mod model;
 mod opening;

@@ -6,12 +6,12 @@ use std::sync::{Arc, Mutex, OnceLock};
 use super::depth;
 use super::error::SolveError;
 use super::figure::{Figure, Posed};
-use super::kinematics;
 use super::layers::layers;
 use super::model::{Model, Puppet};
 use crate::art::{ArtId, Library, Outline, PartArt, Rgb, Role, Source};
 use crate::cast::{Member, Part, PartId};
 use crate::geom::Affine;
+use crate::kinematics;
 use crate::pose::ResolvedPose;
 
 /// Numbers beyond this leave the picture by so far that they are mistakes.
@@ -134,17 +134,17 @@ impl Puppet {
         } else {
             Affine::IDENTITY
         };
-        let world = kinematics::world(&view.parts, &model.order, &pose.parts, root);
+        let placed = kinematics::placed(view, &model.order, &pose.parts, root);
         let sane = |w: &Affine| {
             let all = [w.a, w.b, w.c, w.d, w.e, w.f];
             all.iter().all(|v| v.is_finite() && v.abs() <= FAR)
         };
-        if let Some(part) = world.iter().position(|w| !sane(w)) {
+        if let Some(part) = placed.iter().position(|p| !sane(&p.world)) {
             return Err(SolveError::OutOfReach(PartId::of(part)));
         }
         let order = self.depth_order(pose)?;
-        let posed = world.iter().zip(&pose.parts).map(|(&world, part)| Posed {
-            world,
+        let posed = placed.iter().zip(&pose.parts).map(|(placed, part)| Posed {
+            world: placed.world,
             art: part.drawing.art(),
         });
         let mut figure = Figure::new(Arc::clone(model), posed.collect(), order, pose.palette);

@@ -152,12 +152,15 @@ fn part(stamp: &mut Stamp, part: &Part, names: &[String]) {
         depth,
         limits: _,
         place,
+        tip: _,
+        end,
     } = part;
     stamp.text(&names[name.at()]);
     stamp.maybe(parent.as_ref(), |stamp, parent| stamp.count(parent.at()));
     stamp.numbers(pivot);
     stamp.number(*depth);
     setting(stamp, place);
+    stamp.maybe(end.as_ref(), |stamp, end| stamp.numbers(end));
 }
 
 fn seam(stamp: &mut Stamp, seam: &Seam, parts: &[Part], drawings: &[Digest]) {
@@ -208,11 +211,13 @@ fn setting(stamp: &mut Stamp, setting: &Setting) {
         shift,
         scale,
         skew,
+        stretch,
     } = setting;
     stamp.number(*turn);
     stamp.numbers(shift);
     stamp.numbers(scale);
     stamp.numbers(skew);
+    stamp.number(*stretch);
 }
 
 fn drawing(art: &PartArt) -> Digest {

@@ -122,6 +122,8 @@ pub fn checked(stamp: &mut Stamp, model: &MemberView, lists: &[&PoseList], drawi
             depth: _,
             limits,
             place: _,
+            tip: _,
+            end: _,
         } = part;
         art(stamp, own);
         stamp.count(replacements.len());

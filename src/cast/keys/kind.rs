@@ -14,6 +14,9 @@ pub const FACTORS: Bounds = [-1e6, 1e6];
 /// Angles of skew, degrees: at a right angle nothing is left of a drawing.
 pub const SKEWS: Bounds = [-89.0, 89.0];
 
+/// Factors of a limb's length.
+pub const STRETCHES: Bounds = [0.01, 100.0];
+
 /// A kind of value.
 #[derive(Clone, Copy, Debug)]
 pub enum Kind {

@@ -1,6 +1,8 @@
 //! Pose lists.
 
-use super::{ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, Usual, form, joined, rig, view};
+use super::{
+    ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, STRETCHES, Usual, form, joined, rig, view,
+};
 use crate::cast::sheet_kind::LISTED;
 
 /// Whole numbers that files can write exactly.
@@ -182,6 +184,19 @@ const SETTINGS: &[Key] = &[
         "{ cap = [10, 0] }",
         "write skew = { part = [10, 0] }",
         "Skews",
+    ),
+    each(
+        "stretch",
+        &[Key::new(
+            "<part>",
+            Kind::Number(STRETCHES),
+            "0.8",
+            "Its length along its line, from its pivot to its `tip`; 1 is as drawn",
+        )
+        .wrong("write a number, 0.8; 1 is as drawn")],
+        "{ forearm = 0.8 }",
+        "write stretch = { part = 0.8 }",
+        "Lengths of limbs: what they carry moves with their ends and keeps its shape",
     ),
     DEPTH,
     BEHIND,

@@ -85,6 +85,9 @@ const PART: &[Key] = &[
     Key::new("pivot", Kind::Any(&[Kind::Pair(LENGTHS), Kind::Text(form::ART), Kind::Table(PIVOT)]), "[412, 300]", "The point it turns about, canvas units; or a mark in the drawing, `#shoulder`, which is not drawn; or another part's")
         .usual(Usual::As("the middle of the largest circle in what it shares with its parent; of a part without a parent that of the canvas"))
         .more(", in canvas units"),
+    Key::new("tip", Kind::Any(&[Kind::Pair(LENGTHS), Kind::Text(form::ART), Kind::Table(PIVOT)]), "[412, 380]", "Where its line ends, which begins at its pivot and along which `stretch` makes it longer, canvas units; or a mark in the drawing; or another part's pivot")
+        .usual(Usual::As("the farthest pivot of what it carries and is joined to by a seam, else the middle of the far end of its paint"))
+        .more(", in canvas units"),
     Key::new("depth", Kind::Number(FACTORS), "1", "Depth relative to the parent; more is further in front")
         .usual(Usual::Number(0.0))
         .more("; more is further in front"),

@@ -1,0 +1,7 @@
+//! How parts move and change their form: transforms of a tree, and maps of the plane that deform points and outlines.
+
+mod form;
+mod tree;
+
+pub use form::{Form, Map, Stretch};
+pub use tree::{Placed, parents_first, placed, placed_of};
