@@ -1,6 +1,6 @@
 //! A draft laid over a rig that a person has written on: what is new is put in, nothing that stands there changes.
 
-use toml_edit::{Document, Item, Table, Value};
+use toml_edit::{Document, Item, Value};
 
 use super::Draft;
 use super::part::Drawing;

@@ -27,8 +27,10 @@ const DETAIL: f64 = 0.12;
 const ACROSS: f64 = 0.4;
 /// The sides of a rod are straight and parallel to this, radians,
 const BENT: f64 = 0.02;
-/// and so long, as a share of its width.
+/// and so long, as a share of its width,
 const LONG: f64 = 0.45;
+/// and would go on so far, as a share of their length.
+const BEYOND: f64 = 0.15;
 
 /// Which share of a part's edge outside a region has no line.
 fn bare_outside(part: &Part, hosts: &Region) -> f64 {
@@ -228,19 +230,20 @@ fn slides(view: &View, k: usize) -> Option<Mask> {
     };
     let on = parts[k].parent.as_ref()?.value;
     let tied = |j: usize| {
-        let joined = view.seams.iter();
         let worn = view.garments.iter().any(|g| g.part == j || g.part == k);
-        worn || joined
-            .into_iter()
-            .any(|s| [s.parent, s.child] == [j, k] || [s.parent, s.child] == [k, j])
+        let joins = |s: &Seam| [s.parent, s.child] == [j, k] || [s.parent, s.child] == [k, j];
+        worn || view.seams.iter().any(joins)
     };
-    if !limb(&parts[k]) || about(&parts[k].words).is_some() || parts[k].rigid {
+    // A rod is solid. A layer that nobody named may be anything.
+    let solid = parts[k].shown.silhouette.contours().len() == 1 && !parts[k].label.is_empty();
+    if !limb(&parts[k]) || about(&parts[k].words).is_some() || parts[k].rigid || !solid {
         return None;
     }
     let of: Vec<usize> = (k + 1..parts.len())
         .filter(|&j| {
             let beside = parts[j].parent.as_ref().is_some_and(|p| p.value == on);
-            (j == on || beside)
+            let lies = parts[j].trade.is_some_and(|t| t.sort == Sort::Feature);
+            (j == on || beside || lies)
                 && !tied(j)
                 && about(&parts[j].words).is_none()
                 && view.overlaps.area(k, j) > 0.0
@@ -295,7 +298,11 @@ fn straight(region: &Region) -> Vec<[Point; 2]> {
 /// Whether two straight and parallel sides of a region, one along each flank, cross the border of another.
 fn runs_into(rod: &Region, sheath: &Region) -> bool {
     let length = |[a, b]: [Point; 2]| libm::hypot(b[0] - a[0], b[1] - a[1]);
-    let crosses = |[a, b]: &[Point; 2]| sheath.contains(*a) != sheath.contains(*b);
+    // A side may end a little inside: it is bent there, or its line is.
+    let crosses = |[a, b]: &[Point; 2]| {
+        let on = |t: f64| [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t];
+        sheath.contains(on(-BEYOND)) != sheath.contains(on(1.0 + BEYOND))
+    };
     let sides: Vec<[Point; 2]> = straight(rod).into_iter().filter(crosses).collect();
     sides.iter().enumerate().any(|(k, &[a, b])| {
         let own = length([a, b]);

@@ -429,12 +429,16 @@ pub(super) fn part(draft: &Draft, view: &View, k: usize, depths: &[f64]) -> Entr
     }
 }
 
-/// A seam's line.
+/// A seam's line. A chin keeps its line before the neck.
 pub(super) fn seam(view: &View, at: usize) -> Entry {
     let seam = &view.seams[at];
     let name = |k: usize| view.parts[k].name.as_str();
-    let parts = Array::from_iter([name(seam.parent), name(seam.child)]);
-    entry(name(seam.child), parts.into(), seam.why.sure, &seam.why.why)
+    let mut value: Value = Array::from_iter([name(seam.parent), name(seam.child)]).into();
+    if view.parts[seam.child].is("head") {
+        let keys = [("parts", value), ("opens", "parent".into())];
+        value = InlineTable::from_iter(keys).into();
+    }
+    entry(name(seam.child), value, seam.why.sure, &seam.why.why)
 }
 
 /// A mask's line.

@@ -206,9 +206,13 @@ fn new_replacements_are_put_among_those_that_are_there() {
             assert_eq!(again(&draft, &new).0, new);
         }
     }
-    let keys = keys.replace("limits", "\nlimits").replace(", ", "\n");
+    let one: toml::Table = toml::from_str(line).unwrap();
+    let keys = one["hand_near"].as_table().unwrap().iter();
+    let keys: String = keys
+        .map(|(key, value)| format!("{key} = {value}\n"))
+        .collect();
     let own = format!(
-        "{}\n[part.hand_near] # by hand\n{keys}\n",
+        "{}\n[part.hand_near] # by hand\n{keys}",
         rig.replace(&format!("{line}\n"), "")
     );
     files.insert("rig.toml".into(), own.clone());
