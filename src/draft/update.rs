@@ -169,15 +169,8 @@ pub fn updated(draft: &Draft, old: impl Fn(&str) -> Option<String>) -> Result<Up
 /// The files that a view's file is like, the nearest first.
 fn likes(file: &File, old: &impl Fn(&str) -> Option<String>) -> Result<Vec<File>, Failed> {
     let mut all: Vec<File> = Vec::new();
-    loop {
-        let Some(name) = all
-            .last()
-            .unwrap_or(file)
-            .text_at("like")
-            .map(str::to_owned)
-        else {
-            break;
-        };
+    while let Some(name) = all.last().unwrap_or(file).text_at("like") {
+        let name = name.to_owned();
         let known = name == file.name || all.iter().any(|f| f.name == name);
         let Some(text) = old(&name).filter(|_| !known) else {
             break;
