@@ -44,19 +44,20 @@ pub(crate) const RESERVED: [&str; 2] = ["art", "none"];
 pub(super) fn parts<'t>(
     root: &mut Fields<'t>,
     base: Base<'_>,
+    place: Setting,
     drawings: &mut Drawings<'_>,
     report: &mut Report,
 ) -> Vec<PartDraft<'t>> {
     tables(root, "part", report)
         .into_iter()
-        .map(|(field, inner)| part(&field, inner, base, drawings, report))
+        .map(|(field, inner)| part(&field, inner, (base, place), drawings, report))
         .collect()
 }
 
 fn part<'t>(
     declared: &Field<'t>,
     mut fields: Fields<'t>,
-    base: Base<'_>,
+    (base, place): (Base<'_>, Setting),
     drawings: &mut Drawings<'_>,
     report: &mut Report,
 ) -> PartDraft<'t> {
@@ -71,10 +72,10 @@ fn part<'t>(
         tip: None,
         depth: 0.0,
         limits: None,
-        place: Setting::REST,
         space: Space::default(),
         points: IndexMap::new(),
         look: None,
+        place,
         drawn: false,
     };
     match fields.take("art") {

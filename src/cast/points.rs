@@ -3,6 +3,7 @@
 use indexmap::IndexMap;
 use toml::de::DeValue;
 
+use super::Setting;
 use super::drawings::Drawings;
 use super::field::Field;
 use super::names;
@@ -63,12 +64,13 @@ pub(super) fn leave_out(drafts: &[PartDraft<'_>], drawings: &mut Drawings<'_>) {
 /// Where points are; marks that cannot be found are reported.
 pub(super) fn settle(
     points: IndexMap<String, PointDraft>,
+    place: &Setting,
     drawings: &mut Drawings<'_>,
 ) -> IndexMap<String, Point> {
     let settled = points.into_iter().filter_map(|(name, point)| {
         let at = match point {
             PointDraft::At(at) => at,
-            PointDraft::Mark(mark) => middle_of(&mark, drawings)?,
+            PointDraft::Mark(mark) => middle_of(&mark, place, drawings)?,
         };
         Some((name, at))
     });

@@ -16,8 +16,8 @@ use super::reference::{ArtRef, Base};
 use super::report::Report;
 use super::seam::{SeamDraft, ZoneDraft, seams};
 use super::{
-    CheckLimits, Drawing, Garment, Mask, NameId, Palette, Part, PartId, Seam, View, Zone, garment,
-    mask, tip,
+    CheckLimits, Drawing, Garment, Mask, NameId, Palette, Part, PartId, Seam, Setting, View, Zone,
+    garment, mask, setting, tip,
 };
 use crate::diag::Problem;
 use crate::geom::Point;
@@ -36,6 +36,8 @@ pub(super) struct ViewDraft {
     masks: Vec<Mask>,
     garments: Vec<Garment>,
     guides: Guides,
+    /// Where its drawing goes on the canvas.
+    place: Setting,
     /// What the view's own file says of `layfig check`.
     pub check: CheckDraft,
 }
@@ -67,7 +69,10 @@ pub(super) fn view(
     if let Some((file, asked)) = &drawing {
         drawings.open(file, *asked);
     }
-    let drafts = parts(root, base, drawings, report);
+    let place = root
+        .take("place")
+        .map_or(Setting::REST, |value| setting::place(&value, report));
+    let drafts = parts(root, base, place, drawings, report);
     if root.lacks("part") {
         let problem = Problem::error(root.span, "no parts are declared")
             .hint("write [part.torso] and under it art = \"front.svg#torso\"");
@@ -106,6 +111,7 @@ pub(super) fn view(
         masks,
         garments,
         guides,
+        place,
         check: CheckDraft::default(),
     }
 }
@@ -173,11 +179,11 @@ impl ViewDraft {
             })
             .collect();
         let names: Vec<&str> = self.names.iter().map(String::as_str).collect();
-        pivot::settle(&mut parts, self.pivots, &names, drawings);
+        pivot::settle(&mut parts, self.pivots, &names, &self.place, drawings);
         for (part, points) in parts.iter_mut().zip(self.points) {
-            part.points = points::settle(points, drawings);
+            part.points = points::settle(points, &self.place, drawings);
         }
-        tip::settle(&mut parts, self.tips, &seams, drawings);
+        tip::settle(&mut parts, self.tips, &seams, &self.place, drawings);
         let mut guides = self.guides;
         for length in &mut guides.measures {
             for (point, of) in length.along.iter_mut().zip(&length.of) {

@@ -20,6 +20,12 @@ pub(super) const VIEW: &[Key] = &[
         "\"front.svg\"",
         "Its drawing: a part without `art` is the element of its own name, where there is one; `#id` is an element of it",
     ),
+    Key::new(
+        "place",
+        Kind::Table(PLACE),
+        "{ move = [12, -20] }",
+        "Where its drawings go on the canvas, and marks in them, when their page does not begin at 0 0; a part's own `place` instead",
+    ),
     CHECK,
     Key::table("part", PARTS, "", "Parts").must(),
     Key::table("seam", SEAMS, "", "Seams"),
