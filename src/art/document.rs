@@ -9,6 +9,7 @@ use usvg::Tree;
 
 use super::address::{Found, find, labels, with_ids};
 use super::faults::faults;
+use super::library::BETWEEN;
 use super::lift::{says_effect, unhidden, wrapped};
 use super::place::{span, start_tag};
 use super::reader::{MOST_NODES, Reader, xml_options};
@@ -312,6 +313,15 @@ impl Document {
     pub fn has(&self, name: &str) -> bool {
         let labelled = self.labels.iter().filter(|label| *label == name);
         self.elements.iter().any(|(id, _)| id == name) || labelled.count() == 1
+    }
+
+    /// How many bytes a drawing of these elements has, if an element lies in it.
+    pub fn around(&self, id: &str, drawing: &str) -> Option<usize> {
+        let own = self.find(id).ok()?.bytes;
+        let holds = |id: &str| self.find(id).ok().map(|target| target.bytes);
+        let all = drawing.split(BETWEEN).filter_map(holds);
+        let around = |bytes: &Range<usize>| bytes.start <= own.start && own.end <= bytes.end;
+        all.filter(around).map(|bytes| bytes.len()).min()
     }
 
     /// The ids that are these texts with something between them, in the order of the file, with what lies between;

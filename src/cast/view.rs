@@ -1,8 +1,8 @@
 //! One angle of a member: parts, seams, masks, garments, and what is said for its sheets.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use indexmap::IndexSet;
+use indexmap::{IndexMap, IndexSet};
 
 use super::check::CheckDraft;
 use super::drawings::Drawings;
@@ -11,6 +11,7 @@ use super::guides::{Guides, guides};
 use super::link::Parts;
 use super::part::{PartDraft, parts};
 use super::pivot::{self, Pivot};
+use super::points::{self, PointDraft};
 use super::reference::{ArtRef, Base};
 use super::report::Report;
 use super::seam::{SeamDraft, ZoneDraft, seams};
@@ -25,6 +26,8 @@ use crate::geom::Point;
 #[derive(Debug)]
 pub(super) struct ViewDraft {
     name: Option<String>,
+    drawing: Option<PathBuf>,
+    points: Vec<IndexMap<String, PointDraft>>,
     parts: Vec<(Part, Option<ArtRef>, Vec<Option<ArtRef>>)>,
     pivots: Vec<Pivot>,
     tips: Vec<Option<Pivot>>,
@@ -90,9 +93,12 @@ pub(super) fn view(
             drawings.library.leave_out(&file, &mark.ids[0]);
         }
     }
+    points::leave_out(&drafts, drawings);
     let names = drafts.iter().map(|d| d.name.to_owned()).collect();
     ViewDraft {
         name,
+        points: drafts.iter().map(|d| d.points.clone()).collect(),
+        drawing: drawing.map(|(file, _)| file),
         parts: drafts
             .into_iter()
             .zip(&parts.parents)
@@ -127,6 +133,8 @@ fn resolve(
         depth: draft.depth,
         limits: draft.limits,
         place: draft.place,
+        points: IndexMap::new(),
+        look: draft.look,
         tip: None,
         end: None,
     };
@@ -171,6 +179,9 @@ impl ViewDraft {
             .collect();
         let names: Vec<&str> = self.names.iter().map(String::as_str).collect();
         pivot::settle(&mut parts, self.pivots, &names, &self.place, drawings);
+        for (part, points) in parts.iter_mut().zip(self.points) {
+            part.points = points::settle(points, &self.place, drawings);
+        }
         tip::settle(&mut parts, self.tips, &seams, &self.place, drawings);
         let mut guides = self.guides;
         for length in &mut guides.measures {
@@ -182,6 +193,8 @@ impl ViewDraft {
         }
         View {
             name: self.name,
+            drawing: self.drawing,
+            ground: None,
             parts,
             seams,
             masks: self.masks,
