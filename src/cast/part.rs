@@ -71,9 +71,9 @@ fn part<'t>(
         tip: None,
         depth: 0.0,
         limits: None,
-        place,
         points: IndexMap::new(),
         look: None,
+        place,
         drawn: false,
     };
     match fields.take("art") {

@@ -3,6 +3,7 @@
 use indexmap::IndexMap;
 use toml::de::DeValue;
 
+use super::Setting;
 use super::drawings::Drawings;
 use super::field::Field;
 use super::part::PartDraft;

@@ -6,9 +6,8 @@ use super::{ElementRef, Goal, LookTo, Target};
 use crate::art::{ArtId, Library};
 use crate::cast::pivot::middle_of;
 use crate::cast::reference::ArtRef;
-use crate::cast::{Drawings, Member, Pose, PoseList, Setting, View};
+use crate::cast::{Drawings, Member, Pose, PoseList, View};
 use crate::diag::{Problem, Problems, Sources, quoted};
-use crate::geom::Affine;
 
 /// Finds the elements that the poses of a list name. Those that no part shows are reported, and answer with nothing.
 pub fn find_elements(
@@ -112,7 +111,5 @@ fn place(
         ids: vec![element.id.clone()],
         span: element.span,
     };
-    let at = middle_of(&mark, &Setting::REST, drawings)?;
-    let place = Affine::translate(part.place.shift).after(part.place.linear());
-    Some((part.name, place.apply(at)))
+    Some((part.name, middle_of(&mark, &part.place, drawings)?))
 }
