@@ -6,13 +6,13 @@ use toml::de::DeValue;
 use super::Setting;
 use super::drawings::Drawings;
 use super::field::Field;
+use super::names;
 use super::part::PartDraft;
 use super::pivot::middle_of;
 use super::reference::{ArtRef, Base, art};
 use super::report::Report;
 use super::tables::table;
 use super::value::pair;
-use super::{Setting, names};
 use crate::diag::quoted;
 use crate::geom::Point;
 
