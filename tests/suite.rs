@@ -58,6 +58,7 @@ mod sheet_kinds;
 mod sheets;
 mod slow_path;
 mod small;
+mod space;
 mod stretch;
 mod support;
 mod terminal;

@@ -42,7 +42,10 @@ pub(super) fn shown(
             });
             palettes.collect()
         }
-        _ => vec![rest("rest")],
+        _ => {
+            let first = own.and_then(|own| own.into_iter().next());
+            vec![first.unwrap_or_else(|| rest("rest"))]
+        }
     }
 }
 

@@ -228,6 +228,8 @@ impl InView {
         left(&mut pose.shift, &own.shift);
         left(&mut pose.scale, &own.scale);
         left(&mut pose.skew, &own.skew);
+        left(&mut pose.aim, &own.aim);
+        left(&mut pose.lean, &own.lean);
         left(&mut pose.stretch, &own.stretch);
         left(&mut pose.depth, &own.depth);
         left(&mut pose.sides, &own.sides);
@@ -276,6 +278,8 @@ pub(super) fn inherit(base: Option<&Pose>, own: Pose) -> Pose {
         shift: merge(&base.shift, own.shift),
         scale: merge(&base.scale, own.scale),
         skew: merge(&base.skew, own.skew),
+        aim: merge(&base.aim, own.aim),
+        lean: merge(&base.lean, own.lean),
         stretch: merge(&base.stretch, own.stretch),
         depth: merge(&base.depth, own.depth),
         sides,

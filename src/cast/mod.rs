@@ -43,6 +43,7 @@ mod seam;
 mod setting;
 mod sheet_kind;
 mod sheet_names;
+mod space;
 mod stress;
 mod sweep;
 mod syntax;
@@ -69,6 +70,6 @@ pub use roster::{Leads, leads_to, load_cast, rigs_in};
 pub use sheet_kind::{SheetKind, SheetSpec};
 pub use types::*;
 pub(crate) use {
-    keys::{ANGLES, FACTORS, LENGTHS, SKEWS, STRETCHES},
+    keys::{ANGLES, FACTORS, LENGTHS, SKEWS, STRETCHES, TURNED},
     part::RESERVED,
 };

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 use std::rc::Rc;
 
 use indexmap::IndexSet;
+use toml::de::DeValue;
 
 use super::field::Field;
 use super::fields::Fields;
@@ -11,9 +12,9 @@ use super::part::RESERVED;
 use super::report::Report;
 use super::tables::table;
 use super::tree::Tree;
-use super::value::{number, pair, scale, text};
+use super::value::{number, pair, scale, text, three};
 use super::{
-    InView, Member, NameId, Part, PartId, Pose, PoseEntry, Side, View, compare, names, reach,
+    InView, Member, NameId, Part, PartId, Pose, PoseEntry, Side, View, compare, names, reach, space,
 };
 use crate::diag::{Problem, Span, quoted};
 
@@ -118,6 +119,36 @@ impl<'m> Known<'m> {
         }
     }
 
+    /// Warns of a direction in space that no view can show.
+    fn check_facing(&self, entry: &Entry<'_>, report: &mut Report) {
+        let mut all = self.all(entry.part).peekable();
+        if all.peek().is_some() && all.all(|(view, _)| view.facing.is_none()) {
+            let message = format!(
+                "no view says its \"facing\", so {} does nothing",
+                entry.what
+            );
+            let hint = "write front = { file = \"front.toml\", facing = 0 } under [views]; of a single view facing = 0 under [character]";
+            report.push(Problem::warning(entry.field.name_span, message).hint(hint));
+        }
+    }
+
+    /// The same; and it must be known which side of the body is meant.
+    fn check_aim(&self, entry: &Entry<'_>, report: &mut Report) -> Option<()> {
+        self.check_facing(entry, report);
+        let unsaid = |(view, _): (&View, &Part)| {
+            let id = view.part(entry.part)?;
+            space::is_unsaid(self.member, view, id).then_some(())
+        };
+        if self.all(entry.part).find_map(unsaid).is_none() {
+            return Some(());
+        }
+        let name = quoted(self.name(entry.part));
+        let message = format!("nobody says on which side of the body {name} is");
+        let hint = "write near = \"right\" or near = \"left\" under [character]";
+        report.push(Problem::error(entry.field.name_span, message).hint(hint));
+        None
+    }
+
     /// Warns of a turn that is outside the limits of its joint in one of the views.
     pub fn check_turn(&self, part: NameId, turn: f64, span: Span, report: &mut Report) {
         for (view, found) in self.all(part) {
@@ -195,6 +226,14 @@ fn settings(
         }),
         skew: each(all, "skew", known, report, |entry, report| {
             pair(&entry.field, &entry.what, report)
+        }),
+        aim: each(all, "aim", known, report, |entry, report| {
+            known.check_aim(&entry, report)?;
+            or_false(&entry, report, pair)
+        }),
+        lean: each(all, "lean", known, report, |entry, report| {
+            known.check_facing(&entry, report);
+            or_false(&entry, report, three)
         }),
         stretch: each(all, "stretch", known, report, |entry, report| {
             let stretch = number(&entry.field, &entry.what, report)?;
@@ -290,6 +329,18 @@ fn each<'t, T>(
         }
     }
     all
+}
+
+/// Nothing for `false`, else what is read.
+fn or_false<'t, T>(
+    entry: &Entry<'t>,
+    report: &mut Report,
+    read: impl FnOnce(&Field<'t>, &str, &mut Report) -> Option<T>,
+) -> Option<Option<T>> {
+    if matches!(entry.field.value, DeValue::Boolean(false)) {
+        return Some(None);
+    }
+    read(&entry.field, &entry.what, report).map(Some)
 }
 
 /// Reads `depth`.

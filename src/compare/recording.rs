@@ -13,8 +13,8 @@ use super::{
 };
 use crate::art::{ArtId, Colour, Library, Outline, PartArt, RasterArt, Role, Shape, Source};
 use crate::cast::{
-    ChainOf, ColourName, Drawing, Goal, Keep, Look, LookTo, Member, NameId, Opens, Palette, PartId,
-    Pose, Reach, Said, Setting, Target, Zone,
+    ChainOf, ColourName, Drawing, Flank, Goal, Keep, Look, LookTo, Member, NameId, Opens, Palette,
+    Part, PartId, Pose, Reach, Said, Setting, Space, Target, Zone,
 };
 use crate::diag::Span;
 use crate::geom::Affine;
@@ -52,6 +52,7 @@ impl RigRecord {
                     scale: part.place.scale,
                     skew: part.place.skew,
                 }),
+                space: view.facing.and_then(|_| space_words(part)),
                 tip: part.tip,
             };
             (member.names[part.name.at()].clone(), record)
@@ -115,6 +116,8 @@ impl RigRecord {
         Some(Self {
             view: view.name.clone(),
             canvas: member.canvas,
+            facing: view.facing,
+            shortest: view.facing.map(|_| view.shortest),
             palettes: palettes.collect(),
             drawn,
             parts,
@@ -215,6 +218,31 @@ pub(crate) fn geometry(
     let place = affine_words(to_canvas);
     hasher.update(format!("{place} {opacity} {crisp}").as_bytes());
     Digest::finish(&hasher)
+}
+
+/// How a part lies in space.
+fn space_words(part: &Part) -> Option<String> {
+    let Space {
+        side,
+        drawn,
+        left,
+        foreshortened,
+    } = &part.space;
+    let mut words = Vec::new();
+    if let Some(side) = side {
+        let side = match side {
+            Flank::Left => "left",
+            Flank::Right => "right",
+        };
+        words.push(format!("{side}, {} from the middle", left.abs()));
+    }
+    if let Some([lift, bearing]) = drawn {
+        words.push(format!("drawn [{lift}, {bearing}]"));
+    }
+    for (name, [least, most]) in foreshortened {
+        words.push(format!("{name} from {least} to {most}"));
+    }
+    (!words.is_empty()).then(|| words.join("; "))
 }
 
 pub(crate) const fn role_word(role: Role) -> &'static str {
@@ -435,6 +463,8 @@ impl PoseRecord {
             let value = match said {
                 Said::Number(number) => json!(number),
                 Said::Pair(pair) => json!(pair),
+                Said::Three(three) => json!(three),
+                Said::Nothing => json!(false),
                 Said::Part(of) => json!(name(of)),
                 Said::Drawing(drawing) => json!(drawing),
                 Said::Reach(reach) => reach_record(reach, member),

@@ -81,7 +81,11 @@ fn replacements(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
         for part in &view.parts {
             for name in part.replacements.keys() {
                 let key = (part.name, name.as_str());
-                if used.contains(&key) || !told.insert(key) {
+                let foreshortened = &part.space.foreshortened;
+                if used.contains(&key)
+                    || foreshortened.iter().any(|(shown, _)| shown == name)
+                    || !told.insert(key)
+                {
                     continue;
                 }
                 let owner = &subject.member.names[part.name.at()];

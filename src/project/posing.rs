@@ -2,7 +2,7 @@
 
 use super::{AskError, Named, ProjectError, ProjectMember, unknown};
 use crate::cast::{
-    ANGLES, FACTORS, LENGTHS, NameId, Pose, PoseEntry, RESERVED, SKEWS, STRETCHES, Side,
+    ANGLES, FACTORS, LENGTHS, NameId, Pose, PoseEntry, RESERVED, SKEWS, STRETCHES, Side, TURNED,
 };
 use crate::geom::Point;
 use crate::solve::Figure;
@@ -72,6 +72,29 @@ impl Posing {
     pub fn stretch(mut self, part: &str, by: f64) -> Result<Self, AskError> {
         let part = self.checked(part, "stretch", [by], STRETCHES)?;
         put(&mut self.pose.stretch, part, by);
+        Ok(self)
+    }
+
+    /// Aims a limb in space: its lift from hanging (0) to straight up (180) and its bearing from forward (0) over
+    /// outward to backward (180), degrees. Views that do not say what they face take nothing of it.
+    ///
+    /// # Errors
+    ///
+    /// As for [`turn`](Self::turn).
+    pub fn aim(mut self, part: &str, to: Point) -> Result<Self, AskError> {
+        let part = self.checked(part, "aim", to, TURNED)?;
+        put(&mut self.pose.aim, part, Some(to));
+        Ok(self)
+    }
+
+    /// Leans the body: forward, to the left, turned to the left, degrees. What the part carries is aimed from there.
+    ///
+    /// # Errors
+    ///
+    /// As for [`turn`](Self::turn).
+    pub fn lean(mut self, part: &str, by: [f64; 3]) -> Result<Self, AskError> {
+        let part = self.checked(part, "lean", by, TURNED)?;
+        put(&mut self.pose.lean, part, Some(by));
         Ok(self)
     }
 

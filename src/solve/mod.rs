@@ -3,7 +3,6 @@
 mod area;
 mod beyond;
 mod chords;
-mod depth;
 mod detail;
 mod draw_list;
 mod ends;

@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, OnceLock};
 
-use super::depth;
 use super::error::SolveError;
 use super::figure::{Figure, Posed};
 use super::layers::layers;
@@ -12,7 +11,7 @@ use crate::art::{ArtId, Library, Outline, PartArt, Rgb, Role, Source};
 use crate::cast::{Member, Part, PartId};
 use crate::geom::Affine;
 use crate::kinematics;
-use crate::pose::ResolvedPose;
+use crate::pose::{ResolvedPose, depth};
 
 /// Numbers beyond this leave the picture by so far that they are mistakes.
 const FAR: f64 = 1e7;

@@ -214,6 +214,10 @@ pub fn with(place: &KeyPlace, value: &str, without: bool) -> (String, bool) {
             }
         }
     }
+    if place.path().starts_with("part.<part>.foreshortened") {
+        let drawings = "{ fist = \"hands.svg#fist\", sample = \"hands.svg#fist\" }";
+        doc.set("part.sample", "replacements", drawings);
+    }
     for (key, value) in beside(&place.path()) {
         doc.set(&header.join("."), key, value);
     }

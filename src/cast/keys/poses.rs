@@ -1,7 +1,7 @@
 //! Pose lists.
 
 use super::{
-    ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, STRETCHES, Usual, form, joined, rig, view,
+    ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, STRETCHES, TURNED, Usual, form, joined, rig, view,
 };
 use crate::cast::sheet_kind::LISTED;
 
@@ -197,6 +197,32 @@ const SETTINGS: &[Key] = &[
         "{ forearm = 0.8 }",
         "write stretch = { part = 0.8 }",
         "Lengths of limbs: what they carry moves with their ends and keeps its shape",
+    ),
+    each(
+        "aim",
+        &[Key::new(
+            "<part>",
+            Kind::Any(&[Kind::Pair(TURNED), Kind::No]),
+            "[80, 10]",
+            "Lift from hanging (0) over level (90) to straight up (180), bearing from forward (0) over outward (90) to backward (180), degrees; `false`: not aimed",
+        )
+        .wrong("write lift and bearing, [80, 10]; or false")],
+        "{ forearm = [80, 10] }",
+        "write aim = { part = [80, 10] }, lift and bearing",
+        "Directions of limbs in space: every view that says what it faces takes its own turn, length and depth of them",
+    ),
+    each(
+        "lean",
+        &[Key::new(
+            "<part>",
+            Kind::Any(&[Kind::List(&Kind::Number(TURNED), [3, 3]), Kind::No]),
+            "[20, 0, 0]",
+            "How far forward and to the left it leans, and how far to the left it is turned, degrees; `false`: not at all",
+        )
+        .wrong("write how far forward, left and turned, [20, 0, 0]; or false")],
+        "{ torso = [20, 0, 0] }",
+        "write lean = { torso = [20, 0, 0] }, forward, left, turn",
+        "How the body is inclined in space: what the part carries is aimed from there",
     ),
     DEPTH,
     BEHIND,

@@ -53,6 +53,18 @@ pub const TOPICS: &[Topic] = &[
         ],
     },
     Topic {
+        name: "space",
+        about: "How a pose is said once, in space, and seen from every view",
+        text: &[
+            "Views say what they face: [views] front = { file = \"front.toml\", facing = 0 }, degrees that the body is turned from the viewer to screen right: 45 three-quarter, 90 side, 180 back; a rig of one view says it under [character]. near = \"right\" under [character] says which side of the body near is; left, right, l and r speak for themselves, and \"side\" of a part says it where the name does not.",
+            "aim = { upper_arm_near = [80, 10] }: lift from hanging (0) over level (90) to straight up (180), bearing from forward (0) over outward (90) to backward (180); below 0 it crosses the body. With x to the character's left, y up, z forward it points along (s sin(lift) sin(bearing), -cos(lift), sin(lift) cos(bearing)), s being 1 on the left and -1 on the right. A part of no side takes outward as to the left.",
+            "lean = { torso = [20, 0, 0] } inclines the body: so far forward, then to the left, then turned to the left. What the part carries is aimed in the frame Ry(turn) Rx(forward) Rz(-left) of it, within that of what carries it; plain turns do not move that frame.",
+            "A view turned by f shows (x cos f + z sin f, -y), and z cos f - x sin f is towards the viewer. A limb's turn goes from where its line is drawn to where that points, less what its carriers turn; a turn of the pose adds to it. Its stretch is the length that is shown over the one that is drawn; a limb is drawn hanging unless \"drawn\" of the part says lift and bearing. An unaimed limb goes on as the aimed one that carries it.",
+            "A limb stands in front of what carries it, and of the body, where its middle is nearer to the viewer than theirs, unless the pose says behind or in_front; within 0.15 of its length the drawn order stays. Limbs are hinged beside the middle of the body, by half the distance of the pair's pivots in the view that faces most.",
+            "No limb gets shorter than \"shortest\" under [character] says, a share of its drawn length; where it should, that is told, and so is one that points at the viewer. foreshortened = { fist = [0, 0.4] } of a part names a drawing for such shares: it shows as it is drawn, and what the part carries comes in.",
+        ],
+    },
+    Topic {
         name: "lines",
         about: "Where a seam opens ink, and where a line stays",
         text: &[
