@@ -12,10 +12,10 @@ use super::fill::Filler;
 use super::frame::{DrawError, Frame, MOST_SIDE, OwnerMap, Viewport};
 use super::gradient;
 use super::stroke::{Colouring, Stroke, Target};
-use crate::art::{ArtId, Rgb, Source};
+use crate::art::{Rgb, Source};
 use crate::cast::{Keep, PartId};
 use crate::geom::{Affine, Point, Region, moved_box};
-use crate::solve::{Area, CutArea, DrawList, Drawn, Figure, Term};
+use crate::solve::{Area, CutArea, DrawList, Drawn, Figure, Look, Term};
 
 /// Bytes of what waits to be put on the pixels, at most, roughly.
 const MOST_HELD: usize = 32 << 20;
@@ -141,7 +141,7 @@ struct Painter<'a> {
 }
 
 /// A shape that a part shows.
-type ShapeKey = (PartId, ArtId, usize);
+type ShapeKey = (PartId, Look, usize);
 
 /// A region's address and where it lies, bit by bit.
 type LeafKey = (usize, [u64; 6]);

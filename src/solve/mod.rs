@@ -10,6 +10,7 @@ mod ends;
 mod error;
 mod extent;
 mod figure;
+mod formed;
 mod hosts;
 mod layers;
 mod model;
@@ -27,7 +28,7 @@ pub(crate) use {
     area::{Area, Term},
     detail::Detail,
     draw_list::{DrawList, Drawn},
-    figure::{Cut, CutArea, CutRegion},
+    figure::{Cut, CutArea, CutRegion, Look},
     model::Model,
     regions::ArtRegions,
 };
