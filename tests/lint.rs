@@ -111,7 +111,7 @@ type Fault = (
     &'static str,
 );
 
-const FAULTS: [Fault; 21] = [
+const FAULTS: [Fault; 22] = [
     (
         "a.svg",
         "stroke-width=\"4\" d=\"M70 80H130V200H70Z\"",
@@ -236,6 +236,13 @@ const FAULTS: [Fault; 21] = [
     ),
     (
         "rig.toml",
+        "[[lint.allow]]",
+        "[expression.nod]\nturn = { torso = 4 }\n\n[[lint.allow]]",
+        "unused-expression",
+        "nod",
+    ),
+    (
+        "rig.toml",
         "of     = [\"hand_near\"]",
         "of     = [\"hand_near\"]\nreason = \"so\"\n[[lint.allow]]\ncheck  = \"stray\"",
         "allowance",
@@ -323,7 +330,7 @@ fn planted_faults_are_found_and_named() {
         // A line and a column, and no other check that takes the fault for its own.
         let placed = named.is_some_and(|(_, _, told)| {
             let path = folder.path().join(
-                if *check == "unused-palette" || *check == "unused-replacement" {
+                if ["unused-palette", "unused-replacement", "unused-expression"].contains(check) {
                     "rig.toml"
                 } else {
                     file

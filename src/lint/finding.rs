@@ -31,6 +31,8 @@ pub enum Check {
     UnusedSwatch,
     /// A replacement that no pose takes.
     UnusedReplacement,
+    /// An expression that no pose wears.
+    UnusedExpression,
     /// An allowance that allows nothing.
     Allowance,
 }

@@ -28,6 +28,7 @@ const PATH: &str = r"^(?![/]|.:|data:|file:|.*://)[^\\\x00-\x1f]*[^\\\x00-\x1f\s
 
 pub(super) const PART: &Form = &form("the name of a part", NAME);
 pub(super) const POSE: &Form = &form("the name of a pose", NAME);
+pub(super) const EXPRESSION: &Form = &form("the name of an expression", NAME);
 pub(super) const POSES: &Form = &form("the name of a pose or a stress table, * for anything", GLOB);
 pub(super) const SWEEPS: &Form = &form("the name of a sweep, * for anything", GLOB);
 pub(super) const PALETTE: &Form = &form("the name of a palette", NAME);
