@@ -254,6 +254,8 @@ mod tests {
 
     fn subject(key: &str, views: &[Option<&str>], lists: &[ListOf<'_>]) -> Subject {
         let view = |name: &Option<&str>| View {
+            drawing: None,
+            ground: None,
             name: name.map(str::to_owned),
             parts: vec![],
             seams: vec![],

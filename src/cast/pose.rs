@@ -14,6 +14,7 @@ use super::tree::Tree;
 use super::value::{number, pair, scale, text};
 use super::{
     InView, Member, NameId, Part, PartId, Pose, PoseEntry, Side, View, compare, expression, names,
+    reach,
 };
 use crate::diag::{Problem, Span, quoted};
 
@@ -68,7 +69,7 @@ impl<'m> Known<'m> {
     }
 
     /// The views that are spoken of, with what carries what in them.
-    fn views(&self) -> impl Iterator<Item = (&'m View, &Tree)> {
+    pub fn views(&self) -> impl Iterator<Item = (&'m View, &Tree)> {
         let all = self.member.views.iter().zip(&*self.trees).enumerate();
         let spoken = move |at| self.only.is_none_or(|only| only == at);
         all.filter(move |(at, _)| spoken(*at)).map(|(_, view)| view)
@@ -94,6 +95,11 @@ impl<'m> Known<'m> {
             report.push(Problem::warning(span, message).hint("leave it out"));
         }
         found
+    }
+
+    /// The part of this name, if there is one.
+    pub fn named(&self, name: &str) -> Option<NameId> {
+        self.by_name.get(name).copied()
     }
 
     /// Its name.
@@ -179,7 +185,12 @@ pub(super) type Settings = (Pose, Option<usize>, Option<bool>);
 
 /// Reads what a pose says of all views, or of one, with its palette and mirror.
 fn settings(all: &mut Fields<'_>, known: &Known<'_>, report: &mut Report) -> Settings {
-    let pose = values(all, known, report);
+    let pose = Pose {
+        plant: reach::plants(all, known, report),
+        reach: reach::reaches(all, known, report),
+        look: reach::look(all, known, report).map(|(look, span)| (look, Some(span))),
+        ..values(all, known, report)
+    };
     let palette = all.take("palette");
     let palette = palette.and_then(|value| self::palette(&value, known, report));
     let mirror = all.flag("mirror", report);

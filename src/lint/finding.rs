@@ -33,6 +33,8 @@ pub enum Check {
     UnusedReplacement,
     /// An expression that no pose wears.
     UnusedExpression,
+    /// A reach, or a planted foot, that changes nothing.
+    IdleReach,
     /// An allowance that allows nothing.
     Allowance,
 }

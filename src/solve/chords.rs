@@ -99,14 +99,14 @@ pub(super) fn unit(a: Point) -> Option<Point> {
 /// Rims and a shape of ink, with where they cross.
 pub(super) struct Crossings<'a> {
     rims: &'a [Rim],
-    /// Ink to the positive side of each edge.
-    contours: Vec<Vec<Point>>,
+    line: &'a Line<'a>,
+    /// Its contours are taken the other way round: ink to the positive side of each edge.
+    turned: bool,
     pub hits: Vec<Hit>,
-    width: f64,
 }
 
 impl<'a> Crossings<'a> {
-    pub fn new(line: &Line<'_>, rims: &'a [Rim]) -> Option<Self> {
+    pub fn new(line: &'a Line<'_>, rims: &'a [Rim]) -> Option<Self> {
         let turned = line.region.turns_back() != (line.placed.determinant() < 0.0);
         let near = rims.iter().enumerate();
         let near: Vec<(usize, &Rim)> = near.filter(|(_, r)| meet(r.bounds, line.bounds)).collect();
@@ -146,19 +146,12 @@ impl<'a> Crossings<'a> {
         if hits.is_empty() {
             return None;
         }
-        let placed = |c: &Vec<Point>| {
-            let mut points: Vec<Point> = c.iter().map(|&p| line.placed.apply(p)).collect();
-            if turned {
-                points.reverse();
-            }
-            points
-        };
         hits.sort_by(|a, b| a.rim.cmp(&b.rim).then(a.along.total_cmp(&b.along)));
         Some(Self {
             rims,
-            contours: line.region.contours().iter().map(placed).collect(),
+            line,
+            turned,
             hits,
-            width: line.width,
         })
     }
 
@@ -182,7 +175,7 @@ impl<'a> Crossings<'a> {
                 let is_border = |p: Point, way: Point| {
                     let way = unit(way).unwrap_or_default();
                     ASIDE.iter().any(|by| {
-                        let aside = [-way[1], way[0]].map(|v| v * by * self.width);
+                        let aside = [-way[1], way[0]].map(|v| v * by * self.line.width);
                         let inside = [p[0] + aside[0], p[1] + aside[1]];
                         (asks.border)(r, inside, sub(p, aside))
                     })
@@ -217,8 +210,12 @@ impl<'a> Crossings<'a> {
     /// The ink's edge from one crossing forward to another of the same contour, both included.
     pub fn run(&self, from: usize, to: usize) -> Vec<Point> {
         let (a, b) = (&self.hits[from], &self.hits[to]);
-        let points = &self.contours[a.contour];
+        let points = &self.line.region.contours()[a.contour];
         let n = points.len();
+        let point = |k: usize| {
+            let k = if self.turned { n - 1 - k % n } else { k % n };
+            self.line.placed.apply(points[k])
+        };
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
@@ -231,7 +228,7 @@ impl<'a> Crossings<'a> {
             (first, last + turns - first)
         };
         let mut out = vec![a.p];
-        out.extend((1..=count).map(|k| points[(first + k) % n]));
+        out.extend((1..=count).map(|k| point(first + k)));
         out.push(b.p);
         out
     }
@@ -242,7 +239,7 @@ impl<'a> Crossings<'a> {
         let ahead = |h: &usize| {
             let off = self.hits[*h].at - a.at;
             #[expect(clippy::cast_precision_loss, reason = "counts of points")]
-            let n = self.contours[a.contour].len() as f64;
+            let n = self.line.region.contours()[a.contour].len() as f64;
             if off > 0.0 { off } else { off + n }
         };
         let all = chords.iter().flat_map(|c| [c.enter, c.leave]);

@@ -183,14 +183,15 @@ impl List<'_> {
     fn patches(&mut self, part: PartId, shift: &impl Fn(PartId) -> Point) {
         let figure = self.figure;
         for seam in &self.view.seams {
+            let Some(patch) = seam.patch else { continue };
             let nearer = if figure.rank(seam.parent) > figure.rank(seam.child) {
                 seam.parent
             } else {
                 seam.child
             };
-            let (Some(patch), true) = (seam.patch, nearer == part) else {
+            if nearer != part {
                 continue;
-            };
+            }
             if figure.shown(seam.parent).is_none() || figure.shown(seam.child).is_none() {
                 continue;
             }

@@ -116,13 +116,13 @@ impl Law<'_> {
             && let (Some(hem), Some(paint)) =
                 (self.clear(by, &rest.hem), self.clear(by, &rest.paint))
         {
-            let crossed = through.into_iter().filter(|term| {
-                let here = term.bounds().and_then(|b| common(b, hem.bounds));
-                here.is_some_and(|b| self.has_ink(b)) && self.has_ink_on(&hem, &term.all[0])
+            let crossed = through.into_iter().filter(|(clear, _)| {
+                let here = common(clear.bounds, hem.bounds);
+                here.is_some_and(|b| self.has_ink(b)) && self.has_ink_on(&hem, clear)
             });
-            terms.extend(crossed.map(|mut term| {
-                term.all.insert(0, paint.clone());
-                term
+            terms.extend(crossed.map(|(clear, other)| Term {
+                none: self.none_between(by, other, clear.bounds),
+                all: vec![paint.clone(), clear],
             }));
         }
         terms.retain(|term| term.bounds().is_some_and(|b| meet(b, self.ink)));
@@ -157,14 +157,15 @@ impl Law<'_> {
         Some(Opened { area, rims })
     }
 
-    /// Where seams open a part's own ink near a box, but for the seam with one other part.
+    /// What seams open of a part's own ink near a box, each with the part whose paint does, but for the seam with
+    /// one other part.
     fn through(
         &self,
         part: PartId,
         but: Option<PartId>,
         near: [f64; 4],
         disc: Option<(Point, f64)>,
-    ) -> Vec<Term> {
+    ) -> Vec<(Leaf, PartId)> {
         let figure = self.figure;
         let seams = seams_of(figure, part).filter(|&(_, by)| Some(by) != but);
         let all = seams.filter_map(|(seam, by)| {
@@ -177,16 +178,16 @@ impl Law<'_> {
             if apart || !meet(here, near) {
                 return None;
             }
-            let clear = self.clear(by, &rest.region)?;
-            let covers = figure
-                .between(part, by)
-                .filter_map(|other| self.whole_cover(other, clear.bounds));
-            Some(Term {
-                none: covers.map(|c| Arc::new(c.into())).collect(),
-                all: vec![clear],
-            })
+            Some((self.clear(by, &rest.region)?, by))
         });
         all.collect()
+    }
+
+    /// What lies between two parts about a box.
+    fn none_between(&self, a: PartId, b: PartId, near: [f64; 4]) -> Vec<Arc<Area>> {
+        let between = self.figure.between(a, b);
+        let covers = between.filter_map(|part| self.whole_cover(part, near));
+        covers.map(|cover| Arc::new(cover.into())).collect()
     }
 
     /// A region of a part at rest, as posed less what masks hide; `None` where nothing is left.
@@ -244,15 +245,19 @@ impl Law<'_> {
     fn cover(&self, part: PartId, whole: Leaf, disc: Option<(Point, f64)>) -> Area {
         let figure = self.figure;
         let mut through = self.through(part, None, whole.bounds, disc);
-        through.retain(|term| term.bounds().is_some_and(|b| meet(b, whole.bounds)));
+        through.retain(|(clear, _)| meet(clear.bounds, whole.bounds));
         let Some((art, id, posed)) = figure.drawing(part).filter(|_| !through.is_empty()) else {
             return whole.into();
         };
         let paint = Arc::clone(figure.regions(self.detail, id).paint(art));
         let paint = Leaf::new(figure.masked(self.detail, part, paint, posed));
+        let through = through.into_iter().map(|(clear, by)| Term {
+            none: self.none_between(part, by, clear.bounds),
+            all: vec![clear],
+        });
         let closed = Term {
             all: vec![whole],
-            none: vec![Arc::new(Area(through))],
+            none: vec![Arc::new(Area(through.collect()))],
         };
         Area([closed].into_iter().chain(paint.map(Term::from)).collect())
     }
