@@ -254,9 +254,9 @@ mod tests {
 
     fn subject(key: &str, views: &[Option<&str>], lists: &[ListOf<'_>]) -> Subject {
         let view = |name: &Option<&str>| View {
+            name: name.map(str::to_owned),
             drawing: None,
             ground: None,
-            name: name.map(str::to_owned),
             parts: vec![],
             seams: vec![],
             masks: vec![],
