@@ -1,7 +1,5 @@
 //! Limbs made longer and shorter along their lines.
 
-#![expect(clippy::disallowed_methods, reason = "shapes within a tolerance")]
-
 use crate::limbs::{INK, Limb, Setup, by_shapely};
 use crate::support::{Staged, averaged, demo, difference, picture};
 use layfig::art::Rgb;
