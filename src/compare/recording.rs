@@ -157,6 +157,9 @@ fn drawing(art: &PartArt) -> DrawingRecord {
     }
 }
 
+/// Before the name of an expression, where that says what a pose says: no pose has such a name.
+pub(super) const EXPRESSION: &str = "expression ";
+
 /// A path as bytes for a digest.
 fn hear_path(hasher: &mut blake3::Hasher, path: &tiny_skia::Path) {
     use tiny_skia::PathSegment;
@@ -453,6 +456,17 @@ impl PoseRecord {
             let last = last.max_by_key(|p| after(p))?;
             (after(last) > after(pose)).then(|| last.name.clone())
         };
+        // Expressions stand in the rig.
+        let worn = |span: Option<Span>| {
+            let span = span?;
+            let all = member.expressions.values();
+            let heads = all.filter_map(|one| Some((one.span?, &one.name)));
+            let before =
+                heads.filter(|(head, _)| head.source == span.source && head.start <= span.start);
+            let last = before.max_by_key(|(head, _)| head.start)?;
+            Some(format!("{EXPRESSION}{}", last.1))
+        };
+        let origin = |span| worn(span).or_else(|| origin(span));
         let mut put = |table: &str, part: Option<&str>, span: Option<Span>, value: Value| {
             let key = part.map_or_else(|| table.to_owned(), |part| format!("{table}.{part}"));
             let from = origin(span).filter(|from| *from != pose.name);
