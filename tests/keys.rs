@@ -193,7 +193,7 @@ fn keys_that_go_together_do_and_those_that_do_not_do_not() {
             number += 1;
         }
     }
-    assert_eq!(number, 3);
+    assert_eq!(number, 9);
 }
 
 #[test]

@@ -111,7 +111,7 @@ type Fault = (
     &'static str,
 );
 
-const FAULTS: [Fault; 21] = [
+const FAULTS: [Fault; 22] = [
     (
         "a.svg",
         "stroke-width=\"4\" d=\"M70 80H130V200H70Z\"",
@@ -219,6 +219,13 @@ const FAULTS: [Fault; 21] = [
         "",
         "unused-palette",
         "dusk",
+    ),
+    (
+        "poses.toml",
+        "palette = \"dusk\"",
+        "palette = \"dusk\"\nplant = [\"hand_near\"]",
+        "idle-reach",
+        "hand_near",
     ),
     (
         "rig.toml",

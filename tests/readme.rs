@@ -82,3 +82,55 @@ fn the_readme_is_short_and_its_pictures_are_there() {
     }
     assert!(shown > 0);
 }
+
+/// The tutorial, followed word by word in an empty folder.
+#[test]
+fn the_first_rig_is_made_as_the_readme_says() {
+    let text = readme();
+    let (_, section) = text.split_once("## First rig in ten minutes").expect("it");
+    let (section, _) = section.split_once("\n## ").expect("its end");
+    let folder = tempfile::tempdir().expect("a folder");
+    let start = "mkdir first && cp rigs/cook.svg first && layfig draft first/cook.svg";
+    assert!(section.contains(&format!("\n{start}\n")), "{section}");
+    std::fs::create_dir(folder.path().join("first")).expect("a folder");
+    std::fs::copy(
+        root().join("rigs/cook.svg"),
+        folder.path().join("first/cook.svg"),
+    )
+    .expect("a copy");
+    let layfig = |line: &str| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_layfig"));
+        let done = command
+            .current_dir(folder.path())
+            .args(line.split(' '))
+            .output();
+        let done = done.expect("the program starts");
+        let told = [done.stdout, done.stderr]
+            .map(|b| String::from_utf8_lossy(&b).into_owned())
+            .concat();
+        (done.status.code(), told)
+    };
+    let (code, told) = layfig("draft first/cook.svg");
+    assert_eq!(code, Some(0), "{told}");
+    // The lines that the reader is asked to write.
+    let written: Vec<&str> = section
+        .split('`')
+        .filter(|s| s.starts_with("[pose.") || s.starts_with("turn = "))
+        .collect();
+    assert_eq!(written.len(), 2, "{section}");
+    let poses = folder.path().join("first/poses.toml");
+    let all = std::fs::read_to_string(&poses).expect("the list") + &written.join("\n") + "\n";
+    std::fs::write(&poses, all).expect("the list");
+    let (code, told) = layfig("sheet first");
+    assert_eq!(code, Some(0), "{told}");
+    for made in ["out/first/draft.png", "out/first/poses.sheet.png"] {
+        assert!(
+            section.contains(made) && folder.path().join(made).is_file(),
+            "{made}"
+        );
+    }
+    let (code, told) = layfig("draft first/cook.svg --update");
+    assert!(code == Some(0) && told.contains("nothing is new"), "{told}");
+    let (code, told) = layfig("check first");
+    assert_eq!(code, Some(0), "{told}");
+}

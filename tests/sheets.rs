@@ -4,6 +4,7 @@
 use crate::support;
 use std::path::Path;
 use std::process::Command;
+use std::time::Instant;
 
 use tempfile::TempDir;
 use tiny_skia::Pixmap;
@@ -354,8 +355,9 @@ fn gradients_that_repeat_look_alike_in_both_forms() {
 
 #[test]
 fn a_long_run_tells_how_far_it_is_where_nobody_watches() {
+    const POSES: usize = 400;
     let mut poses = String::new();
-    for at in 0..1500 {
+    for at in 0..POSES {
         use std::fmt::Write as _;
         let _ = writeln!(poses, "[pose.p{at}]\nturn = {{ torso = {} }}", at % 21 - 10);
     }
@@ -363,6 +365,7 @@ fn a_long_run_tells_how_far_it_is_where_nobody_watches() {
     let list = folder.path().join("many.toml");
     std::fs::write(&list, poses).expect("a file");
     // Standard error is no terminal here, which is what `auto` looks at.
+    let begun = Instant::now();
     let output = Command::new(env!("CARGO_BIN_EXE_layfig"))
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .args([
@@ -382,14 +385,16 @@ fn a_long_run_tells_how_far_it_is_where_nobody_watches() {
     let told = String::from_utf8_lossy(&output.stderr).into_owned();
     assert!(output.status.success(), "{told}");
     let lines: Vec<&str> = told.lines().collect();
-    // At most every tenth, and never two within two seconds.
-    assert!((1..=9).contains(&lines.len()), "{told}");
+    // At most every tenth, and never two within two seconds; on a slow machine every minute too.
+    let minutes = begun.elapsed().as_secs() / 60;
+    let most = 9 + usize::try_from(minutes).expect("a number");
+    assert!((1..=most).contains(&lines.len()), "{told}");
     let mut last = 0;
     for line in lines {
         let (count, pace) = line.split_once("  ").expect("count and pace");
         let (done, all) = count.split_once('/').expect("a count");
         let done: usize = done.parse().expect("a number");
-        assert_eq!(all, "1500", "{line}");
+        assert_eq!(all, POSES.to_string(), "{line}");
         assert!(done > last && done < 1500, "{line}");
         last = done;
         let (rate, left) = pace.split_once(" a second, ").expect("a rate");

@@ -46,6 +46,7 @@ mod planted_pose_faults;
 mod posed_measures;
 #[path = "support/raster_law.rs"]
 mod raster_law;
+mod reach;
 mod reading;
 mod readme;
 mod review;

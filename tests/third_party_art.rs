@@ -35,11 +35,15 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         depth: 0.0,
         limits: None,
         place: Setting::REST,
+        points: IndexMap::new(),
+        look: None,
         tip: None,
         end: None,
     };
     let view = View {
         name: None,
+        drawing: None,
+        ground: None,
         parts: vec![part],
         seams: Vec::new(),
         masks: Vec::new(),

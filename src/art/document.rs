@@ -9,6 +9,7 @@ use usvg::Tree;
 
 use super::address::{Found, find, labels, with_ids};
 use super::faults::faults;
+use super::library::BETWEEN;
 use super::lift::{says_effect, unhidden, wrapped};
 use super::place::{span, start_tag};
 use super::reader::{MOST_NODES, Reader, xml_options};
@@ -29,6 +30,8 @@ pub(crate) struct Document {
     source: SourceId,
     /// Ids and the bytes of their elements.
     elements: Vec<(String, Range<usize>)>,
+    /// What the drawing program calls elements.
+    labels: Vec<String>,
     /// The same drawing with an id on every element, once one without is asked for.
     whole: OnceLock<Option<Whole>>,
     /// What elements ask for and will not get, by the first byte of the element.
@@ -214,6 +217,11 @@ impl Document {
             .descendants()
             .filter_map(|n| Some((n.attribute("id")?.to_owned(), n.range())))
             .collect();
+        let labels = xml
+            .descendants()
+            .flat_map(labels)
+            .map(std::borrow::Cow::into_owned)
+            .collect();
         let faults = faults(&xml, &text, source, &reader, &elements);
         Some(Self {
             text: text.as_str().into(),
@@ -221,6 +229,7 @@ impl Document {
             whole: OnceLock::new(),
             reader,
             elements,
+            labels,
             faults,
             tree: Arc::new(tree),
             to_user,
@@ -300,9 +309,19 @@ impl Document {
         self.whole.get_or_init(make).as_ref()
     }
 
-    /// Whether an element has this id.
-    pub fn has(&self, id: &str) -> bool {
-        self.elements.iter().any(|(known, _)| known == id)
+    /// Whether an element has this id, or is the only one that the drawing program calls so.
+    pub fn has(&self, name: &str) -> bool {
+        let labelled = self.labels.iter().filter(|label| *label == name);
+        self.elements.iter().any(|(id, _)| id == name) || labelled.count() == 1
+    }
+
+    /// How many bytes a drawing of these elements has, if an element lies in it.
+    pub fn around(&self, id: &str, drawing: &str) -> Option<usize> {
+        let own = self.find(id).ok()?.bytes;
+        let holds = |id: &str| self.find(id).ok().map(|target| target.bytes);
+        let all = drawing.split(BETWEEN).filter_map(holds);
+        let around = |bytes: &Range<usize>| bytes.start <= own.start && own.end <= bytes.end;
+        all.filter(around).map(|bytes| bytes.len()).min()
     }
 
     /// The ids that are these texts with something between them, in the order of the file, with what lies between;

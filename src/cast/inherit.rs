@@ -232,6 +232,9 @@ impl InView {
         left(&mut pose.depth, &own.depth);
         left(&mut pose.sides, &own.sides);
         left(&mut pose.replace, &own.replace);
+        left(&mut pose.plant, &own.plant);
+        left(&mut pose.reach, &own.reach);
+        pose.look = pose.look.take().filter(|_| own.look.is_none());
         // Neither is inherited.
         pose.note = None;
         pose.compare = CompareSettings::default();
@@ -277,6 +280,9 @@ pub(super) fn inherit(base: Option<&Pose>, own: Pose) -> Pose {
         depth: merge(&base.depth, own.depth),
         sides,
         replace: merge(&base.replace, own.replace),
+        plant: merge(&base.plant, own.plant),
+        reach: merge(&base.reach, own.reach),
+        look: own.look.clone().or_else(|| base.look.clone()),
         palette: base.palette,
         mirror: base.mirror,
         views,

@@ -9,7 +9,7 @@ use super::value::texts;
 use crate::diag::{Problem, Span, quoted};
 
 /// The names of the checks of drawings and rigs.
-pub const LINT_CHECKS: [&str; 12] = [
+pub const LINT_CHECKS: [&str; 13] = [
     "open-paint",
     "sorting",
     "stray",
@@ -22,6 +22,7 @@ pub const LINT_CHECKS: [&str; 12] = [
     "unused-palette",
     "unused-swatch",
     "unused-replacement",
+    "idle-reach",
 ];
 
 /// A finding that is meant.

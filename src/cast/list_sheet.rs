@@ -83,6 +83,8 @@ pub(super) fn sheet<'t>(
     let canvas = canvas.and_then(|value| flag(&value, "\"canvas\"", report));
     let palette = fitting("palette", kind, &mut fields, report)
         .and_then(|value| palette(&value, known, report));
+    let targets = fitting("targets", kind, &mut fields, report)
+        .and_then(|value| flag(&value, "\"targets\"", report));
     let setup = setup(&mut fields, kind, report);
     fields.finish(report);
     if let Some(kind) = kind {
@@ -109,6 +111,7 @@ pub(super) fn sheet<'t>(
             crop,
             canvas: canvas.unwrap_or(false),
             palette,
+            targets: targets.unwrap_or(false),
             setup,
         }),
         poses: own,

@@ -39,6 +39,8 @@ pub enum Measure {
     Sides,
     /// How far a pose turns a joint beyond its limits, degrees.
     Over,
+    /// How far the end of a limb is from where a pose says that it goes, canvas units.
+    Reach,
     /// How far a pose goes beyond the canvas, canvas units.
     CutOff,
     /// Length of a part's edge that is seen against a stranger without a line, widths of its line.
@@ -73,6 +75,7 @@ impl Measure {
         Self::Pivot,
         Self::Sides,
         Self::Over,
+        Self::Reach,
         Self::CutOff,
         Self::BareEdge,
         Self::LooseEnd,

@@ -112,6 +112,7 @@ pub fn load_member(
     let names: Vec<String> = shared.names.into_iter().collect();
     for view in &mut views {
         view.by_name = vec![None; names.len()];
+        view.ground = character.ground;
         for (at, part) in view.parts.iter().enumerate() {
             let id = PartId::of(at);
             view.by_name[part.name.at()] = Some(id);

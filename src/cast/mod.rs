@@ -30,9 +30,11 @@ mod page_setup;
 mod paper;
 mod part;
 mod pivot;
+mod points;
 mod pose;
 mod pose_list;
 mod poses;
+mod reach;
 mod recover;
 mod reference;
 mod report;
@@ -51,6 +53,7 @@ mod types;
 mod value;
 mod view;
 
+use drawings::Drawings;
 pub use guides::{Chart, Crop, Edge, Guides, Landmark, LandmarkPlace, Length, Note};
 pub use keys::{FileKind, Form, Key, KeyPlace, Kind, TOPICS, Topic, Usual, find_keys};
 pub use lint::{Allowed, LINT_CHECKS, LintLimits};
@@ -61,6 +64,7 @@ pub use pose_list::load_poses;
 pub use poses::{
     InView, LeftOut, ListSheet, Pose, PoseEntry, PoseList, Said, Side, Sweep, SweepAxis,
 };
+pub use reach::{ChainOf, ElementRef, Fold, Goal, Look, LookTo, Reach, Target, find_elements};
 pub use roster::{Leads, leads_to, load_cast, rigs_in};
 pub use sheet_kind::{SheetKind, SheetSpec};
 pub use types::*;

@@ -8,12 +8,14 @@ use super::field::Field;
 use super::fields::Fields;
 use super::limits::limits;
 use super::pivot::{PivotDraft, pivot};
+use super::points::{PointDraft, points};
 use super::reference::{ArtRef, Base, art};
 use super::report::Report;
 use super::tables::{table, tables};
 use super::value::{text, texts};
 use super::{Setting, names, setting};
 use crate::diag::{Problem, Span, quoted};
+use crate::geom::Point;
 
 /// A part as it is written: its parent is a name and its drawings are not loaded.
 #[derive(Debug)]
@@ -28,6 +30,8 @@ pub(super) struct PartDraft<'t> {
     pub depth: f64,
     pub limits: Option<[f64; 2]>,
     pub place: Setting,
+    pub points: IndexMap<String, PointDraft>,
+    pub look: Option<Point>,
     /// True if `art` or a replacement is given, rightly or wrongly.
     pub drawn: bool,
 }
@@ -39,19 +43,20 @@ pub(crate) const RESERVED: [&str; 2] = ["art", "none"];
 pub(super) fn parts<'t>(
     root: &mut Fields<'t>,
     base: Base<'_>,
+    place: Setting,
     drawings: &mut Drawings<'_>,
     report: &mut Report,
 ) -> Vec<PartDraft<'t>> {
     tables(root, "part", report)
         .into_iter()
-        .map(|(field, inner)| part(&field, inner, base, drawings, report))
+        .map(|(field, inner)| part(&field, inner, (base, place), drawings, report))
         .collect()
 }
 
 fn part<'t>(
     declared: &Field<'t>,
     mut fields: Fields<'t>,
-    base: Base<'_>,
+    (base, place): (Base<'_>, Setting),
     drawings: &mut Drawings<'_>,
     report: &mut Report,
 ) -> PartDraft<'t> {
@@ -66,7 +71,9 @@ fn part<'t>(
         tip: None,
         depth: 0.0,
         limits: None,
-        place: Setting::REST,
+        points: IndexMap::new(),
+        look: None,
+        place,
         drawn: false,
     };
     match fields.take("art") {
@@ -115,6 +122,10 @@ fn part<'t>(
     if let Some(value) = fields.take("place") {
         part.place = setting::place(&value, report);
     }
+    if let Some(value) = fields.take("points") {
+        part.points = points(&value, base, report);
+    }
+    part.look = fields.pair("look", report);
     fields.finish(report);
     part
 }

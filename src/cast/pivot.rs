@@ -8,7 +8,7 @@ use super::reference::{ArtRef, Base, art};
 use super::report::Report;
 use super::tables::table;
 use super::value::{pair, text};
-use super::{Part, PartId};
+use super::{Part, PartId, Setting};
 use crate::art::{Fineness, Shape, shape_region};
 use crate::diag::{Place, Problem, Span, quoted};
 use crate::geom::{Affine, Point, Region};
@@ -70,13 +70,14 @@ pub(super) fn settle(
     parts: &mut [Part],
     pivots: Vec<Pivot>,
     names: &[&str],
+    place: &Setting,
     drawings: &mut Drawings<'_>,
 ) {
     let mut left = Vec::new();
     for (at, pivot) in pivots.into_iter().enumerate() {
         let found = match pivot {
             Pivot::At(point) => Some(point),
-            Pivot::Mark(mark) => middle_of(&mark, drawings),
+            Pivot::Mark(mark) => middle_of(&mark, place, drawings),
             Pivot::Shared => shared(parts, at, names, drawings),
             Pivot::Of(part) => {
                 left.push((at, part.at()));
@@ -98,15 +99,21 @@ pub(super) fn settle(
 }
 
 /// The middle of a mark's box.
-pub(super) fn middle_of(mark: &ArtRef, drawings: &mut Drawings<'_>) -> Option<Point> {
+pub(super) fn middle_of(
+    mark: &ArtRef,
+    place: &Setting,
+    drawings: &mut Drawings<'_>,
+) -> Option<Point> {
     let shapes = drawings.mark(mark)?;
     let [left, top, right, bottom] = region(&shapes).bounds()?;
     // Drawings are read with seven digits.
     let tidy = |at: f64| (at * 1000.0).round() / 1000.0;
-    Some([
-        tidy(f64::midpoint(left, right)),
-        tidy(f64::midpoint(top, bottom)),
-    ])
+    let at = [f64::midpoint(left, right), f64::midpoint(top, bottom)].map(tidy);
+    Some(
+        Affine::translate(place.shift)
+            .after(place.linear())
+            .apply(at),
+    )
 }
 
 fn region(shapes: &[Shape]) -> Region {

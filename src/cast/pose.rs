@@ -12,7 +12,9 @@ use super::report::Report;
 use super::tables::table;
 use super::tree::Tree;
 use super::value::{number, pair, scale, text};
-use super::{InView, Member, NameId, Part, PartId, Pose, PoseEntry, Side, View, compare, names};
+use super::{
+    InView, Member, NameId, Part, PartId, Pose, PoseEntry, Side, View, compare, names, reach,
+};
 use crate::diag::{Problem, Span, quoted};
 
 /// What a pose says itself; nothing is inherited yet.
@@ -64,7 +66,7 @@ impl<'m> Known<'m> {
     }
 
     /// The views that are spoken of, with what carries what in them.
-    fn views(&self) -> impl Iterator<Item = (&'m View, &Tree)> {
+    pub fn views(&self) -> impl Iterator<Item = (&'m View, &Tree)> {
         let all = self.member.views.iter().zip(&*self.trees).enumerate();
         let spoken = move |at| self.only.is_none_or(|only| only == at);
         all.filter(move |(at, _)| spoken(*at)).map(|(_, view)| view)
@@ -90,6 +92,11 @@ impl<'m> Known<'m> {
             report.push(Problem::warning(span, message).hint("leave it out"));
         }
         found
+    }
+
+    /// The part of this name, if there is one.
+    pub fn named(&self, name: &str) -> Option<NameId> {
+        self.by_name.get(name).copied()
     }
 
     /// Its name.
@@ -201,6 +208,9 @@ fn settings(
             check_replacement(known, &entry, name, report)?;
             Some(name.to_owned())
         }),
+        plant: reach::plants(all, known, report),
+        reach: reach::reaches(all, known, report),
+        look: reach::look(all, known, report).map(|(look, span)| (look, Some(span))),
         ..Pose::rest()
     };
     let palette = all.take("palette");

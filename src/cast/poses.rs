@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::paper::PageSetup;
 use super::sheet_kind::SheetKind;
-use super::{CompareSettings, Member, NameId};
+use super::{CompareSettings, Look, Member, NameId, Reach};
 use crate::diag::Span;
 use crate::geom::Point;
 
@@ -54,6 +54,8 @@ pub enum Said<'a> {
     Part(NameId),
     /// A replacement by name.
     Drawing(&'a str),
+    /// Where the end of a limb goes; nothing where it is let go.
+    Reach(Option<&'a Reach>),
 }
 
 /// Named settings of the rig, inheritance resolved: for each table the inherited entries come
@@ -83,6 +85,12 @@ pub struct Pose {
     pub sides: Vec<PoseEntry<(Side, NameId)>>,
     /// Replacement by name (`art` and `none` are reserved).
     pub replace: Vec<PoseEntry<String>>,
+    /// Where ends of limbs go; nothing where an inherited reach is let go.
+    pub reach: Vec<PoseEntry<Option<Reach>>>,
+    /// Feet that stay; nothing where an inherited one is let go.
+    pub plant: Vec<PoseEntry<Option<Reach>>>,
+    /// Where the eyes turn, and where that is written; nothing inside where they no longer look as in `from`.
+    pub look: Option<(Option<Look>, Option<Span>)>,
     /// Index into the member's palettes; 0 if not said.
     pub palette: usize,
     /// Flipped left to right about the canvas's middle.
@@ -119,18 +127,26 @@ impl Pose {
         let known = |name: NameId| name.at() < member.names.len();
         let fits = |said: Said<'_>| match said {
             Said::Part(of) => known(of),
+            Said::Reach(Some(reach)) => reach.names().all(known),
             _ => true,
         };
         let mut all = self.entries();
+        let look = self.look.iter().filter_map(|(look, _)| look.as_ref());
+        let mut looks = look.flat_map(Look::names);
         all.all(|(_, part, _, said)| known(part) && fits(said))
+            && looks.all(known)
             && self.palette < member.palettes.len().max(1)
             && self.views.iter().all(|one| one.fits(member))
     }
 
     /// Whether nothing of it is to be solved: all is as it says.
     #[must_use]
-    pub const fn is_plain(&self) -> bool {
-        true
+    pub fn is_plain(&self) -> bool {
+        let looks = matches!(self.look, Some((Some(_), _)));
+        let limbs = self.plant.iter().chain(&self.reach);
+        !looks
+            && limbs.into_iter().all(|said| said.value.is_none())
+            && self.views.iter().all(|one| one.pose.is_plain())
     }
 
     /// The pose as one view sees it.
@@ -166,6 +182,8 @@ impl Pose {
             .chain(table(&self.depth, |v| ("depth", Said::Number(*v))))
             .chain(table(&self.sides, |v| (v.0.key(), Said::Part(v.1))))
             .chain(table(&self.replace, |v| ("replace", Said::Drawing(v))))
+            .chain(table(&self.plant, |v| ("plant", Said::Reach(v.as_ref()))))
+            .chain(table(&self.reach, |v| ("reach", Said::Reach(v.as_ref()))))
     }
 
     /// The rest pose, without a name.
@@ -249,6 +267,9 @@ pub struct ListSheet {
     pub canvas: bool,
     /// In place of the poses' own.
     pub palette: Option<usize>,
+    /// Cells tell where hands go, which feet stay and where the eyes turn.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub targets: bool,
     /// How its pages are set up.
     pub setup: PageSetup,
 }

@@ -50,7 +50,7 @@ static TABLE: [SheetSpec; 9] = [
     SheetSpec {
         name: "pose", title: "poses", ending: "sheet", needs: OF_LISTS,
         about: "Poses with names and notes",
-        keys: &["poses", "canvas", "crop", "palette", "columns", "cell"],
+        keys: &["poses", "canvas", "crop", "palette", "columns", "cell", "targets"],
     },
     SheetSpec {
         name: "range", title: "sweeps", ending: "sweeps", needs: OF_LISTS,

@@ -8,6 +8,7 @@ use super::field::Field;
 use super::fields::Fields;
 use super::inherit::{Bad, Budget, base, count, inherit};
 use super::pose::{Known, offsets, sides};
+use super::reach::solved_for;
 use super::report::Report;
 use super::tables::tables_of;
 use super::value::texts;
@@ -37,6 +38,8 @@ pub(super) struct StressDraft<'t> {
     seed: u64,
     count: usize,
     joints: Vec<(NameId, [f64; 2])>,
+    /// It says which.
+    named: bool,
     changes: Vec<Change>,
     /// It has errors.
     pub bad: bool,
@@ -64,8 +67,9 @@ pub(super) fn stress<'t>(
     let seed = seed.unwrap_or_else(|| fields.key("seed").number());
     let number = fields.whole("count", report);
     fields.must("count", report);
-    let joints = match fields.take("turn") {
-        Some(value) => named(&value, known, report),
+    let turn = fields.take("turn");
+    let joints = match &turn {
+        Some(value) => named(value, known, report),
         None => all(declared, known, report),
     };
     let changes = fields
@@ -85,6 +89,7 @@ pub(super) fn stress<'t>(
         seed: seed as u64,
         count: number.unwrap_or(1.0) as usize,
         joints,
+        named: turn.is_some(),
         changes: changes.unwrap_or_default(),
         bad: false,
     }
@@ -165,7 +170,7 @@ fn changes(value: &Field<'_>, known: &Known<'_>, report: &mut Report) -> Vec<Cha
 
 /// Makes the poses, from the poses of their list.
 pub(super) fn resolve(
-    draft: StressDraft<'_>,
+    mut draft: StressDraft<'_>,
     poses: &[Result<Pose, Bad>],
     by_name: &IndexMap<&str, usize>,
     known: &Known<'_>,
@@ -173,6 +178,11 @@ pub(super) fn resolve(
     report: &mut Report,
 ) -> Result<Vec<Pose>, Bad> {
     let base = base(draft.from, draft.bad, poses, by_name, report)?;
+    if let (Some(base), false) = (base, draft.named) {
+        // What is solved for hands and feet stays theirs.
+        let solved = solved_for(base, known);
+        draft.joints.retain(|(part, _)| !solved.contains(part));
+    }
     let settings = base.map_or(0, count) + draft.joints.len();
     if !budget.take(draft.count, settings, draft.span, report) {
         return Err(Bad::Own);

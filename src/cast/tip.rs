@@ -2,7 +2,7 @@
 
 use super::drawings::Drawings;
 use super::pivot::{Pivot, middle_of};
-use super::{Drawing, Part, PartId, Seam};
+use super::{Drawing, Part, PartId, Seam, Setting};
 use crate::art::{Outline, Role, Shape};
 use crate::geom::{Affine, Point, flatten};
 
@@ -18,12 +18,13 @@ pub(super) fn settle(
     parts: &mut [Part],
     tips: Vec<Option<Pivot>>,
     seams: &[Seam],
+    place: &Setting,
     drawings: &mut Drawings<'_>,
 ) {
     for (at, tip) in tips.into_iter().enumerate() {
         let said = tip.and_then(|tip| match tip {
             Pivot::At(point) => Some(point),
-            Pivot::Mark(mark) => middle_of(&mark, drawings),
+            Pivot::Mark(mark) => middle_of(&mark, place, drawings),
             Pivot::Of(part) => Some(parts[part.at()].pivot),
             Pivot::Shared => None,
         });

@@ -148,6 +148,10 @@ impl Member {
 pub struct View {
     /// `None` for a member that has only one and does not name it.
     pub name: Option<String>,
+    /// Its drawing, relative to the member's folder.
+    pub drawing: Option<PathBuf>,
+    /// y of the floor.
+    pub ground: Option<f64>,
     /// In declaration order.
     pub parts: Vec<Part>,
     /// In declaration order.
@@ -171,6 +175,13 @@ impl View {
     #[must_use]
     pub fn part(&self, name: NameId) -> Option<PartId> {
         self.by_name.get(name.at()).copied().flatten()
+    }
+
+    /// Where a part touches, at rest: the first of its points, else its pivot.
+    #[must_use]
+    pub fn touch(&self, part: PartId) -> Point {
+        let part = &self.parts[part.at()];
+        part.points.values().next().copied().unwrap_or(part.pivot)
     }
 
     /// All its parts.
@@ -244,6 +255,10 @@ pub struct Part {
     pub limits: Option<[f64; 2]>,
     /// Where the art goes on the canvas, when it is not drawn in its place.
     pub place: Setting,
+    /// Points of it by name, canvas units at rest; the first is where it touches.
+    pub points: IndexMap<String, Point>,
+    /// How far it goes when the figure looks, along x and y.
+    pub look: Option<Point>,
     /// Where its line ends, as the rig says.
     pub tip: Option<Point>,
     /// Where its line, which begins at the pivot, ends; `None` where it has no length.

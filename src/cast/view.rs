@@ -1,8 +1,8 @@
 //! One angle of a member: parts, seams, masks, garments, and what is said for its sheets.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use indexmap::IndexSet;
+use indexmap::{IndexMap, IndexSet};
 
 use super::check::CheckDraft;
 use super::drawings::Drawings;
@@ -11,12 +11,13 @@ use super::guides::{Guides, guides};
 use super::link::Parts;
 use super::part::{PartDraft, parts};
 use super::pivot::{self, Pivot};
+use super::points::{self, PointDraft};
 use super::reference::{ArtRef, Base};
 use super::report::Report;
 use super::seam::{SeamDraft, ZoneDraft, seams};
 use super::{
-    CheckLimits, Drawing, Garment, Mask, NameId, Palette, Part, PartId, Seam, View, Zone, garment,
-    mask, tip,
+    CheckLimits, Drawing, Garment, Mask, NameId, Palette, Part, PartId, Seam, Setting, View, Zone,
+    garment, mask, setting, tip,
 };
 use crate::diag::Problem;
 use crate::geom::Point;
@@ -25,6 +26,8 @@ use crate::geom::Point;
 #[derive(Debug)]
 pub(super) struct ViewDraft {
     name: Option<String>,
+    drawing: Option<PathBuf>,
+    points: Vec<IndexMap<String, PointDraft>>,
     parts: Vec<(Part, Option<ArtRef>, Vec<Option<ArtRef>>)>,
     pivots: Vec<Pivot>,
     tips: Vec<Option<Pivot>>,
@@ -33,6 +36,8 @@ pub(super) struct ViewDraft {
     masks: Vec<Mask>,
     garments: Vec<Garment>,
     guides: Guides,
+    /// Where its drawing goes on the canvas.
+    place: Setting,
     /// What the view's own file says of `layfig check`.
     pub check: CheckDraft,
 }
@@ -64,7 +69,10 @@ pub(super) fn view(
     if let Some((file, asked)) = &drawing {
         drawings.open(file, *asked);
     }
-    let drafts = parts(root, base, drawings, report);
+    let place = root
+        .take("place")
+        .map_or(Setting::REST, |value| setting::place(&value, report));
+    let drafts = parts(root, base, place, drawings, report);
     if root.lacks("part") {
         let problem = Problem::error(root.span, "no parts are declared")
             .hint("write [part.torso] and under it art = \"front.svg#torso\"");
@@ -85,9 +93,12 @@ pub(super) fn view(
             drawings.library.leave_out(&file, &mark.ids[0]);
         }
     }
+    points::leave_out(&drafts, drawings);
     let names = drafts.iter().map(|d| d.name.to_owned()).collect();
     ViewDraft {
         name,
+        points: drafts.iter().map(|d| d.points.clone()).collect(),
+        drawing: drawing.map(|(file, _)| file),
         parts: drafts
             .into_iter()
             .zip(&parts.parents)
@@ -100,6 +111,7 @@ pub(super) fn view(
         masks,
         garments,
         guides,
+        place,
         check: CheckDraft::default(),
     }
 }
@@ -121,6 +133,8 @@ fn resolve(
         depth: draft.depth,
         limits: draft.limits,
         place: draft.place,
+        points: IndexMap::new(),
+        look: draft.look,
         tip: None,
         end: None,
     };
@@ -164,8 +178,11 @@ impl ViewDraft {
             })
             .collect();
         let names: Vec<&str> = self.names.iter().map(String::as_str).collect();
-        pivot::settle(&mut parts, self.pivots, &names, drawings);
-        tip::settle(&mut parts, self.tips, &seams, drawings);
+        pivot::settle(&mut parts, self.pivots, &names, &self.place, drawings);
+        for (part, points) in parts.iter_mut().zip(self.points) {
+            part.points = points::settle(points, &self.place, drawings);
+        }
+        tip::settle(&mut parts, self.tips, &seams, &self.place, drawings);
         let mut guides = self.guides;
         for length in &mut guides.measures {
             for (point, of) in length.along.iter_mut().zip(&length.of) {
@@ -176,6 +193,8 @@ impl ViewDraft {
         }
         View {
             name: self.name,
+            drawing: self.drawing,
+            ground: None,
             parts,
             seams,
             masks: self.masks,

@@ -1,7 +1,7 @@
 //! Poses of lists, and what they change of depth.
 
 use crate::cast::{Pose, PoseList, View};
-use crate::pose::ResolvedPose;
+use crate::pose::{Note, ResolvedPose, Solved, solved};
 
 /// A pose of a list.
 pub(super) struct ListedPose<'a> {
@@ -9,6 +9,8 @@ pub(super) struct ListedPose<'a> {
     /// As it is written.
     pub written: &'a Pose,
     pub pose: ResolvedPose,
+    /// What solving it came upon.
+    pub notes: Vec<Note>,
 }
 
 /// Another depth order than that of rest.
@@ -22,10 +24,12 @@ pub(super) struct Order {
 
 impl<'a> ListedPose<'a> {
     pub fn new(list: &'a PoseList, written: &'a Pose, view: &View) -> Self {
+        let Solved { pose, notes } = solved(written, view);
         Self {
             list: &list.key,
             written,
-            pose: ResolvedPose::new(written, view),
+            pose,
+            notes,
         }
     }
 

@@ -6,7 +6,7 @@ use super::limb::Rest;
 use super::listed::ListedPose;
 use crate::cast::{Measure, PartId, Setting};
 use crate::geom::{Affine, Region};
-use crate::pose::ResolvedPose;
+use crate::pose::{ResolvedPose, Told};
 
 /// A part with at least this share inside another lies in it.
 const INSIDE: f64 = 0.6;
@@ -18,6 +18,7 @@ pub(super) fn check(rest: &Rest<'_>, poses: &[ListedPose<'_>]) -> Vec<Finding> {
     let mut found = Vec::new();
     for part in rest.view().ids() {
         found.extend(over(rest, part, poses));
+        found.extend(apart(rest, part, poses));
         found.extend(spill(rest, part, poses));
     }
     found
@@ -27,10 +28,13 @@ pub(super) fn check(rest: &Rest<'_>, poses: &[ListedPose<'_>]) -> Vec<Finding> {
 fn over(rest: &Rest<'_>, part: PartId, poses: &[ListedPose<'_>]) -> Option<Finding> {
     let own = rest.model().part(part);
     let [least, most] = own.limits?;
-    let turns = poses.iter().flat_map(|listed| {
-        let said = listed.written.turn.iter();
-        let of_part = said.filter(|t| t.part == own.name);
-        of_part.map(move |t| (t.value, t.span, listed))
+    let turns = poses.iter().filter_map(|listed| {
+        let said = listed.written.turn.iter().find(|t| t.part == own.name);
+        let turn = listed.pose.parts[part.at()].setting.turn;
+        // Rest, which limits may leave out, is nobody's doing.
+        let is_asked = said.is_some() || turn != 0.0;
+        let span = said.and_then(|t| t.span).or(listed.written.span);
+        is_asked.then_some((turn, span, listed))
     });
     let beyond = |angle: f64| (least - angle).max(angle - most);
     let (angle, span, listed) = turns.max_by(|a, b| beyond(a.0).total_cmp(&beyond(b.0)))?;
@@ -40,8 +44,9 @@ fn over(rest: &Rest<'_>, part: PartId, poses: &[ListedPose<'_>]) -> Option<Findi
         measure: Measure::Over,
         severity,
         message: format!(
-            "pose {} turns {name} to {angle} degrees, {:.1} beyond its limits ({least} to {most})",
+            "pose {} turns {name} to {} degrees, {:.1} beyond its limits ({least} to {most})",
             listed.name(),
+            (angle * 10.0).round() / 10.0,
             beyond(angle),
         ),
         hint: format!("turn {name} less, or widen its limits and check what shows"),
@@ -51,6 +56,38 @@ fn over(rest: &Rest<'_>, part: PartId, poses: &[ListedPose<'_>]) -> Option<Findi
         value: beyond(angle),
         limit,
         span,
+        place: place(rest, part, &listed.pose),
+        pose: listed.pose.clone(),
+    })
+}
+
+/// The pose in which the end of a limb is farthest from where it should be.
+fn apart(rest: &Rest<'_>, part: PartId, poses: &[ListedPose<'_>]) -> Option<Finding> {
+    let all = poses.iter().flat_map(|listed| {
+        let own = listed.notes.iter().filter(|note| note.part == part);
+        own.filter_map(move |note| match note.told {
+            Told::OutOfReach(left) => Some((left, note.span, listed)),
+            _ => None,
+        })
+    });
+    let (left, span, listed) = all.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    let (severity, limit) = rest.judge(part, Measure::Reach, left)?;
+    let name = rest.name(part);
+    Some(Finding {
+        measure: Measure::Reach,
+        severity,
+        message: format!(
+            "{name} ends {left:.1} units from where pose {} says it goes",
+            listed.name()
+        ),
+        hint: "move what carries it or what it goes to, widen limits, or allow it some \"stretch\""
+            .to_owned(),
+        parts: vec![name],
+        turns: Vec::new(),
+        order: Some(listed.name()),
+        value: left,
+        limit,
+        span: span.or(listed.written.span),
         place: place(rest, part, &listed.pose),
         pose: listed.pose.clone(),
     })

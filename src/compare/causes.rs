@@ -229,6 +229,12 @@ fn touched<'a>(edit: &Edit, before: &Shot<'a>, after: &Shot<'a>) -> Option<BTree
         }
         Reach::Parts(parts) => Some(parts.iter().filter_map(|p| known(p)).collect()),
         Reach::Presence(part) => Some(all(part)),
+        Reach::Limb(part) => {
+            let above = after.rig.upwards(part);
+            let turned = above.filter(|p| !alike(&before.set(p), &after.set(p)));
+            let parts: BTreeSet<&str> = turned.flat_map(all).collect();
+            (!parts.is_empty()).then_some(parts)
+        }
         Reach::All => Some(everyone().map(String::as_str).collect()),
         Reach::Nothing => None,
     }
@@ -324,6 +330,7 @@ fn blank(edit: &Edit) -> Cause {
         Reach::Transform(part)
         | Reach::Order(part)
         | Reach::Shows(part, _)
+        | Reach::Limb(part)
         | Reach::Presence(part) => vec![part.clone()],
         Reach::Parts(parts) => {
             let mut unique: Vec<String> = Vec::new();

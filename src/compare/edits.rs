@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use indexmap::IndexMap;
 use serde_json::Value;
 
-use super::shot::{distance, number};
+use super::shot::{Shot, distance, number};
 use super::{CauseKind, DrawingRecord, PoseEntryRecord, PoseRecord, RigRecord};
 
 /// One edit, and what it may have changed.
@@ -38,6 +38,8 @@ pub enum Reach {
     Swatch(String, String),
     /// By these parts' edges and inks.
     Parts(Vec<String>),
+    /// By what turns so that the end of a limb, this part, comes where it goes, and all that carries.
+    Limb(String),
     /// By this part with all it carries: its being there, its form.
     Presence(String),
     /// By everything.
@@ -439,6 +441,7 @@ pub fn pose_edits(then: &PoseRecord, now: &PoseRecord, list: &str, name: &str) -
         let reach = match table {
             "turn" | "move" | "scale" | "skew" => Reach::Transform(part),
             "stretch" => Reach::Presence(part),
+            "reach" | "plant" => Reach::Limb(part),
             "depth" | "behind" | "in_front" => Reach::Order(part),
             "replace" => Reach::Parts(vec![part]),
             _ => Reach::All,
@@ -452,4 +455,29 @@ pub fn pose_edits(then: &PoseRecord, now: &PoseRecord, list: &str, name: &str) -
         });
     }
     out
+}
+
+/// Ends of limbs that went elsewhere though the pose says the same of them: what they go to moved, or what carries them.
+#[must_use]
+pub fn limb_edits(before: &Shot<'_>, after: &Shot<'_>, list: &str, name: &str) -> Vec<Edit> {
+    let says = &after.pose.pose.says;
+    let limbs = says.iter().filter_map(|(key, said)| {
+        let (table, part) = key.split_once('.')?;
+        let same = before.pose.pose.get(key) == Some(&said.value);
+        let is_limb = matches!(table, "reach" | "plant") && same;
+        let (then, now) = (before.rig.parts.get(part)?, after.rig.parts.get(part)?);
+        let [a, b] = [
+            before.world(part).apply(then.pivot),
+            after.world(part).apply(now.pivot),
+        ];
+        let moved = libm::hypot(a[0] - b[0], a[1] - b[1]);
+        (is_limb && moved >= 0.05).then(|| Edit {
+            subject: format!("pose {list}/{name}: {table} of {part}"),
+            kind: CauseKind::Pose,
+            text: format!("moved {} units", (moved * 10.0).round() / 10.0),
+            view: None,
+            reach: Reach::Limb(part.to_owned()),
+        })
+    });
+    limbs.collect()
 }

@@ -48,7 +48,7 @@ mod store;
 pub use crate::draw::Picture;
 pub use causes::{Found, found, ranked, unexplained};
 pub use colour::pixel_difference;
-pub use edits::{Edit, Reach, edits, pose_edits};
+pub use edits::{Edit, Reach, edits, limb_edits, pose_edits};
 pub use format::FORMAT;
 pub use ground::Ground;
 pub use paint::difference;

@@ -13,7 +13,8 @@ use super::{
 };
 use crate::art::{ArtId, Colour, Library, Outline, PartArt, RasterArt, Role, Shape, Source};
 use crate::cast::{
-    ColourName, Drawing, Keep, Member, NameId, Opens, Palette, PartId, Pose, Said, Setting, Zone,
+    ChainOf, ColourName, Drawing, Goal, Keep, Look, LookTo, Member, NameId, Opens, Palette, PartId,
+    Pose, Reach, Said, Setting, Target, Zone,
 };
 use crate::diag::Span;
 use crate::geom::Affine;
@@ -333,6 +334,81 @@ pub(crate) fn colour_words(source: &Source) -> (Vec<String>, Option<String>) {
     (words, Some(format!("[{offsets}] {spread} {place} {made}")))
 }
 
+fn target_record(target: &Target, member: &Member) -> Value {
+    let name = |part: NameId| member.names.get(part.at()).map_or("", String::as_str);
+    match target {
+        Target::Part(part) => json!(name(*part)),
+        Target::PointOf(part, point) => json!(format!("{}.{point}", name(*part))),
+        Target::Element(element) => json!(element.text),
+        Target::At(at) => json!(at),
+    }
+}
+
+fn look_record(look: &Look, member: &Member) -> Value {
+    let name = |part: NameId| member.names.get(part.at()).map_or("", String::as_str);
+    let to = match &look.to {
+        LookTo::Target(target, [0.0, 0.0]) => target_record(target, member),
+        LookTo::Target(target, offset) => {
+            json!({ "to": target_record(target, member), "offset": offset })
+        }
+        LookTo::Turned([turn, up]) => json!({ "turn": turn, "up": up }),
+    };
+    let share = look
+        .share
+        .iter()
+        .map(|(part, share)| json!([name(*part), share]));
+    let share: Vec<Value> = share.collect();
+    if share.is_empty() {
+        return to;
+    }
+    json!({ "to": to, "share": share })
+}
+
+/// A reach as approved sets keep it.
+fn reach_record(reach: Option<&Reach>, member: &Member) -> Value {
+    let Some(reach) = reach else {
+        return json!(false);
+    };
+    let name = |part: NameId| member.names.get(part.at()).map_or("", String::as_str);
+    let to = match &reach.to {
+        Goal::Rest => json!("rest"),
+        Goal::Ground => json!("ground"),
+        Goal::To(target) => target_record(target, member),
+    };
+    let mut more = serde_json::Map::new();
+    let mut put = |key: &str, value: Value| more.insert(key.to_owned(), value);
+    if reach.offset != [0.0, 0.0] {
+        put("offset", json!(reach.offset));
+    }
+    if let Some(by) = &reach.by {
+        put("by", json!(by));
+    }
+    match &reach.chain {
+        ChainOf::Limbs => {}
+        ChainOf::Count(count) => {
+            put("chain", json!(count));
+        }
+        ChainOf::Parts(parts) => {
+            let parts: Vec<&str> = parts.iter().map(|part| name(*part)).collect();
+            put("chain", json!(parts));
+        }
+    }
+    if let Some(fold) = reach.fold {
+        put("fold", json!(fold.word()));
+    }
+    if reach.keep_angle {
+        put("keep_angle", json!(true));
+    }
+    if reach.stretch != 1.0 {
+        put("stretch", json!(reach.stretch));
+    }
+    if more.is_empty() {
+        return to;
+    }
+    more.insert("to".to_owned(), to);
+    Value::Object(more)
+}
+
 impl PoseRecord {
     /// A pose as it is now; `list` is the list that it is in, to tell which pose says what.
     /// Parts that the member has not are left out.
@@ -361,10 +437,14 @@ impl PoseRecord {
                 Said::Pair(pair) => json!(pair),
                 Said::Part(of) => json!(name(of)),
                 Said::Drawing(drawing) => json!(drawing),
+                Said::Reach(reach) => reach_record(reach, member),
             };
             if let (Some(part), false) = (name(part), value.is_null()) {
                 put(table, Some(part), span, value);
             }
+        }
+        if let Some((Some(look), span)) = &pose.look {
+            put("look", None, *span, look_record(look, member));
         }
         if pose.palette > 0
             && let Some(palette) = member.palettes.get(pose.palette)

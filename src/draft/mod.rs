@@ -24,7 +24,7 @@ use std::path::{Path, PathBuf};
 
 pub use colours::Swatch;
 pub use layers::Counts;
-pub use part::{Decided, Drawing, Part, Shown, Sure};
+pub use part::{Decided, Drawing, Part, Shown, Sure, Turns};
 pub use picture::picture;
 pub use place::colour_name;
 pub use report::{Line, Look, first, lines, summary};
@@ -60,18 +60,26 @@ pub struct Draft {
     pub warnings: Problems,
     /// The drawings, for the places of these.
     pub sources: Sources,
+    /// The ids in each drawing, in its order.
+    ids: std::collections::BTreeMap<String, Vec<String>>,
+}
+
+/// The elements of a drawing.
+struct Elements<'a>(Option<roxmltree::Document<'a>>);
+
+impl Elements<'_> {
+    /// Whether it has one that a rig names so.
+    fn has(&self, name: &str) -> bool {
+        let xml = self.0.as_ref();
+        xml.is_some_and(|xml| crate::art::bytes_of(xml, name).is_some())
+    }
 }
 
 impl Draft {
-    /// Whether a drawing has an element that a rig names so.
-    fn has(&self, file: &str, element: &str) -> bool {
-        let text = self
-            .sources
-            .iter()
-            .find(|s| s.path.ends_with(file))
-            .map(|s| s.text.as_str());
-        let xml = text.and_then(|t| roxmltree::Document::parse_with_options(t, xml_options()).ok());
-        xml.is_some_and(|xml| crate::art::bytes_of(&xml, element).is_some())
+    fn elements(&self, file: &str) -> Elements<'_> {
+        let source = self.sources.iter().find(|s| s.path.ends_with(file));
+        let read = |text| roxmltree::Document::parse_with_options(text, xml_options()).ok();
+        Elements(source.and_then(|s| read(s.text.as_str())))
     }
 }
 
@@ -82,6 +90,7 @@ struct Read {
     figures: Vec<layers::Figure>,
     counts: Counts,
     page: [f64; 4],
+    ids: Vec<String>,
 }
 
 /// Drafts a rig from drawings, which lie in `folder`.
@@ -170,6 +179,11 @@ pub fn draft(
         views: made,
         warnings: problems,
         sources,
+        ids: views
+            .iter()
+            .chain(&others)
+            .map(|one| (one.file.clone(), one.ids.clone()))
+            .collect(),
     };
     let all = views
         .iter()
@@ -259,8 +273,11 @@ fn open(files: &Files, folder: &Path, drawing: &Path) -> Result<Read, Problem> {
         )
     })?;
     let (figures, counts) = layers::read(&xml);
+    let ids = xml.descendants().filter_map(|n| n.attribute("id"));
+    let ids = ids.map(str::to_owned).collect();
     drop(xml);
     Ok(Read {
+        ids,
         file: drawing.to_string_lossy().replace('\\', "/"),
         text,
         figures,

@@ -2,6 +2,7 @@
 
 use super::part::Part;
 use crate::geom::{Region, meet};
+use crate::parallel;
 
 /// The common areas of all pairs of parts.
 #[derive(Debug)]
@@ -15,16 +16,17 @@ impl Overlaps {
     #[must_use]
     pub fn new(parts: &[Part]) -> Self {
         let n = parts.len();
+        let pairs = (0..n).flat_map(|a| (a + 1..n).map(move |b| (a, b)));
+        let meets = |(a, b): &(usize, usize)| meet(parts[*a].shown.bounds, parts[*b].shown.bounds);
+        let pairs: Vec<(usize, usize)> = pairs.filter(meets).collect();
+        let found = parallel::each(&pairs, |&(a, b)| {
+            let [p, q] = [a, b].map(|k| &parts[k].shown.silhouette);
+            p.intersection(q).area()
+        });
         let mut area = vec![0.0; n * n];
-        for a in 0..n {
-            for b in a + 1..n {
-                let (p, q) = (&parts[a].shown, &parts[b].shown);
-                if meet(p.bounds, q.bounds) {
-                    let common = p.silhouette.intersection(&q.silhouette).area();
-                    area[a * n + b] = common;
-                    area[b * n + a] = common;
-                }
-            }
+        for ((a, b), common) in pairs.into_iter().zip(found) {
+            area[a * n + b] = common;
+            area[b * n + a] = common;
         }
         Self { n, area }
     }

@@ -64,6 +64,18 @@ pub struct Drawing {
     pub elements: Vec<String>,
 }
 
+/// How a rig says where a part turns.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum Turns {
+    /// At a point.
+    #[default]
+    At,
+    /// At a mark in the drawing.
+    Mark(String),
+    /// Where another part turns.
+    With(usize),
+}
+
 /// What is drawn of a part, on the canvas.
 #[derive(Clone, Debug)]
 pub struct Shown {
@@ -112,6 +124,8 @@ pub struct Part {
     pub around: Vec<usize>,
     /// What the artist clipped it to.
     pub clip: Option<Region>,
+    /// That is said of a group around it, and a rig must say it with a mask.
+    pub clipped_around: bool,
     /// The drawing program's centre of rotation.
     pub centre: Option<Point>,
     /// It lies in front of parts inside the part that it is of, and goes along with it.
@@ -122,6 +136,8 @@ pub struct Part {
     pub parent: Option<Decided<usize>>,
     /// What it turns about.
     pub pivot: Decided<Point>,
+    /// How the rig says that.
+    pub turns: Turns,
     /// Least and greatest turn, and how the rig writes them.
     pub limits: Option<Decided<(String, [f64; 2])>>,
 }
@@ -222,11 +238,13 @@ impl Part {
                 elements: piece.art.clone(),
             },
             pivot: Decided::new(shown.middle(), Sure::Guess, "the middle of its drawing"),
+            turns: Turns::At,
             shown,
             replacements: Vec::new(),
             inside: None,
             around: piece.around.clone(),
             clip: None,
+            clipped_around: false,
             centre: piece.centre,
             rigid: false,
             lost: piece.effect,

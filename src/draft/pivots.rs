@@ -1,13 +1,13 @@
 //! Where parts turn: at the artist's mark, at the drawing program's centre, else where a part and what carries it overlap.
 
 use super::layers::Mark;
-use super::part::{Decided, Part, Sure};
+use super::part::{Decided, Part, Sure, Turns};
 use crate::geom::{Point, Region};
 
 /// Decides every pivot. `marks` are what marks are for and where they are.
 pub fn place(parts: &mut [Part], marks: &[(Mark, Point)]) -> Vec<Mark> {
     let mut unused = Vec::new();
-    let mut marked: Vec<Option<Point>> = vec![None; parts.len()];
+    let mut marked: Vec<Option<(&Mark, Point)>> = vec![None; parts.len()];
     for (mark, at) in marks {
         let own = |part: &Part| {
             let mut a = mark.words.all.clone();
@@ -22,13 +22,16 @@ pub fn place(parts: &mut [Part], marks: &[(Mark, Point)]) -> Vec<Mark> {
             of.next().filter(|_| of.next().is_none()).map(|(k, _)| k)
         });
         match found {
-            Some(k) => marked[k] = Some(*at),
+            Some(k) => marked[k] = Some((mark, *at)),
             None => unused.push(mark.clone()),
         }
     }
     for k in 0..parts.len() {
         let decided = match (marked[k], parts[k].centre) {
-            (Some(at), _) => Decided::new(at, Sure::Certain, "the artist's mark"),
+            (Some((mark, at)), _) => {
+                parts[k].turns = Turns::Mark(mark.art.clone());
+                Decided::new(at, Sure::Certain, "the artist's mark")
+            }
             (None, Some([x, y])) => {
                 let [left, top, right, bottom] = parts[k].shown.bare;
                 let at = [

@@ -1,8 +1,8 @@
 //! What a draft tells: what was decided, how sure that is, what to look at first.
 
+use super::Draft;
 use super::part::Sure;
 use super::view::View;
-use super::{Draft, write};
 
 /// Something to look at, with what to do.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -48,7 +48,7 @@ pub fn lines(draft: &Draft, view: &View) -> Vec<Line> {
             what.push(parent.why.clone());
             what.push(format!(
                 "turns at {}, {}",
-                draft.point(part.pivot.value),
+                draft.told_point(part.pivot.value),
                 part.pivot.why
             ));
         } else {
@@ -134,7 +134,7 @@ pub fn first(draft: &Draft) -> Vec<Look> {
         for part in view.parts.iter().filter(|p| p.lost) {
             look(
                 part.name.clone(),
-                "its group is faded, masked or filtered as a whole, which its pieces are not",
+                "its group is faded, clipped, masked or filtered as a whole, which its pieces are not",
             );
         }
         let limits = view
@@ -187,5 +187,9 @@ pub fn summary(view: &View) -> String {
             all.push(count(n, one));
         }
     }
-    format!("{} from {}", all.join(", "), write::quote(&view.file))
+    format!(
+        "{} from {}",
+        all.join(", "),
+        crate::diag::quoted(&view.file)
+    )
 }

@@ -65,7 +65,7 @@ const TRADES: [Trade; 67] = [
     of("torso", &["body", "trunk", "upper body", "upper torso"], &["pelvis", "column", "base"], Limb),
     of("chest", &["thorax", "ribcage", "breast", "shoulders"], &["torso", "abdomen", "pelvis"], Limb),
     joint(of("neck", &[], BODY, Limb), "neck"),
-    of("head", &["skull"], &["neck", "chest", "torso", "pelvis"], Limb),
+    joint(of("head", &["skull"], &["neck", "chest", "torso", "pelvis"], Limb), "neck"),
     of("face", &[], &["head"], Feature),
     of("jaw", &["mandible", "chin", "lower jaw"], &["head"], Limb),
     of("muzzle", &["snout", "beak", "bill"], &["head", "chest", "torso"], Feature),

@@ -217,7 +217,7 @@ fn named(parts: &mut [Part], overlaps: &Overlaps, size: f64) {
             // What is worn is drawn on its hosts and carries nothing: they share what carries them.
             let of = parts[j].trade;
             let wears = parts[j].parent.as_ref().map(|p| p.value);
-            if let Some(on) = wears.or_else(|| of.and_then(|t| carrier(parts, overlaps, k, t.on))) {
+            if let Some(on) = wears.or_else(|| of.and_then(|t| carrier(parts, overlaps, j, t.on))) {
                 let why = format!(
                     "its name says that it is of {}, which {} wears",
                     parts[j].name, parts[on].name
@@ -249,6 +249,12 @@ fn named(parts: &mut [Part], overlaps: &Overlaps, size: f64) {
         let Some(j) = carried else {
             continue;
         };
+        if let Some(on) = under(parts, overlaps, k, j) {
+            let (own, far) = (&parts[on].name, &parts[j].name);
+            let why = format!("it lies on {own}, and behind {far}");
+            parts[k].parent = Some(Decided::new(on, Sure::Likely, why));
+            continue;
+        }
         let (sure, far) = if touch(parts, overlaps, j, k, size) {
             (Sure::Likely, "")
         } else {
@@ -260,6 +266,20 @@ fn named(parts: &mut [Part], overlaps: &Overlaps, size: f64) {
         );
         parts[k].parent = Some(Decided::new(j, sure, why));
     }
+}
+
+/// What a feature lies on that is drawn behind what its name says: the collar of a column, not of the body over it.
+fn under(parts: &[Part], overlaps: &Overlaps, k: usize, named: usize) -> Option<usize> {
+    let hangs = |t: &super::trade::Trade| t.sort != Sort::Feature || t.name == "hair";
+    if k > named || parts[k].trade.is_none_or(hangs) {
+        return None;
+    }
+    let lies = |&j: &usize| {
+        let limb = parts[j].trade.is_some_and(|t| t.sort == Sort::Limb);
+        limb && overlaps.area(j, k) > overlaps.area(named, k).max(LIES * parts[k].shown.area)
+    };
+    let below = (0..k).filter(lies).filter(|&j| !carries(parts, k, j));
+    below.max_by(|&a, &b| overlaps.area(a, k).total_cmp(&overlaps.area(b, k)))
 }
 
 /// What a name is about that is no part's name itself: of a `boss_shoulder` the upper arm, of a `bolt_boom` the boom.

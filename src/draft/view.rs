@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::layers::{Figure, Mark as PivotMark, Piece};
 use super::overlap::Overlaps;
-use super::part::{Decided, Drawing, Part, Shown, Sure};
+use super::part::{Decided, Drawing, Part, Shown, Sure, Turns};
 use super::place::place_name;
 use super::variants::{self, Variant};
 use super::words::Words;
@@ -58,7 +58,7 @@ pub struct Mask {
     /// What is masked.
     pub part: usize,
     /// By what.
-    pub of: usize,
+    pub of: Vec<usize>,
     /// Which side stays.
     pub inside: bool,
     /// Why.
@@ -200,11 +200,16 @@ pub(super) fn view(
             if view.parts[garment.part].pivot.sure < Sure::Certain {
                 let why = format!("where {} turns", view.parts[host].name);
                 view.parts[garment.part].pivot = Decided::new(at, Sure::Likely, why);
+                view.parts[garment.part].turns = Turns::With(host);
             }
         }
     }
-    view.masks = worn::masks(&view);
     view.seams = worn::seams(&view);
+    view.masks = worn::masks(&view);
+    let masked: Vec<usize> = view.masks.iter().map(|m| m.part).collect();
+    for (k, part) in view.parts.iter_mut().enumerate() {
+        part.lost |= part.clipped_around && !masked.contains(&k);
+    }
     view
 }
 
@@ -240,6 +245,7 @@ fn pieces(
         let mut part = Part::new(&first, file, shown);
         if let Some(at) = &piece.clipped {
             part.clip = clip(at, file, loading);
+            part.clipped_around = !first.art.contains(at);
         }
         if piece.hidden {
             hidden.push(part);

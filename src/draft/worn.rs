@@ -5,7 +5,7 @@ use super::trade::{Sort, about};
 use super::view::{Garment, Mask, Seam, View};
 use crate::art::{Rgb, Role, difference};
 use crate::check::{Hidden, Joint};
-use crate::geom::Region;
+use crate::geom::{Point, Region};
 
 /// A host besides the first holds so much of a garment.
 const HOST: f64 = 0.12;
@@ -25,6 +25,12 @@ const ALIKE: f64 = 3.0;
 const DETAIL: f64 = 0.12;
 /// Lines across a joint are so long, as a share of the limb's width.
 const ACROSS: f64 = 0.4;
+/// The sides of a rod are straight and parallel to this, radians,
+const BENT: f64 = 0.02;
+/// and so long, as a share of its width,
+const LONG: f64 = 0.45;
+/// and would go on so far, as a share of their length.
+const BEYOND: f64 = 0.15;
 
 /// Which share of a part's edge outside a region has no line.
 fn bare_outside(part: &Part, hosts: &Region) -> f64 {
@@ -149,58 +155,166 @@ pub fn garments(view: &View) -> Vec<Garment> {
     found
 }
 
-/// Finds what is seen only inside another part.
+/// Finds what is seen only inside another part, or only outside.
 pub fn masks(view: &View) -> Vec<Mask> {
+    let all = (0..view.parts.len()).filter_map(|k| {
+        clipped(view, k)
+            .or_else(|| inside(view, k))
+            .or_else(|| slides(view, k))
+    });
+    all.collect()
+}
+
+/// What the artist clipped to the shape of another part, or away from it.
+fn clipped(view: &View, k: usize) -> Option<Mask> {
     let parts = &view.parts;
-    let mut found = Vec::new();
-    for (k, part) in parts.iter().enumerate() {
-        if let Some(clip) = &part.clip {
-            let same = (0..parts.len()).filter(|&j| j != k).find(|&j| {
-                let other = &parts[j].shown;
-                let alike = |region: &Region| {
-                    let common = region.intersection(clip).area();
-                    common / (region.area() + clip.area() - common).max(f64::MIN_POSITIVE)
-                };
-                alike(&other.silhouette).max(alike(&other.paint)) > SAME
-            });
-            if let Some(of) = same {
-                let why = format!("the artist clipped it to the shape of {}", parts[of].name);
-                found.push(Mask {
-                    part: k,
-                    of,
-                    inside: true,
-                    why: Decided::new((), Sure::Certain, why),
-                });
-                continue;
+    let own = &parts[k].shown.silhouette;
+    let clip = parts[k].clip.as_ref()?;
+    let alike = |a: &Region, b: &Region| {
+        let common = a.intersection(b).area();
+        common / (a.area() + b.area() - common).max(f64::MIN_POSITIVE)
+    };
+    let gone = own.difference(clip);
+    let others = || (0..parts.len()).filter(|&j| j != k);
+    let shape = |j: &usize| {
+        let shown = &parts[*j].shown;
+        alike(&shown.silhouette, clip).max(alike(&shown.paint, clip)) > SAME
+    };
+    let around = |j: &usize| {
+        view.overlaps.area(k, *j) > 0.0
+            && alike(&gone, &own.intersection(&parts[*j].shown.silhouette)) > SAME
+    };
+    let (of, inside) = match others().find(shape) {
+        Some(of) => (of, true),
+        None => (others().find(around)?, false),
+    };
+    let how = if inside { "to" } else { "away from" };
+    let why = format!(
+        "the artist clipped it {how} the shape of {}",
+        parts[of].name
+    );
+    Some(Mask {
+        part: k,
+        of: vec![of],
+        inside,
+        why: Decided::new((), Sure::Certain, why),
+    })
+}
+
+/// What by its name is seen inside an eye or a mouth.
+fn inside(view: &View, k: usize) -> Option<Mask> {
+    let parts = &view.parts;
+    let trade = parts[k].trade.filter(|t| t.sort == Sort::Inside)?;
+    let up = |k: &usize| parts[*k].parent.as_ref().map(|p| p.value);
+    let mut above = std::iter::successors(up(&k), up);
+    let of = above.find(|&j| ["eye", "lens", "mouth"].iter().any(|t| parts[j].is(t)))?;
+    if parts[of].shown.paint.is_empty() {
+        return None;
+    }
+    let sure = fits_inside(&parts[k], &parts[of].shown.silhouette)?;
+    let why = format!("a {} is seen inside {}", trade.name, parts[of].name);
+    Some(Mask {
+        part: k,
+        of: vec![of],
+        inside: true,
+        why: Decided::new((), sure, why),
+    })
+}
+
+/// A rod that goes into what lies in front of it: its straight sides run in there. No joint of a body does.
+fn slides(view: &View, k: usize) -> Option<Mask> {
+    let parts = &view.parts;
+    let limb = |p: &Part| {
+        p.trade
+            .is_none_or(|t| t.sort == Sort::Limb && t.joint.is_none())
+    };
+    let on = parts[k].parent.as_ref()?.value;
+    let tied = |j: usize| {
+        let worn = view.garments.iter().any(|g| g.part == j || g.part == k);
+        let joins = |s: &Seam| [s.parent, s.child] == [j, k] || [s.parent, s.child] == [k, j];
+        worn || view.seams.iter().any(joins)
+    };
+    // A rod is solid. A layer that nobody named may be anything.
+    let solid = parts[k].shown.silhouette.contours().len() == 1 && !parts[k].label.is_empty();
+    if !limb(&parts[k]) || about(&parts[k].words).is_some() || parts[k].rigid || !solid {
+        return None;
+    }
+    let of: Vec<usize> = (k + 1..parts.len())
+        .filter(|&j| {
+            let beside = parts[j].parent.as_ref().is_some_and(|p| p.value == on);
+            let lies = parts[j].trade.is_some_and(|t| t.sort == Sort::Feature);
+            (j == on || beside || lies)
+                && !tied(j)
+                && about(&parts[j].words).is_none()
+                && view.overlaps.area(k, j) > 0.0
+                && runs_into(&parts[k].shown.silhouette, &parts[j].shown.silhouette)
+        })
+        .collect();
+    if of.is_empty() {
+        return None;
+    }
+    let names: Vec<&str> = of.iter().map(|&j| parts[j].name.as_str()).collect();
+    let why = format!(
+        "its straight sides run into {}, in front of it",
+        names.join(" and ")
+    );
+    Some(Mask {
+        part: k,
+        of,
+        inside: false,
+        why: Decided::new((), Sure::Likely, why),
+    })
+}
+
+/// The straight runs of a region's border.
+fn straight(region: &Region) -> Vec<[Point; 2]> {
+    let along = |[a, b]: [Point; 2], [c, d]: [Point; 2]| {
+        let (u, v) = ([b[0] - a[0], b[1] - a[1]], [d[0] - c[0], d[1] - c[1]]);
+        let (cross, dot) = (u[0] * v[1] - u[1] * v[0], u[0] * v[0] + u[1] * v[1]);
+        dot > 0.0 && cross.abs() < BENT * dot
+    };
+    let mut found: Vec<[Point; 2]> = Vec::new();
+    for contour in region.contours() {
+        let mut own: Vec<[Point; 2]> = Vec::new();
+        for (k, &a) in contour.iter().enumerate() {
+            let edge = [a, contour[(k + 1) % contour.len()]];
+            match own.last_mut() {
+                Some(last) if along(*last, edge) => last[1] = edge[1],
+                _ => own.push(edge),
             }
         }
-        if part.trade.is_none_or(|t| t.sort != Sort::Inside) {
-            continue;
+        // A run may go over the place where the contour begins.
+        if let [first, .., last] = own[..]
+            && along(last, first)
+        {
+            own[0][0] = last[0];
+            own.pop();
         }
-        let up = |k: &usize| parts[*k].parent.as_ref().map(|p| p.value);
-        let mut above = std::iter::successors(up(&k), up);
-        let Some(of) = above.find(|&j| ["eye", "lens", "mouth"].iter().any(|t| parts[j].is(t)))
-        else {
-            continue;
-        };
-        if parts[of].shown.paint.is_empty() {
-            continue;
-        }
-        if let Some(sure) = fits_inside(part, &parts[of].shown.silhouette) {
-            let why = format!(
-                "a {} is seen inside {}",
-                part.trade.map_or("part", |t| t.name),
-                parts[of].name
-            );
-            found.push(Mask {
-                part: k,
-                of,
-                inside: true,
-                why: Decided::new((), sure, why),
-            });
-        }
+        found.extend(own);
     }
     found
+}
+
+/// Whether two straight and parallel sides of a region, one along each flank, cross the border of another.
+fn runs_into(rod: &Region, sheath: &Region) -> bool {
+    let length = |[a, b]: [Point; 2]| libm::hypot(b[0] - a[0], b[1] - a[1]);
+    // A side may end a little inside: it is bent there, or its line is.
+    let crosses = |[a, b]: &[Point; 2]| {
+        let on = |t: f64| [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t];
+        sheath.contains(on(-BEYOND)) != sheath.contains(on(1.0 + BEYOND))
+    };
+    let sides: Vec<[Point; 2]> = straight(rod).into_iter().filter(crosses).collect();
+    sides.iter().enumerate().any(|(k, &[a, b])| {
+        let own = length([a, b]);
+        sides[k + 1..].iter().any(|&[c, d]| {
+            let (u, v) = ([b[0] - a[0], b[1] - a[1]], [d[0] - c[0], d[1] - c[1]]);
+            let other = length([c, d]);
+            let parallel = (u[0] * v[1] - u[1] * v[0]).abs() < BENT * own * other;
+            let against = u[0] * v[0] + u[1] * v[1] < 0.0;
+            let apart = (u[0] * (c[1] - a[1]) - u[1] * (c[0] - a[0])).abs() / own;
+            parallel && against && own.min(other) > LONG * apart
+        })
+    })
 }
 
 /// The paint of a part within a region with what it wears, colours with areas, largest first.

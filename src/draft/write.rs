@@ -1,282 +1,489 @@
-//! The draft as the files that people write: TOML, with the reason where it is no more than a guess.
+//! The draft as the files that people write: TOML, a line for each part, with the reason where it is no more than a guess.
 
-use std::fmt::Write as _;
+use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, Value};
 
-use super::part::{Drawing, Part, Sure};
+use super::part::{Drawing, Part, Sure, Turns};
 use super::view::View;
 use super::{Draft, guides};
 use crate::art::Rgb;
 use crate::geom::Point;
 
+/// A line of a table: its key, its value, and what is told beside it.
+#[derive(Clone, Debug)]
+pub struct Entry {
+    /// Its key.
+    pub name: String,
+    /// What it says.
+    pub value: Value,
+    /// Why, where that is a guess.
+    pub told: Option<String>,
+}
+
+/// A table with its lines.
+pub type Lines = (&'static str, Vec<Entry>);
+
 /// Files by name, from the rig's folder, in the order in which a person reads them.
 #[must_use]
 pub fn texts(draft: &Draft) -> Vec<(String, String)> {
+    files(draft, true)
+}
+
+/// The same; `short` lets views be like each other.
+pub(super) fn files(draft: &Draft, short: bool) -> Vec<(String, String)> {
     let mut files = vec![("rig.toml".to_owned(), rig(draft))];
-    if draft.views.len() > 1 || draft.views.iter().any(|v| v.name.is_some()) {
-        for view in &draft.views {
-            let name = view.name.as_deref().unwrap_or("view");
-            let mut text = format!(
-                "# {name}: drafted by layfig from {}; yours to change.\n",
-                view.file
-            );
-            parts(draft, view, &mut text);
-            files.push((format!("{name}.toml"), text));
+    let mut said: Vec<(String, Vec<Lines>, Vec<f64>)> = Vec::new();
+    for view in draft.views.iter().filter(|v| v.name.is_some()) {
+        let name = view.name.as_deref().unwrap_or_default();
+        let head = format!(
+            "# {name}: drafted by layfig from {}; yours to change.\n",
+            view.file
+        );
+        let whole = |depths: &[f64]| tables(draft, view, depths);
+        let plain: Vec<f64> = (0..view.parts.len()).map(order).collect();
+        let mut own = (String::new(), whole(&plain), plain);
+        let mut text = printed(&head, draft, view, &own.1, None);
+        for (other, base, depths) in said.iter().filter(|_| short) {
+            let depths = alike(base, depths, view);
+            let all = whole(&depths);
+            let less = printed(&head, draft, view, &differing(base, &all), Some(other));
+            // Worth it where much is the same.
+            if 4 * less.len() < 3 * text.len() {
+                text = less;
+                own = (String::new(), all, depths);
+            }
         }
+        let file = format!("{name}.toml");
+        own.0.clone_from(&file);
+        said.push(own);
+        files.push((file, text));
     }
     files.push(("poses.toml".to_owned(), poses(draft)));
     files
 }
 
-/// A key: bare where TOML lets it.
-#[must_use]
-pub fn key(name: &str) -> String {
-    let bare = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | '-');
-    if !name.is_empty() && name.chars().all(bare) {
-        name.to_owned()
-    } else {
-        quote(name)
+/// A place in an order as a number.
+pub(super) fn order(k: usize) -> f64 {
+    f64::from(u32::try_from(k).unwrap_or(u32::MAX))
+}
+
+fn printed(head: &str, draft: &Draft, view: &View, tables: &[Lines], like: Option<&str>) -> String {
+    let mut root = Table::new();
+    if let Some(like) = like {
+        root.insert("like", Item::Value(like.into()));
+    }
+    of_view(draft, view, &mut root);
+    print(tables, &mut root);
+    format!("{head}{}", text(root))
+}
+
+fn text(root: Table) -> String {
+    let mut document = DocumentMut::new();
+    *document.as_table_mut() = root;
+    document.to_string()
+}
+
+/// A line as a table of its own, for the end of a file.
+pub(super) fn block(table: &str, entry: &Entry) -> String {
+    let mut own = match entry.value.clone() {
+        Value::InlineTable(keys) => keys.into_table(),
+        parts => Table::from_iter([("parts", parts)]),
+    };
+    own.fmt();
+    let told = entry
+        .told
+        .as_ref()
+        .map_or(String::new(), |why| format!("# {why}\n"));
+    own.decor_mut().set_prefix(format!("\n{told}"));
+    let mut of = Table::from_iter([(entry.name.as_str(), Item::Table(own))]);
+    of.set_implicit(true);
+    text(Table::from_iter([(table, Item::Table(of))]))
+}
+
+/// The drawing, and where it goes when its page does not begin at 0 0.
+fn of_view(draft: &Draft, view: &View, root: &mut Table) {
+    root.insert("drawing", Item::Value(view.file.as_str().into()));
+    if view.corner != [0.0, 0.0] {
+        let mut place = InlineTable::new();
+        place.insert("move", draft.point(view.corner.map(|v| -v)));
+        root.insert("place", Item::Value(place.into()));
     }
 }
 
-/// A text in quotes.
-#[must_use]
-pub fn quote(text: &str) -> String {
-    let mut out = String::from("\"");
-    for c in text.chars() {
-        match c {
-            '"' | '\\' => {
-                out.push('\\');
-                out.push(c);
+fn print(tables: &[Lines], root: &mut Table) {
+    for (name, entries) in tables.iter().filter(|(_, entries)| !entries.is_empty()) {
+        let mut table = Table::new();
+        for entry in entries {
+            let mut value = entry.value.clone();
+            if let Some(why) = &entry.told {
+                value.decor_mut().set_suffix(format!("  # {why}"));
             }
-            c if c.is_control() => {
-                let _ = write!(out, "\\u{:04X}", u32::from(c));
-            }
-            c => out.push(c),
+            table.insert(&entry.name, Item::Value(value));
         }
+        root.insert(name, Item::Table(table));
     }
-    out.push('"');
+}
+
+/// Depths in front of each other as the drawing's are: those of another view where its order holds, others between.
+fn alike(base: &[Lines], depths: &[f64], view: &View) -> Vec<f64> {
+    let (_, parts) = &base[0];
+    let known: Vec<Option<f64>> = view
+        .parts
+        .iter()
+        .map(|p| Some(depths[parts.iter().position(|e| e.name == p.name)?]))
+        .collect();
+    // The longest row of them that grows.
+    let n = known.len();
+    let mut best: Vec<(usize, Option<usize>)> = vec![(0, None); n];
+    for k in 0..n {
+        let Some(own) = known[k] else { continue };
+        let before = (0..k).filter(|&j| known[j].is_some_and(|d| d < own));
+        let longest = before.max_by_key(|&j| (best[j].0, std::cmp::Reverse(j)));
+        best[k] = (longest.map_or(0, |j| best[j].0) + 1, longest);
+    }
+    let mut at = (0..n).max_by_key(|&k| (best[k].0, std::cmp::Reverse(k)));
+    let mut kept = vec![None; n];
+    while let Some(k) = at.filter(|&k| best[k].0 > 0) {
+        kept[k] = known[k];
+        at = best[k].1;
+    }
+    let mut out: Vec<f64> = Vec::with_capacity(n);
+    for k in 0..n {
+        let next = (k..n).find_map(|j| Some((kept[j]?, j - k)));
+        out.push(match (out.last(), next) {
+            (_, Some((own, 0))) => own,
+            (Some(last), Some((next, steps))) => last + (next - last) / (order(steps) + 1.0),
+            (None, Some((next, steps))) => next - order(steps),
+            (last, None) => last.map_or(0.0, |last| last + 1.0),
+        });
+    }
     out
 }
 
-fn list(names: impl Iterator<Item = String>) -> String {
-    format!("[{}]", names.collect::<Vec<_>>().join(", "))
+/// What is said otherwise than in another view.
+fn differing(base: &[Lines], own: &[Lines]) -> Vec<Lines> {
+    let find = |tables: &[Lines], table: &str| -> Vec<Entry> {
+        let found = tables.iter().find(|(name, _)| *name == table);
+        found
+            .map(|(_, entries)| entries.clone())
+            .unwrap_or_default()
+    };
+    let of = |table: &'static str| {
+        let (base, own) = (find(base, table), find(own, table));
+        let mut out: Vec<Entry> = Vec::new();
+        for entry in &own {
+            let Some(other) = base.iter().find(|e| e.name == entry.name) else {
+                out.push(entry.clone());
+                continue;
+            };
+            let same = |a: &Value, b: &Value| a.to_string().trim() == b.to_string().trim();
+            if same(&entry.value, &other.value) {
+                continue;
+            }
+            let mut value = entry.value.clone();
+            if let (Value::InlineTable(own), Value::InlineTable(other)) = (&mut value, &other.value)
+            {
+                own.retain(|key, value| !other.get(key).is_some_and(|o| same(&*value, o)));
+                for (key, _) in other.iter() {
+                    let gone = !entry
+                        .value
+                        .as_inline_table()
+                        .is_some_and(|t| t.contains_key(key));
+                    if gone && key == "art" {
+                        own.insert(key, format!("#{}", entry.name).into());
+                    } else if gone {
+                        own.insert(key, false.into());
+                    }
+                }
+            }
+            out.push(Entry {
+                value,
+                ..entry.clone()
+            });
+        }
+        let gone = base
+            .iter()
+            .filter(|e| !own.iter().any(|o| o.name == e.name));
+        out.extend(gone.map(|e| Entry {
+            name: e.name.clone(),
+            value: false.into(),
+            told: None,
+        }));
+        (table, out)
+    };
+    own.iter().map(|(table, _)| of(table)).collect()
 }
 
 impl Draft {
     /// A number with as many digits as the canvas needs.
     #[must_use]
-    pub fn number(&self, v: f64) -> String {
+    pub(super) fn rounded(&self, v: f64) -> f64 {
         let digits = if self.canvas[0].max(self.canvas[1]) > 500.0 {
-            1
+            10.0
         } else {
-            2
+            100.0
         };
-        let text = format!("{v:.digits$}");
-        let short = text.trim_end_matches('0').trim_end_matches('.');
-        if short == "-0" {
-            "0".to_owned()
-        } else {
-            short.to_owned()
-        }
+        (v * digits).round() / digits + 0.0
+    }
+
+    /// The same as a value: whole where it is.
+    pub(super) fn number(&self, v: f64) -> Value {
+        number(self.rounded(v))
     }
 
     /// A point, likewise.
+    pub(super) fn point(&self, [x, y]: Point) -> Value {
+        Array::from_iter([self.number(x), self.number(y)]).into()
+    }
+
+    /// A point in words.
     #[must_use]
-    pub fn point(&self, [x, y]: Point) -> String {
-        format!("[{}, {}]", self.number(x), self.number(y))
+    pub(super) fn told_point(&self, [x, y]: Point) -> String {
+        format!("{}, {}", self.rounded(x), self.rounded(y))
+    }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "a whole number below 2^53")]
+fn number(v: f64) -> Value {
+    if v.fract() == 0.0 && v.abs() < 1e15 {
+        (v as i64).into()
+    } else {
+        v.into()
+    }
+}
+
+/// One text, or a list of several.
+pub(super) fn names<'a>(all: impl Iterator<Item = &'a str>) -> Value {
+    let all: Vec<&str> = all.collect();
+    if all.len() == 1 {
+        all[0].into()
+    } else {
+        Array::from_iter(all).into()
     }
 }
 
 fn rig(draft: &Draft) -> String {
-    let mut text = String::new();
     let mut drawings: Vec<&str> = draft.views.iter().map(|v| v.file.as_str()).collect();
     drawings.dedup();
-    let _ = writeln!(
-        text,
-        "# Drafted by layfig from {}. Everything here is yours to change; `layfig draft --update` adds what the drawing has",
+    let head = format!(
+        "# Drafted by layfig from {}. Everything here is yours to change; `layfig draft --update` adds what the drawing has\n# got since, and leaves what stands here.\n\n",
         drawings.join(", ")
     );
-    text.push_str("# got since, and leaves what stands here.\n\n[character]\n");
-    let _ = writeln!(text, "name   = {}", quote(&draft.name));
-    let _ = writeln!(text, "canvas = {}", draft.point(draft.canvas));
-    text.push_str("grow   = true                              # the page fits the figure at rest; pictures grow where it leaves it\n");
-    let measures = guides::measures(&draft.views);
-    if let Some(ground) = measures.ground {
-        let _ = writeln!(text, "ground = {}", draft.number(ground));
+    let mut root = Table::new();
+    let single = draft.views.iter().find(|v| v.name.is_none());
+    if let Some(view) = single {
+        of_view(draft, view, &mut root);
     }
-    if let Some(crown) = measures.crown {
-        let _ = writeln!(text, "crown  = {}", draft.number(crown));
+    let mut character = Table::new();
+    let mut set = |key: &str, value: Value, told: &str| {
+        let mut value = value;
+        if !told.is_empty() {
+            value.decor_mut().set_suffix(format!("  # {told}"));
+        }
+        character.insert(key, Item::Value(value));
+    };
+    set("name", draft.name.as_str().into(), "");
+    set("canvas", draft.point(draft.canvas), "");
+    set(
+        "grow",
+        true.into(),
+        "the page fits the figure at rest; pictures grow where it leaves it",
+    );
+    let measures = guides::measures(&draft.views);
+    for (key, value) in [("ground", measures.ground), ("crown", measures.crown)] {
+        if let Some(value) = value {
+            set(key, draft.number(value), "");
+        }
     }
     if let Some(heads) = measures.heads {
-        let _ = writeln!(text, "heads  = {heads}");
+        set("heads", number(heads), "");
     }
-    text.push_str("poses  = [\"poses.toml\"]\n");
-    if !draft.swatches.is_empty() {
-        text.push_str("\n[palette.drawn]\n");
-        let wide = draft
-            .swatches
-            .iter()
-            .map(|s| key(&s.name).len())
-            .max()
-            .unwrap_or(0);
-        for swatch in &draft.swatches {
-            let _ = writeln!(text, "{:<wide$} = \"{}\"", key(&swatch.name), swatch.rgb);
-        }
-    }
-    if let [view] = draft.views.as_slice()
-        && view.name.is_none()
-    {
-        parts(draft, view, &mut text);
+    set("poses", Array::from_iter(["poses.toml"]).into(), "");
+    root.insert("character", Item::Table(character));
+    let line = |name: &str, value: Value| Entry {
+        name: name.to_owned(),
+        value,
+        told: None,
+    };
+    let swatches = draft
+        .swatches
+        .iter()
+        .map(|s| line(&s.name, s.rgb.to_string().into()));
+    let mut all: Vec<Lines> = vec![("swatch", swatches.collect())];
+    if let Some(view) = single {
+        let depths: Vec<f64> = (0..view.parts.len()).map(order).collect();
+        all.extend(tables(draft, view, &depths));
     } else {
-        text.push_str("\n[views]\n");
-        for name in draft.views.iter().filter_map(|v| v.name.as_deref()) {
-            let _ = writeln!(text, "{} = {}", key(name), quote(&format!("{name}.toml")));
-        }
+        let views = draft.views.iter().filter_map(|v| v.name.as_deref());
+        all.push((
+            "views",
+            views
+                .map(|name| line(name, format!("{name}.toml").into()))
+                .collect(),
+        ));
     }
-    text
+    print(&all, &mut root);
+    format!("{head}{}", text(root))
 }
 
-fn art(drawing: &Drawing) -> String {
-    let mut all = drawing
+fn art(view: &View, drawing: &Drawing) -> Value {
+    let file = if drawing.file == view.file {
+        ""
+    } else {
+        &drawing.file
+    };
+    let all: Vec<String> = drawing
         .elements
         .iter()
-        .map(|e| quote(&format!("{}#{e}", drawing.file)));
-    if all.len() == 1 {
-        all.next().unwrap_or_default()
-    } else {
-        list(all)
-    }
+        .map(|e| format!("{file}#{e}"))
+        .collect();
+    names(all.iter().map(String::as_str))
 }
 
-/// One part's table.
-#[must_use]
-pub fn part(draft: &Draft, view: &View, k: usize) -> String {
+/// Other drawings: every element of a name where these are all, else each by its own.
+fn replacements(draft: &Draft, view: &View, part: &Part) -> Value {
+    let every = || {
+        let (_, first) = part.replacements.first()?;
+        let file = &first.file;
+        let (name, drawing) = part
+            .replacements
+            .iter()
+            .find(|(n, d)| d.elements[0].contains(n.as_str()))?;
+        let (before, after) = drawing.elements[0].rsplit_once(name.as_str())?;
+        let fits = |(name, d): &(String, Drawing)| {
+            d.file == *file && d.elements == [format!("{before}{name}{after}")]
+        };
+        let own = |id: &str| part.drawing.file == *file && part.drawing.elements == [id];
+        let mut called = draft.ids.get(file)?.iter().filter(|id| {
+            let star = id
+                .strip_prefix(before)
+                .and_then(|rest| rest.strip_suffix(after));
+            star.is_some_and(|star| !star.is_empty()) && !own(id)
+        });
+        let known = |id: &String| {
+            part.replacements
+                .iter()
+                .any(|(_, d)| d.elements == [id.as_str()])
+        };
+        let all = part.replacements.iter().all(fits) && called.all(known);
+        (all && !before.is_empty() && part.replacements.len() > 1)
+            .then(|| format!("{file}#{before}*{after}"))
+    };
+    if let Some(pattern) = every() {
+        return pattern.into();
+    }
+    let mut table = InlineTable::new();
+    for (name, drawing) in &part.replacements {
+        table.insert(name, art(view, drawing));
+    }
+    table.into()
+}
+
+/// One part's line.
+pub(super) fn part(draft: &Draft, view: &View, k: usize, depths: &[f64]) -> Entry {
     let part = &view.parts[k];
-    let mut text = format!("\n[part.{}]\n", key(&part.name));
-    let mut line = |name: &str, value: String, why: Option<&str>| {
-        let set = format!("{name:<6} = {value}");
-        match why {
-            Some(why) => {
-                let _ = writeln!(text, "{set:<42} # {why}");
-            }
-            None => {
-                let _ = writeln!(text, "{set}");
-            }
+    let mut line = InlineTable::new();
+    let mut told = Vec::new();
+    let mut guess = |sure: Sure, why: &str| {
+        if sure == Sure::Guess {
+            told.push(why.to_owned());
         }
     };
-    let guess = |sure: Sure, why: &str| (sure == Sure::Guess).then(|| format!("a guess: {why}"));
-    line("art", art(&part.drawing), None);
-    if let Some(parent) = &part.parent {
-        let why = guess(parent.sure, &parent.why);
-        line(
-            "parent",
-            quote(&view.parts[parent.value].name),
-            why.as_deref(),
-        );
-    }
-    let why = guess(part.pivot.sure, &part.pivot.why);
-    line(
-        "pivot",
-        draft.point(part.pivot.value),
-        why.as_deref().filter(|_| part.parent.is_some()),
-    );
-    let depth = depth(view, k);
-    if depth != 0 {
-        line("depth", depth.to_string(), None);
-    }
-    if let Some(limits) = &part.limits {
-        let holds = limits
-            .why
-            .contains(" would be ")
-            .then(|| limits.why.clone());
-        let why = guess(limits.sure, &limits.why)
-            .filter(|_| holds.is_none())
-            .or(holds);
-        line("limits", limits.value.0.clone(), why.as_deref());
-    }
-    if view.corner != [0.0, 0.0] {
-        let move_to = draft.point(view.corner.map(|v| -v));
-        line("place", format!("{{ move = {move_to} }}"), None);
+    if part.drawing.file != view.file || part.drawing.elements != [part.name.as_str()] {
+        line.insert("art", art(view, &part.drawing));
     }
     if !part.replacements.is_empty() {
-        let all = part.replacements.iter();
-        let all: Vec<String> = all
-            .map(|(name, d)| format!("{} = {}", key(name), art(d)))
-            .collect();
-        line("replacements", format!("{{ {} }}", all.join(", ")), None);
+        line.insert("replacements", replacements(draft, view, part));
     }
-    text
-}
-
-/// Relative to what carries it.
-#[expect(clippy::cast_possible_wrap, reason = "few parts")]
-fn depth(view: &View, k: usize) -> i64 {
-    let carrier = view.parts[k].parent.as_ref();
-    k as i64 - carrier.map_or(0, |parent| parent.value as i64)
-}
-
-fn parts(draft: &Draft, view: &View, text: &mut String) {
-    for k in 0..view.parts.len() {
-        text.push_str(&part(draft, view, k));
+    if let Some(parent) = &part.parent {
+        line.insert("parent", view.parts[parent.value].name.as_str().into());
+        guess(parent.sure, &parent.why);
     }
-    joins(draft, view, text);
-    sheets(view, text);
-}
-
-/// The comment of a guess.
-fn told(sure: Sure, why: &str) -> String {
-    if sure == Sure::Guess {
-        format!("# a guess: {why}\n")
-    } else {
-        String::new()
+    let pivot = match &part.turns {
+        Turns::At => draft.point(part.pivot.value),
+        Turns::Mark(mark) => format!("#{mark}").into(),
+        Turns::With(other) => {
+            let mut of = InlineTable::new();
+            of.insert("of", view.parts[*other].name.as_str().into());
+            of.into()
+        }
+    };
+    line.insert("pivot", pivot);
+    if part.parent.is_some() {
+        guess(part.pivot.sure, &part.pivot.why);
+    }
+    let on = part.parent.as_ref().map_or(0.0, |p| depths[p.value]);
+    let depth = ((depths[k] - on) * 1000.0).round() / 1000.0;
+    if depth != 0.0 {
+        line.insert("depth", number(depth));
+    }
+    if let Some(limits) = &part.limits {
+        if let Ok(value) = limits.value.0.parse::<Value>() {
+            line.insert("limits", value);
+        }
+        guess(limits.sure, &limits.why);
+    }
+    Entry {
+        name: part.name.clone(),
+        value: line.into(),
+        told: (!told.is_empty()).then(|| format!("a guess: {}", told.join("; "))),
     }
 }
 
-/// A seam's table.
-#[must_use]
-pub fn seam(view: &View, at: usize) -> String {
+/// A seam's line. A chin keeps its line before the neck.
+pub(super) fn seam(view: &View, at: usize) -> Entry {
     let seam = &view.seams[at];
-    let name = |k: usize| quote(&view.parts[k].name);
-    format!(
-        "\n{}[seam.{}]\nparts = [{}, {}]\n",
-        told(seam.why.sure, &seam.why.why),
-        key(&view.parts[seam.child].name),
-        name(seam.parent),
-        name(seam.child)
-    )
+    let name = |k: usize| view.parts[k].name.as_str();
+    let mut value: Value = Array::from_iter([name(seam.parent), name(seam.child)]).into();
+    if view.parts[seam.child].is("head") {
+        let keys = [("parts", value), ("opens", "parent".into())];
+        value = InlineTable::from_iter(keys).into();
+    }
+    entry(name(seam.child), value, seam.why.sure, &seam.why.why)
 }
 
-/// A mask's table.
-#[must_use]
-pub fn mask(view: &View, at: usize) -> String {
+/// A mask's line.
+pub(super) fn mask(view: &View, at: usize) -> Entry {
     let mask = &view.masks[at];
-    let part = &view.parts[mask.part];
-    format!(
-        "\n{}[mask.{}]\npart = {}\nkeep = \"{}\"\nof   = [{}]\n",
-        told(mask.why.sure, &mask.why.why),
-        key(&part.name),
-        quote(&part.name),
-        if mask.inside { "inside" } else { "outside" },
-        quote(&view.parts[mask.of].name)
+    let mut line = InlineTable::new();
+    let keep = if mask.inside { "inside" } else { "outside" };
+    line.insert("keep", keep.into());
+    line.insert(
+        "of",
+        names(mask.of.iter().map(|&k| view.parts[k].name.as_str())),
+    );
+    entry(
+        &view.parts[mask.part].name,
+        line.into(),
+        mask.why.sure,
+        &mask.why.why,
     )
 }
 
-/// A garment's table.
-#[must_use]
-pub fn garment(draft: &Draft, view: &View, at: usize) -> String {
+/// A garment's line.
+pub(super) fn garment(draft: &Draft, view: &View, at: usize) -> Entry {
     let garment = &view.garments[at];
-    let part = &view.parts[garment.part];
-    let mut text = format!(
-        "\n{}[garment.{}]\npart = {}\non   = {}\n",
-        told(garment.why.sure, &garment.why.why),
-        key(&part.name),
-        quote(&part.name),
-        list(garment.on.iter().map(|&h| quote(&view.parts[h].name)))
+    let mut line = InlineTable::new();
+    line.insert(
+        "on",
+        names(garment.on.iter().map(|&h| view.parts[h].name.as_str())),
     );
     if let Some(rgb) = garment.trim {
-        let _ = writeln!(text, "trim = {}", quote(&swatch(draft, rgb)));
+        line.insert("trim", swatch(draft, rgb).into());
     }
-    text
+    entry(
+        &view.parts[garment.part].name,
+        line.into(),
+        garment.why.sure,
+        &garment.why.why,
+    )
+}
+
+fn entry(name: &str, value: Value, sure: Sure, why: &str) -> Entry {
+    Entry {
+        name: name.to_owned(),
+        value,
+        told: (sure == Sure::Guess).then(|| format!("a guess: {why}")),
+    }
 }
 
 fn swatch(draft: &Draft, rgb: Rgb) -> String {
@@ -284,44 +491,55 @@ fn swatch(draft: &Draft, rgb: Rgb) -> String {
     known.map_or_else(|| rgb.to_string(), |s| s.name.clone())
 }
 
-fn joins(draft: &Draft, view: &View, text: &mut String) {
-    for at in 0..view.seams.len() {
-        text.push_str(&seam(view, at));
-    }
-    for at in 0..view.masks.len() {
-        text.push_str(&mask(view, at));
-    }
-    for at in 0..view.garments.len() {
-        text.push_str(&garment(draft, view, at));
-    }
-}
-
-fn sheets(view: &View, text: &mut String) {
-    let landmarks = guides::landmarks(view);
-    if !landmarks.is_empty() {
-        text.push_str("\n[landmarks]\n");
-    }
-    for (name, part, at) in landmarks {
-        let _ = writeln!(
-            text,
-            "{name:<9} = {{ part = {}, at = \"{at}\" }}",
-            quote(&part)
-        );
-    }
-    for (name, part) in guides::crops(view) {
-        let _ = writeln!(
-            text,
-            "\n[crop.{}]\npart   = {}\nmargin = 0.06",
-            key(&name),
-            quote(&part)
-        );
-    }
-    for (name, part, crop) in guides::charts(view) {
-        let _ = writeln!(text, "\n[chart.{}]\nparts = [{}]", key(&name), quote(&part));
-        if let Some(crop) = crop {
-            let _ = writeln!(text, "crop  = {}", quote(&crop));
+/// All that a view's file says.
+fn tables(draft: &Draft, view: &View, depths: &[f64]) -> Vec<Lines> {
+    let line = |name: &str, keys: &[(&str, Value)]| {
+        let mut table = InlineTable::new();
+        for (key, value) in keys {
+            table.insert(*key, value.clone());
         }
-    }
+        Entry {
+            name: name.to_owned(),
+            value: table.into(),
+            told: None,
+        }
+    };
+    let landmarks = guides::landmarks(view).into_iter();
+    let landmarks =
+        landmarks.map(|(name, part, at)| line(name, &[("part", part.into()), ("at", at.into())]));
+    let crops = guides::crops(view).into_iter();
+    let crops =
+        crops.map(|(name, part)| line(&name, &[("part", part.into()), ("margin", 0.06.into())]));
+    let charts = guides::charts(view).into_iter().map(|(name, part, crop)| {
+        let mut keys: Vec<(&str, Value)> = vec![("parts", part.into())];
+        keys.extend(crop.map(|crop| ("crop", crop.into())));
+        line(&name, &keys)
+    });
+    vec![
+        (
+            "part",
+            (0..view.parts.len())
+                .map(|k| part(draft, view, k, depths))
+                .collect(),
+        ),
+        (
+            "seam",
+            (0..view.seams.len()).map(|at| seam(view, at)).collect(),
+        ),
+        (
+            "mask",
+            (0..view.masks.len()).map(|at| mask(view, at)).collect(),
+        ),
+        (
+            "garment",
+            (0..view.garments.len())
+                .map(|at| garment(draft, view, at))
+                .collect(),
+        ),
+        ("landmarks", landmarks.collect()),
+        ("crop", crops.collect()),
+        ("chart", charts.collect()),
+    ]
 }
 
 /// Parts that turn, each once over all views.
@@ -337,8 +555,7 @@ pub fn joints(views: &[View]) -> Vec<&Part> {
 }
 
 /// A joint's sweep; where its limits are others in other views, over what all of them have.
-#[must_use]
-pub fn sweep(part: &Part, views: &[View]) -> String {
+pub(super) fn sweep(part: &Part, views: &[View]) -> Entry {
     let all = views
         .iter()
         .flat_map(|v| &v.parts)
@@ -351,29 +568,37 @@ pub fn sweep(part: &Part, views: &[View]) -> String {
         .map(|l| l[0])
         .fold(f64::NEG_INFINITY, f64::max);
     let most = limits.iter().map(|l| l[1]).fold(f64::INFINITY, f64::min);
-    let step = if most - least > 180.0 { 30 } else { 15 };
-    let mut text = format!(
-        "\n[sweep.{}]\nturn = {}\n",
-        key(&part.name),
-        quote(&part.name)
-    );
+    let mut line = InlineTable::new();
+    line.insert("turn", part.name.as_str().into());
     if limits.iter().any(|l| *l != limits[0]) {
-        let _ = writeln!(text, "over = [{}, {}]", least + 0.0, most + 0.0);
+        line.insert(
+            "over",
+            Array::from_iter([number(least + 0.0), number(most + 0.0)]).into(),
+        );
     }
-    let _ = writeln!(text, "step = {step}");
-    text
+    let step: i64 = if most - least > 180.0 { 30 } else { 15 };
+    line.insert("step", step.into());
+    Entry {
+        name: part.name.clone(),
+        value: line.into(),
+        told: None,
+    }
 }
 
 fn poses(draft: &Draft) -> String {
-    let mut text = String::from("[pose.rest]\n");
     let joints = joints(&draft.views);
-    for part in &joints {
-        text.push_str(&sweep(part, &draft.views));
-    }
-    if !joints.is_empty() {
-        text.push_str(
-            "\n# random poses within the limits\n[stress.limits]\nseed  = 1\ncount = 12\n",
-        );
-    }
-    text
+    let sweeps: Vec<Entry> = joints
+        .iter()
+        .map(|part| sweep(part, &draft.views))
+        .collect();
+    let stress = if sweeps.is_empty() {
+        ""
+    } else {
+        "\n# random poses within the limits\n[stress.limits]\nseed = 1\ncount = 12\n"
+    };
+    let mut root = Table::new();
+    print(&[("sweep", sweeps)], &mut root);
+    let sweeps = text(root);
+    let space = if sweeps.is_empty() { "" } else { "\n" };
+    format!("[pose.rest]\n{space}{sweeps}{stress}")
 }

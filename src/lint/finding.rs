@@ -31,6 +31,8 @@ pub enum Check {
     UnusedSwatch,
     /// A replacement that no pose takes.
     UnusedReplacement,
+    /// A reach, or a planted foot, that changes nothing.
+    IdleReach,
     /// An allowance that allows nothing.
     Allowance,
 }

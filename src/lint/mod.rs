@@ -3,6 +3,7 @@
 mod art;
 mod colours;
 mod finding;
+mod idle;
 mod marks;
 mod names;
 mod order;
@@ -67,6 +68,7 @@ pub fn lint_views(
     shown::check(&subject, &mut found);
     if subject.whole() {
         unused::check(&subject, &mut found);
+        idle::check(&subject, &mut found);
     }
     let mut used = vec![false; member.allowed.len()];
     found.retain(|finding: &LintFinding| {

@@ -1,7 +1,10 @@
 //! A pose with nothing left to look up: what solving, checks and digests read, whether a list says it or code makes it.
 
 mod aim;
+mod chain;
+mod look;
 mod note;
+mod reach;
 mod steps;
 
 pub use note::{Note, Told};

@@ -19,37 +19,103 @@ pub struct Note {
 pub enum Told {
     /// It ends this far from where it should be, units.
     OutOfReach(f64),
-    /// What was solved turns it to so many degrees, outside its limits.
+    /// What was solved, and what the pose says itself, turn it to so many degrees, outside its limits.
     Beyond(f64),
+    /// It lies by so many degrees otherwise than the angle that it should keep.
+    OffAngle(f64),
+    /// It should go to something that this view does not show.
+    NoTarget(String),
+    /// It turns along with a look in no view that does not say `facing`.
+    NoFacing,
+    /// Another part's reach, planted or not, turns what turns for it.
+    Shared(PartId),
+    /// Each of these, the first being this one, waits for where the next one goes.
+    Circle(Vec<PartId>),
 }
 
 impl Note {
-    /// The same in words, a warning where the pose says it.
+    /// The same in words, a warning where the pose says it; what cannot be solved at all is an error.
     #[must_use]
     pub fn problem(&self, member: &Member, view: &View, pose: &Pose) -> Problem {
-        let part = &view.parts[self.part.at()];
-        let name = quoted(&member.names[part.name.at()]);
+        let name = |id: PartId| quoted(&member.names[view.parts[id.at()].name.at()]);
+        let own = name(self.part);
         let within = match &view.name {
             Some(view) if member.views.len() > 1 => format!(" in view {}", quoted(view)),
             _ => String::new(),
         };
-        let (message, hint) = match self.told {
+        let (message, hint) = match &self.told {
             Told::OutOfReach(left) => (
-                format!("{name} ends {left:.1} units from where it should be{within}"),
-                "move the target or what carries the limb, widen the limits of its joints, or allow it some \"stretch\"",
+                format!("{own} ends {left:.1} units from where it should be{within}"),
+                "move what carries it or what it goes to, widen limits, or allow it some \"stretch\"",
             ),
             Told::Beyond(turn) => {
-                let limits = part.limits.unwrap_or([0.0, 0.0]);
+                let limits = view.parts[self.part.at()].limits.unwrap_or_default();
                 (
                     format!(
-                        "what is solved turns {name} to {turn:.1}{within}, outside its limits, {} to {}",
+                        "{own} comes to a turn of {turn:.1}{within}, outside its limits, {} to {}",
                         limits[0], limits[1]
                     ),
-                    "ask for less, or widen the limits in the rig",
+                    "turns that a pose says add to what is solved: leave it out, or widen the limits in the rig",
+                )
+            }
+            Told::OffAngle(off) => (
+                format!("{own} is {off:.1} degrees off the angle that it should keep{within}"),
+                "its limits stop it: move the body less, or widen them in the rig",
+            ),
+            Told::NoTarget(text) => (
+                format!("{own} goes to {}, which is not there{within}", quoted(text)),
+                "say for that view where it goes, or write false there",
+            ),
+            Told::NoFacing => (
+                format!(
+                    "{own} cannot turn along with a look{within}: the view does not say \"facing\""
+                ),
+                "write facing = 90 of the view in the rig, degrees turned from the viewer",
+            ),
+            Told::Shared(other) => (
+                format!(
+                    "{own} takes along what {} turns{within}, and comes second",
+                    name(*other)
+                ),
+                "name other parts with \"chain\", or leave one of the two out",
+            ),
+            Told::Circle(ring) if ring.len() == 1 => (
+                format!("{own} goes to something that it carries along itself{within}"),
+                "name a target that its own limb does not carry",
+            ),
+            Told::Circle(ring) => {
+                let names = ring.iter().chain(ring.first()).map(|id| name(*id));
+                let way = names.collect::<Vec<_>>().join(" -> ");
+                (
+                    format!("the ends of limbs wait for each other{within}: {way}"),
+                    "give one of them another target",
                 )
             }
         };
         let message = format!("pose {}: {message}", quoted(&pose.name));
-        Problem::warning(self.span.or(pose.span), message).hint(hint)
+        let span = self.span.or(pose.span);
+        let problem = match self.told {
+            Told::Circle(_) => Problem::error(span, message),
+            _ => Problem::warning(span, message),
+        };
+        problem.hint(hint)
+    }
+
+    /// The same for digests.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let part = self.part.at();
+        match &self.told {
+            Told::OutOfReach(left) => format!("{part} out of reach {left}"),
+            Told::Beyond(turn) => format!("{part} beyond {turn}"),
+            Told::OffAngle(off) => format!("{part} off angle {off}"),
+            Told::NoTarget(text) => format!("{part} no target {text}"),
+            Told::NoFacing => format!("{part} no facing"),
+            Told::Shared(other) => format!("{part} shared {}", other.at()),
+            Told::Circle(ring) => {
+                let ring: Vec<String> = ring.iter().map(|id| id.at().to_string()).collect();
+                format!("{part} circle {}", ring.join(" "))
+            }
+        }
     }
 }

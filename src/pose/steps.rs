@@ -2,7 +2,7 @@
 //! goes, in this order: lean and aim, plant, reach, look. Each finds the figure as the steps before left it. Plain turns
 //! add to what is solved.
 
-use super::{Note, ResolvedPose, aim};
+use super::{Note, ResolvedPose, aim, look, reach};
 use crate::cast::{PartId, Pose, View};
 use crate::kinematics::{self, Placed};
 
@@ -16,7 +16,6 @@ pub struct Solved {
 }
 
 /// A pose that is being solved.
-#[expect(dead_code, reason = "for the steps")]
 pub(super) struct Work<'a> {
     pub view: &'a View,
     /// As this view sees it.
@@ -28,7 +27,6 @@ pub(super) struct Work<'a> {
     plain: Vec<f64>,
 }
 
-#[expect(dead_code, reason = "for the steps")]
 impl<'a> Work<'a> {
     fn new(written: &'a Pose, view: &'a View) -> Self {
         let pose = ResolvedPose::plain(written, view);
@@ -41,6 +39,27 @@ impl<'a> Work<'a> {
         }
     }
 
+    /// Sets a part's turn as it is while its limb is solved.
+    pub fn set(&mut self, part: PartId, turn: f64) {
+        self.pose.parts[part.at()].setting.turn = turn;
+    }
+
+    /// What the pose says itself of a part's turn comes on top of what was found for it.
+    pub fn add_plain(&mut self, part: PartId) {
+        self.pose.parts[part.at()].setting.turn += self.plain[part.at()];
+    }
+
+    /// A part's length along its line, as far as it is solved.
+    pub fn stretch_of(&self, part: PartId) -> f64 {
+        self.pose.parts[part.at()].setting.stretch
+    }
+
+    /// Sets it.
+    pub fn stretch(&mut self, part: PartId, stretch: f64) {
+        self.pose.parts[part.at()].setting.stretch = stretch;
+    }
+
+    #[expect(dead_code, reason = "for aims")]
     /// Sets a part's turn to what was found for it, and what the pose says itself comes on top.
     pub fn turn(&mut self, part: PartId, solved: f64) {
         self.pose.parts[part.at()].setting.turn = solved + self.plain[part.at()];
@@ -69,6 +88,8 @@ pub fn solved(pose: &Pose, view: &View) -> Solved {
     }
     let mut work = Work::new(written, view);
     aim::solve(&mut work);
+    reach::solve(&mut work);
+    look::solve(&mut work);
     let Work { pose, notes, .. } = work;
     Solved { pose, notes }
 }

@@ -1,5 +1,7 @@
 //! Files of a show read. What has errors is told and left out, and the rest is read without it.
 
+use std::collections::HashSet;
+use std::mem::discriminant;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -7,7 +9,7 @@ use crate::art::Library;
 use crate::cast::{self, Leads, Member, PoseList};
 use crate::diag::{Place, Problem, Problems, Sources, nearest, quoted};
 use crate::name::Name;
-use crate::pose;
+use crate::pose::{self, Told};
 use crate::solve::Puppet;
 
 /// A member and the pose lists to show it in.
@@ -132,6 +134,7 @@ impl Reading<'_> {
                 leave_out(own.list(list), "nothing in the list can be used");
                 continue;
             };
+            cast::find_elements(&mut list, &member, &mut library, sources, problems);
             tell(&list, &member, problems);
             if let Some(palette) = palette {
                 let sweeps = list.sweeps.iter_mut().flat_map(|s| &mut s.poses);
@@ -175,11 +178,17 @@ impl Reading<'_> {
 
 /// Tells what solving the poses of a list comes upon.
 fn tell(list: &PoseList, member: &Member, problems: &mut Problems) {
+    let mut told = HashSet::new();
     for pose in list.all().filter(|pose| !pose.is_plain()) {
-        for view in &member.views {
-            let notes = pose::solved(pose, view).notes;
-            let told = notes.iter().map(|note| note.problem(member, view, pose));
-            told.for_each(|problem| problems.push(problem));
+        for (at, view) in member.views.iter().enumerate() {
+            for note in pose::solved(pose, view).notes {
+                let circle = matches!(note.told, Told::Circle(_));
+                let of = (note.span, (!circle).then_some(at), discriminant(&note.told));
+                // What other poses take over, and a sweep's, is told once.
+                if note.span.is_none() || told.insert(of) {
+                    problems.push(note.problem(member, view, pose));
+                }
+            }
         }
     }
 }

@@ -13,6 +13,7 @@ mod job;
 mod memory;
 mod night;
 mod png;
+mod pose;
 mod profile;
 mod rivals;
 mod show;
@@ -25,7 +26,7 @@ mod shapes;
 mod support;
 
 /// Names of the tables, in the order they are printed.
-const TABLES: [&str; 9] = [
+const TABLES: [&str; 10] = [
     "compositing",
     "job",
     "threads",
@@ -35,6 +36,7 @@ const TABLES: [&str; 9] = [
     "night",
     "check",
     "fit",
+    "pose",
 ];
 
 fn main() {
@@ -75,6 +77,7 @@ fn main() {
             "night" => night::run(full),
             "check" => check::run(rounds(3, 9)),
             "fit" => fit::run(rounds(3, 9)),
+            "pose" => pose::run(),
             _ => png::run(rounds(1, 3)),
         }
     }

@@ -285,10 +285,11 @@ fn every_kind_of_drawing_becomes_a_rig_that_looks_like_it() {
         for view in &made.draft.views {
             let off = difference(&made, view, &project);
             println!(
-                "{file} {}: {} parts, {} seams, {off:.3}/255, {took:?}",
+                "{file} {}: {} parts, {} seams, {off:.3}/255, {took:?}, masks {:?}",
                 view.name.as_deref().unwrap_or_default(),
                 view.parts.len(),
-                view.seams.len()
+                view.seams.len(),
+                view.masks.iter().map(|m| &m.why.why).collect::<Vec<_>>()
             );
             if off >= 1.0 {
                 wrong.push(format!("{file} {:?}: {off:.2}/255", view.name));
@@ -298,6 +299,12 @@ fn every_kind_of_drawing_becomes_a_rig_that_looks_like_it() {
             wrong.push(format!("{file}: {took:?}"));
         }
         facts(kind, &made.draft.views[0], &mut wrong);
+        // Said once, where a page does not begin at 0 0.
+        let rig = std::fs::read_to_string(made.folder.path().join("rig.toml")).unwrap();
+        let corner = made.draft.views[0].corner != [0.0, 0.0];
+        if rig.matches("place = ").count() != usize::from(corner) {
+            wrong.push(format!("{file}: {rig}"));
+        }
         for command in ["lint", "check"] {
             let run = Command::new(env!("CARGO_BIN_EXE_layfig"))
                 .args([command, "rig.toml", "--messages", "short"])
@@ -346,7 +353,7 @@ fn facts(kind: &Kind, view: &View, wrong: &mut Vec<String>) {
         if !view
             .masks
             .iter()
-            .any(|m| name(m.part) == *own && name(m.of) == *of && m.inside)
+            .any(|m| name(m.part) == *own && m.of.iter().any(|k| name(*k) == *of) && m.inside)
         {
             told(format!("{own} is not masked by {of}"));
         }
@@ -365,7 +372,7 @@ fn drawings_by_others_become_rigs_that_look_like_them() {
         .iter()
         .filter(|(name, icon)| people.iter().any(|p| name.starts_with(p)) && layered(icon))
         .collect();
-    let (mut drafted, mut off_by) = (0, Vec::new());
+    let (mut drafted, mut off_by, mut masked) = (0, Vec::new(), 0);
     for (name, icon) in wanted.iter().step_by(wanted.len() / 20).take(20) {
         let body = icon["body"].as_str().unwrap();
         let text = format!(
@@ -376,10 +383,16 @@ fn drawings_by_others_become_rigs_that_look_like_them() {
         let took = start.elapsed().as_secs_f64();
         let project = Project::open(Files::disk(made.folder.path())).unwrap();
         let off = difference(&made, &made.draft.views[0], &project);
+        let view = &made.draft.views[0];
         println!(
             "{name}: {} parts, {off:.3}/255, {took:.2} s",
-            made.draft.views[0].parts.len()
+            view.parts.len()
         );
+        for mask in &view.masks {
+            let names = mask.of.iter().map(|k| &view.parts[*k].name);
+            println!("  {} {:?}", mask.why.why, names.collect::<Vec<_>>());
+        }
+        masked += view.masks.iter().filter(|m| !m.inside).count();
         assert!(took < 2.0, "{name}: {took:.2} s");
         if off >= 1.0 {
             off_by.push(format!("{name}: {off:.2}/255"));
@@ -388,4 +401,7 @@ fn drawings_by_others_become_rigs_that_look_like_them() {
     }
     assert!(off_by.is_empty(), "{off_by:#?}");
     assert_eq!(drafted, 20);
+    // People, cats and dogs have no rods.
+    println!("{masked} masks by straight sides");
+    assert!(masked <= 2, "{masked}");
 }

@@ -67,10 +67,17 @@ art = "front.svg#a"
 parent = "upper_arm"
 pivot = [30, 80]
 limits = [-10, 145]
+points = { palm = [30, 100] }
 [part.hand]
 art = "front.svg#a"
+parent = "forearm"
+pivot = [30, 110]
+[part.crate]
+art = "front.svg#a"
+points = { handle = [60, 20] }
 [part.iris]
 art = "front.svg#a"
+look = [6, 4]
 [part.eye]
 art = "front.svg#a"
 [part.cuff]
@@ -123,7 +130,7 @@ pub fn read(file: FileKind, views: bool, text: &str) -> Read {
     let front = or(FileKind::View, PARTS);
     let list = or(FileKind::Poses, LIST);
     let cast = or(FileKind::Cast, "");
-    let character = "[character]\ncanvas = [900, 1200]\n";
+    let character = "[character]\ncanvas = [900, 1200]\nground = 1150\n";
     let of_views = format!("{character}[views]\nfront = \"front.toml\"\n{RIG}");
     let plain = format!("{character}{RIG}{PARTS}");
     let rig = or(FileKind::Rig, if views { &of_views } else { &plain });

@@ -22,7 +22,7 @@ pub use pictures::{
     export_svgs, picture_endings, puppets, rehearse,
 };
 pub use review::{Compared, comparison_files, write_review};
-pub(crate) use sheets::over_limits;
 pub use sheets::{
     Laid, Pages, PlannedSheet, Rehearsal, Window, draw_sheets, lay_out_sheets, write_packs,
 };
+pub(crate) use sheets::{over_limits, targets_of};

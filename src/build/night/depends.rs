@@ -38,6 +38,9 @@ impl ViewDigest {
         stamp.count(usize::from(model.member.grow));
         let View {
             name: _,
+            // What poses come to by them is in their own digests.
+            drawing: _,
+            ground: _,
             parts,
             seams,
             masks,
@@ -152,6 +155,9 @@ fn part(stamp: &mut Stamp, part: &Part, names: &[String]) {
         depth,
         limits: _,
         place,
+        // What poses come to by these is in their own digests.
+        points: _,
+        look: _,
         tip: _,
         end,
     } = part;

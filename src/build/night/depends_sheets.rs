@@ -6,12 +6,12 @@ use std::path::Path;
 
 use super::depends::swatches;
 use super::digest::{Digest, Stamp};
-use crate::build::{MemberView, Plan, Purpose, Section, over_limits};
+use crate::build::{MemberView, Plan, Purpose, Section, over_limits, targets_of};
 use crate::cast::{
     Drawing, Height, Measure, Member, Part, PartId, Pose, PoseList, Sweep, SweepAxis,
 };
 use crate::compare::{PoseRecord, RigRecord};
-use crate::pose::ResolvedPose;
+use crate::pose::{Solved, solved};
 
 /// Of a section on a sheet: all that is written there of its member, its view, its list.
 ///
@@ -99,6 +99,9 @@ fn label(stamp: &mut Stamp, pose: &Pose, model: &MemberView) {
     stamp.maybe(pose.note.as_deref(), Stamp::text);
     stamp.count(pose.palette);
     stamp.maybe(over_limits(pose, model).as_deref(), Stamp::text);
+    for line in targets_of(pose, model) {
+        stamp.text(&line);
+    }
 }
 
 /// Of a check: all art, names and limits, and the poses.
@@ -122,6 +125,8 @@ pub fn checked(stamp: &mut Stamp, model: &MemberView, lists: &[&PoseList], drawi
             depth: _,
             limits,
             place: _,
+            points: _,
+            look: _,
             tip: _,
             end: _,
         } = part;
@@ -154,7 +159,9 @@ pub fn checked(stamp: &mut Stamp, model: &MemberView, lists: &[&PoseList], drawi
             pose.turn
                 .iter()
                 .for_each(|said| stamp.count(said.part.at()));
-            let pose = ResolvedPose::new(pose, view);
+            let Solved { pose, notes } = solved(pose, view);
+            stamp.count(notes.len());
+            notes.iter().for_each(|note| stamp.text(&note.words()));
             let palette = pose.palette.to_string();
             stamp.text(&pose.words(|id| drawings[id.at()].as_str(), &palette));
         }

@@ -35,6 +35,7 @@ pub(in crate::cast) const MEASURES: &[Key] = &[
     row("pivot", [15.0, 30.0], "[20, 30]", "How far a seam's pivot is from the middle of the limb's width, % of that width"),
     row("sides", [8.0, 18.0], "[10, 20]", "How differently a limb or garment sits on the two sides, % of the limb's length"),
     row("over", [0.5, 15.0], "[1, 15]", "How far a pose turns a joint beyond its limits, degrees"),
+    row("reach", [0.05, 1e6], "[0.05, 1]", "How far the end of a limb is from where a pose says that it goes, canvas units"),
     row("cut_off", [0.5, 8.0], "[1, 8]", "How far a pose goes beyond the canvas, canvas units"),
     row("bare_edge", [2.0, 5.0], "[3, 6]", "Length of a part's edge that is seen against a stranger without a line, widths of its line"),
     row("loose_end", [15.0, 40.0], "[20, 50]", "How far the end of a cut line is from a half disc of its width, % of that half disc"),

@@ -27,6 +27,11 @@ const GLOB: &str = r"^\S+$";
 const PATH: &str = r"^(?![/]|.:|data:|file:|.*://)[^\\\x00-\x1f]*[^\\\x00-\x1f\s][^\\\x00-\x1f]*$";
 
 pub(super) const PART: &Form = &form("the name of a part", NAME);
+pub(super) const TARGET: &Form = &form(
+    "a part, a point of one as \"crate.handle\", or a file and an element's id",
+    r"^[^\x00-\x1f]+$",
+);
+pub(super) const POINT: &Form = &form("the name of a point", NAME);
 pub(super) const POSE: &Form = &form("the name of a pose", NAME);
 pub(super) const POSES: &Form = &form("the name of a pose or a stress table, * for anything", GLOB);
 pub(super) const SWEEPS: &Form = &form("the name of a sweep, * for anything", GLOB);

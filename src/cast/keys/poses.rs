@@ -214,6 +214,52 @@ const SETTINGS: &[Key] = &[
         "write replace = { part = \"fist\" }",
         "Drawings",
     ),
+    each(
+        "reach",
+        &[Key::new(
+            "<part>",
+            Kind::Any(&[
+                Kind::Text(form::TARGET),
+                Kind::Pair(LENGTHS),
+                Kind::Table(REACH),
+                Kind::No,
+            ]),
+            "\"crate.handle\"",
+            "Where it goes, or a table; `false` lets an inherited one go",
+        )
+        .wrong("write what it reaches for: a part, \"crate.handle\", \"wear.svg#handle\", or a table")],
+        "{ hand = \"crate.handle\" }",
+        "write reach = { hand = \"crate\" }",
+        "Where ends of limbs go: what is above them turns so that they come there",
+    ),
+    Key::new(
+        "plant",
+        Kind::Any(&[
+            Kind::Texts(form::PART, [1, usize::MAX]),
+            Kind::Table(&[Key::new(
+                "<part>",
+                Kind::Any(&[Kind::Flag, Kind::Text(form::POINT), Kind::Table(PLANT)]),
+                "true",
+                "Whether it stays, the point of it that stays, or a table",
+            )
+            .wrong("write true, the point of it that stays, or a table")]),
+        ]),
+        "[\"hand\"]",
+        "Feet that stay where they are at rest, with the angle that they have there, while the body moves",
+    )
+    .wrong("write plant = [\"foot_near\", \"foot_far\"], or a table"),
+    Key::new(
+        "look",
+        Kind::Any(&[
+            Kind::Text(form::TARGET),
+            Kind::Pair(LENGTHS),
+            Kind::Table(LOOK),
+            Kind::No,
+        ]),
+        "\"hand\"",
+        "Where the eyes turn; `false` lets an inherited look go",
+    )
+    .wrong("write what is looked at: a part, \"wear.svg#lamp\", or { turn = 20, up = 10 }"),
     PALETTE,
     Key::new(
         "mirror",
@@ -229,6 +275,109 @@ const SETTINGS: &[Key] = &[
         "What counts as changed here",
     )
     .usual(Usual::As("as the rig says")),
+];
+
+const TO: Key = Key::new(
+    "to",
+    Kind::Any(&[Kind::Text(form::TARGET), Kind::Pair(LENGTHS)]),
+    "\"crate.handle\"",
+    "A part, a point of one, an element of a drawing, or, where one view is meant, a point",
+)
+.wrong(
+    "write a part, \"crate.handle\", \"wear.svg#handle\", or two numbers where one view is meant",
+);
+const OFFSET: Key = Key::new(
+    "offset",
+    Kind::Pair(LENGTHS),
+    "[0, -12]",
+    "Added to where that is, in units of what it moves with",
+)
+.usual(Usual::Pair([0.0, 0.0]));
+const BY: Key = Key::new(
+    "by",
+    Kind::Text(form::POINT),
+    "\"palm\"",
+    "The point of its own that comes there, or stays",
+)
+.usual(Usual::As("the first of its `points`, else its pivot"))
+.wrong("write the name of one of its points");
+const CHAIN: Key = Key::new(
+    "chain",
+    Kind::Any(&[Kind::Whole([1.0, 20.0]), Kind::Texts(form::PART, [1, 20])]),
+    "2",
+    "What turns for it: how many parts above it, or which",
+)
+.usual(Usual::As("the two limbs above it"))
+.wrong("write how many parts above it turn, chain = 3, or their names");
+const FOLD: Key = Key::new(
+    "fold",
+    Kind::Word(&["up", "down", "left", "right", "other"]),
+    "\"down\"",
+    "Where the middle joint goes, on the page as it is before `mirror`; `other`: not as the limb folds by itself",
+)
+.usual(Usual::As("as the limits let it, else as it is drawn"))
+.wrong("write \"up\", \"down\", \"left\", \"right\" or \"other\"");
+const LONGER: Key = Key::new(
+    "stretch",
+    Kind::Number([1.0, 100.0]),
+    "1.2",
+    "How long its limbs may become where they do not come there by themselves; 1 is as drawn",
+)
+.usual(Usual::Number(1.0));
+
+const REACH: &[Key] = &[
+    TO.must(),
+    OFFSET,
+    BY,
+    CHAIN,
+    FOLD,
+    Key::new(
+        "keep_angle",
+        Kind::Flag,
+        "true",
+        "It keeps the angle on the page that it has at rest",
+    )
+    .usual(Usual::Flag(false)),
+    LONGER,
+];
+
+const PLANT: &[Key] = &[
+    Key::new(
+        "at",
+        Kind::Any(&[Kind::Word(&["rest", "ground"]), Kind::Pair(LENGTHS)]),
+        "\"ground\"",
+        "Where it stays: as at rest, at the height of the ground, or, where one view is meant, at a point",
+    )
+    .usual(Usual::Word("rest"))
+    .wrong("write \"rest\", \"ground\", or two numbers where one view is meant"),
+    BY,
+    CHAIN,
+    FOLD,
+    LONGER,
+];
+
+const LOOK: &[Key] = &[
+    TO.without(&["turn", "up"]),
+    OFFSET.beside(&["to"]),
+    Key::new(
+        "turn",
+        Kind::Number([-90.0, 90.0]),
+        "20",
+        "Degrees to the character's own left",
+    )
+    .usual(Usual::Number(0.0)),
+    Key::new("up", Kind::Number([-90.0, 90.0]), "10", "Degrees up").usual(Usual::Number(0.0)),
+    Key::new(
+        "share",
+        Kind::Table(&[Key::new(
+            "<part>",
+            Kind::Number([0.0, 1.0]),
+            "0.3",
+            "How much of the angle it turns by",
+        )]),
+        "{ head = 0.3 }",
+        "Parts that turn along, as the head and the neck",
+    ),
 ];
 
 const PALETTE: Key = Key::new(
@@ -368,6 +517,13 @@ const SHEET: &[Key] = &[
     Key::new("canvas", Kind::Flag, "true", "Cells show the whole canvas")
         .usual(Usual::Flag(false))
         .without(&["crop"]),
+    Key::new(
+        "targets",
+        Kind::Flag,
+        "true",
+        "Cells tell where hands go, which feet stay and where the eyes turn",
+    )
+    .usual(Usual::Flag(false)),
     Key::new(
         "palette",
         Kind::Text(form::PALETTE),

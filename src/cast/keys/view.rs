@@ -20,6 +20,12 @@ pub(super) const VIEW: &[Key] = &[
         "\"front.svg\"",
         "Its drawing: a part without `art` is the element of its own name, where there is one; `#id` is an element of it",
     ),
+    Key::new(
+        "place",
+        Kind::Table(PLACE),
+        "{ move = [12, -20] }",
+        "Where its drawings go on the canvas, and marks in them, when their page does not begin at 0 0; a part's own `place` instead",
+    ),
     CHECK,
     Key::table("part", PARTS, "", "Parts").must(),
     Key::table("seam", SEAMS, "", "Seams"),
@@ -88,7 +94,18 @@ const PART: &[Key] = &[
     Key::new("limits", RANGE, "[-60, 170]", "Least and greatest turn in degrees, positive clockwise; or a human joint, see `layfig joints`")
         .more(", least and greatest turn in degrees"),
     Key::new("place", Kind::Table(PLACE), "{ move = [120, -40] }", "Where the art goes on the canvas, when it is not drawn in its place"),
+    Key::new("points", Kind::Table(POINTS), "{ palm = [420, 560] }", "Points of it by name, for poses that say where it goes or what goes there; the first is where it touches"),
+    Key::new("look", Kind::Pair([0.0, 1e6]), "[6, 4]", "Of an iris: how far it goes within its eye when a pose looks somewhere, along x and along y")
+        .more(", how far it goes along x and along y"),
 ];
+
+const POINTS: &[Key] = &[Key::new(
+    "<point>",
+    Kind::Any(&[Kind::Pair(LENGTHS), Kind::Text(form::ART)]),
+    "[420, 560]",
+    "Where it is as drawn, canvas units; or a mark in the drawing, `#palm`, which is not drawn",
+)
+.wrong("write two numbers, [420, 560], or a mark in the drawing, \"#palm\"")];
 
 const PIVOT: &[Key] = &[part("of", "\"torso\"", "The part whose pivot it is").must()];
 

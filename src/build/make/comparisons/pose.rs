@@ -258,6 +258,8 @@ fn differing(
         list,
         &job.pose.name,
     ));
+    let name = &job.pose.name;
+    edits.extend(compare::limb_edits(&before, &after, list, name));
     let mut found = compare::found(&edits, &before, &after, &pixels.pixels);
     let regrown = then.grew_otherwise;
     if let (Some(text), true) = (regrown, found.is_empty() && pixels.figures.changed > 0) {

@@ -1,14 +1,18 @@
 //! What labels say of poses and sweeps.
 
+use serde_json::Value;
+
 use crate::build::section::{MemberView, Section};
 use crate::cast::{ListSheet, Pose, Sweep};
+use crate::compare::PoseRecord;
+use crate::pose::{Told, solved};
 use crate::sheet::spoken;
 
-/// Turns beyond their joints' limits, in words.
+/// Turns beyond their joints' limits, and ends of limbs that do not come where they go, in words.
 pub(crate) fn over_limits(pose: &Pose, model: &MemberView) -> Option<String> {
     let view = model.view();
     let degrees = |v: f64| format!("{v}°").replace('-', "\u{2212}");
-    let over: Vec<String> = pose
+    let mut over: Vec<String> = pose
         .turn
         .iter()
         .filter_map(|said| {
@@ -25,6 +29,17 @@ pub(crate) fn over_limits(pose: &Pose, model: &MemberView) -> Option<String> {
             })
         })
         .collect();
+    if !pose.is_plain() {
+        let notes = solved(pose, view).notes;
+        over.extend(notes.iter().filter_map(|note| {
+            let name = view.parts[note.part.at()].name;
+            let name = &model.member.names[name.at()];
+            match note.told {
+                Told::OutOfReach(left) => Some(format!("{name} is {left:.1} units off its target")),
+                _ => None,
+            }
+        }));
+    }
     (!over.is_empty()).then(|| over.join("\n"))
 }
 
@@ -45,7 +60,12 @@ pub(super) fn counted(count: usize, all: usize, word: &str) -> String {
 }
 
 /// The pose's own note, and what else tells it from its neighbours, most of which are in a palette.
-pub(super) fn note(pose: &Pose, palette: usize, model: &MemberView) -> Option<String> {
+pub(super) fn note(
+    pose: &Pose,
+    palette: usize,
+    targets: bool,
+    model: &MemberView,
+) -> Option<String> {
     let mut notes: Vec<String> = pose.note.iter().cloned().collect();
     if pose.palette != palette
         && let Some(palette) = model.member.palettes.get(pose.palette)
@@ -55,7 +75,35 @@ pub(super) fn note(pose: &Pose, palette: usize, model: &MemberView) -> Option<St
     if pose.mirror {
         notes.push("mirrored".to_owned());
     }
+    if targets {
+        notes.extend(targets_of(pose, model));
+    }
     (!notes.is_empty()).then(|| notes.join("\n"))
+}
+
+/// Where hands go, which feet stay and where the eyes turn, a line each.
+pub(crate) fn targets_of(pose: &Pose, model: &MemberView) -> Vec<String> {
+    let pose = pose.in_view(model.view_name());
+    let record = PoseRecord::of(&pose, &[], &model.member);
+    let said = record.says.iter().filter_map(|(key, said)| {
+        let (table, part) = key.split_once('.').unwrap_or((key, "eyes"));
+        let to = match &said.value {
+            Value::Bool(_) => return None,
+            Value::Object(more) => more.get("to").unwrap_or(&said.value),
+            to => to,
+        };
+        let to = match to {
+            Value::String(text) => text.clone(),
+            other => other.to_string(),
+        };
+        match (table, to.as_str()) {
+            ("plant", "rest") => Some(format!("{part} stays")),
+            ("plant", _) => Some(format!("{part} stays: {to}")),
+            ("reach" | "look", _) => Some(format!("{part} to {to}")),
+            _ => None,
+        }
+    });
+    said.collect()
 }
 
 /// The angles in the name of a sweep's step: `elbow@-10,30` is `−10°, 30°`.

@@ -24,7 +24,7 @@ use crate::diag::{Place, Problem};
 use crate::sheet::{Document, Heading, Look, TooSmall, spoken};
 use crate::solve::{Figure, Puppet};
 
-pub(crate) use labels::over_limits;
+pub(crate) use labels::{over_limits, targets_of};
 pub use write::{draw_sheets, write_packs};
 
 use labels::named;

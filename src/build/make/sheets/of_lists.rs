@@ -143,6 +143,7 @@ impl<'a> Maker<'a> {
     fn pose_groups(&self) -> Vec<Group> {
         let named = self.parts.len() > 1;
         let palette = self.palette();
+        let targets = self.declared.is_some_and(|sheet| sheet.targets);
         let filled = self.parts.iter().filter(|p| !p.poses.is_empty());
         filled
             .map(|part| Group {
@@ -156,7 +157,7 @@ impl<'a> Maker<'a> {
                             pose,
                             job,
                             pose.name.clone(),
-                            note(pose, palette, self.model),
+                            note(pose, palette, targets, self.model),
                         )
                     })
                     .collect(),
