@@ -255,6 +255,8 @@ mod tests {
     fn subject(key: &str, views: &[Option<&str>], lists: &[ListOf<'_>]) -> Subject {
         let view = |name: &Option<&str>| View {
             name: name.map(str::to_owned),
+            drawing: None,
+            ground: None,
             parts: vec![],
             seams: vec![],
             masks: vec![],
@@ -285,6 +287,7 @@ mod tests {
             names: vec![],
             allowed: Vec::new(),
             lint: Default::default(),
+            expressions: Default::default(),
             views: views.iter().map(view).collect(),
         };
         let lists = lists
