@@ -124,6 +124,44 @@ pub fn other_side(name: &str, sides: &[[&str; 2]]) -> Option<String> {
     Some(words.join("_"))
 }
 
+/// A side of the body as names tell it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Flanked {
+    /// Nearer to the viewer, where one is.
+    Near,
+    /// The other.
+    Far,
+    /// The character's left.
+    Left,
+    /// The character's right.
+    Right,
+}
+
+/// The side that a part's name tells: by its last word that names one, `ArmLeft`, `arm-l`, `arm.L`, `far_arm`.
+#[must_use]
+pub fn flank_of(name: &str) -> Option<Flanked> {
+    let mut words = vec![String::new()];
+    let mut was_lower = false;
+    for c in name.chars() {
+        if !c.is_alphanumeric() || c.is_uppercase() && was_lower {
+            words.push(String::new());
+        }
+        was_lower = c.is_lowercase();
+        if c.is_alphanumeric()
+            && let Some(word) = words.last_mut()
+        {
+            word.extend(c.to_lowercase());
+        }
+    }
+    words.iter().rev().find_map(|word| match word.as_str() {
+        "near" => Some(Flanked::Near),
+        "far" => Some(Flanked::Far),
+        "left" | "l" => Some(Flanked::Left),
+        "right" | "r" => Some(Flanked::Right),
+        _ => None,
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -147,6 +185,24 @@ mod tests {
         assert!(!haul.holds(&dog));
         // A view and a list of one name are two things.
         assert!(!dog.list("side").holds(&haul));
+    }
+
+    #[test]
+    fn sides_are_told_however_they_are_spelled() {
+        for (name, side) in [
+            ("upper_arm_near", Some(Flanked::Near)),
+            ("far_arm", Some(Flanked::Far)),
+            ("ArmLeft", Some(Flanked::Left)),
+            ("armR", Some(Flanked::Right)),
+            ("arm-l", Some(Flanked::Left)),
+            ("arm.R.upper", Some(Flanked::Right)),
+            ("fin_left_right", Some(Flanked::Right)),
+            ("nearly", None),
+            ("leg2", None),
+            ("collar", None),
+        ] {
+            assert_eq!(flank_of(name), side, "{name}");
+        }
     }
 
     #[test]

@@ -111,7 +111,7 @@ type Fault = (
     &'static str,
 );
 
-const FAULTS: [Fault; 22] = [
+const FAULTS: [Fault; 23] = [
     (
         "a.svg",
         "stroke-width=\"4\" d=\"M70 80H130V200H70Z\"",
@@ -243,6 +243,13 @@ const FAULTS: [Fault; 22] = [
     ),
     (
         "rig.toml",
+        "[[lint.allow]]",
+        "[expression.nod]\nturn = { torso = 4 }\n\n[[lint.allow]]",
+        "unused-expression",
+        "nod",
+    ),
+    (
+        "rig.toml",
         "of     = [\"hand_near\"]",
         "of     = [\"hand_near\"]\nreason = \"so\"\n[[lint.allow]]\ncheck  = \"stray\"",
         "allowance",
@@ -330,7 +337,7 @@ fn planted_faults_are_found_and_named() {
         // A line and a column, and no other check that takes the fault for its own.
         let placed = named.is_some_and(|(_, _, told)| {
             let path = folder.path().join(
-                if *check == "unused-palette" || *check == "unused-replacement" {
+                if ["unused-palette", "unused-replacement", "unused-expression"].contains(check) {
                     "rig.toml"
                 } else {
                     file
@@ -351,6 +358,46 @@ fn planted_faults_are_found_and_named() {
         }
     }
     assert!(missed.is_empty(), "{}", missed.join("\n"));
+}
+
+// An aim does something in views that say what they face, and in no other: told once for a view.
+#[test]
+fn an_aim_in_a_view_that_faces_nothing_is_told() {
+    let found = |side: &str, front: &str, pose: &str| {
+        let folder = tempfile::tempdir().expect("a folder");
+        let rig = format!(
+            "[character]\ncanvas = [200, 300]\nposes = [\"poses.toml\"]\n[palette.day]\nnavy = \"#2f4565\"\n[views]\nfront = {front}\nside = {side}\n"
+        );
+        let view = "[part.torso]\nart = \"a.svg#torso\"\n";
+        let art = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 200 300\"><g id=\"torso\"><path fill=\"#2f4565\" d=\"M70 80H130V200H70Z\"/></g></svg>";
+        let poses = format!("[pose.rest]\n[pose.a]\n{pose}\n[pose.b]\nfrom = \"a\"\n");
+        for (name, text) in [
+            ("rig.toml", &*rig),
+            ("front.toml", view),
+            ("side.toml", view),
+            ("a.svg", art),
+            ("poses.toml", &poses),
+        ] {
+            std::fs::write(folder.path().join(name), text).expect("written");
+        }
+        let mut all = findings(folder.path());
+        all.retain(|(check, ..)| check == "no-facing");
+        all.into_iter()
+            .map(|(_, about, _)| about)
+            .collect::<Vec<_>>()
+    };
+    let (plain, faces) = ("\"side.toml\"", "{ file = \"side.toml\", facing = 90 }");
+    let turned = "{ file = \"front.toml\", facing = 0 }";
+    for said in [
+        "aim = { torso = [150, 0] }",
+        "lean = { torso = [20, 0, 0] }",
+    ] {
+        assert_eq!(found(plain, turned, said), ["side"], "{said}");
+        assert_eq!(found(faces, turned, said), [""; 0]);
+    }
+    assert_eq!(found(plain, turned, "turn = { torso = 4 }"), [""; 0]);
+    let elsewhere = "[pose.a.view.front]\naim = { torso = [150, 0] }";
+    assert_eq!(found(plain, turned, elsewhere), [""; 0]);
 }
 
 #[test]

@@ -327,6 +327,24 @@ fn a_landmark_that_drifts_is_named_flagged_and_in_the_exit_code() {
     assert_eq!(layfig(&["sheet", path, "--kind", "turnaround"], &out).0, 0);
 }
 
+// A pose that is said once has its turnaround; at rest landmarks are compared, in a pose they go with the body.
+#[test]
+fn a_pose_has_its_turnaround() {
+    let out = TempDir::new().expect("a folder");
+    let rig = "rigs/deckhand";
+    let args = ["sheet", rig, "--kind", "turnaround", "--pose", "wave,haul"];
+    let (code, told) = layfig(&args, out.path());
+    assert_eq!(code, 0, "{told}");
+    let made = ["wave", "haul"].map(|pose| {
+        let file = format!("deckhand/turnaround.{pose}.sheet.png");
+        fs::read(out.path().join(&file)).unwrap_or_else(|_| panic!("{file}"))
+    });
+    assert_ne!(made[0], made[1]);
+    assert!(!out.path().join("deckhand/turnaround.sheet.png").exists());
+    let none = ["sheet", rig, "--kind", "turnaround", "--pose", "nonesuch"];
+    assert_ne!(layfig(&none, out.path()).0, 0);
+}
+
 #[test]
 fn all_kinds_of_the_demo_cast_in_one_command() {
     let out = TempDir::new().expect("a folder");

@@ -35,6 +35,7 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         depth: 0.0,
         limits: None,
         place: Setting::REST,
+        space: layfig::cast::Space::default(),
         points: IndexMap::new(),
         look: None,
         tip: None,
@@ -48,6 +49,8 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         seams: Vec::new(),
         masks: Vec::new(),
         garments: Vec::new(),
+        facing: None,
+        shortest: 0.4,
         guides: layfig::cast::Guides::default(),
         check: Default::default(),
         check_parts: Vec::new(),
@@ -59,6 +62,7 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         folder: PathBuf::new(),
         canvas: [canvas, canvas],
         grow: false,
+        near: None,
         ground: None,
         crown: None,
         heads: None,
@@ -75,6 +79,7 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         allowed: Vec::new(),
         lint: Default::default(),
         views: vec![view],
+        expressions: IndexMap::new(),
     }
 }
 

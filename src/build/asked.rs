@@ -69,7 +69,9 @@ impl Plan {
             && match one.kind() {
                 Some(SheetKind::LineUp) => true,
                 Some(SheetKind::Turnaround) => {
-                    one.model != other.model && Arc::ptr_eq(member(a), member(b))
+                    one.model != other.model
+                        && one.list.key == other.list.key
+                        && Arc::ptr_eq(member(a), member(b))
                 }
                 _ => false,
             }
@@ -122,6 +124,10 @@ impl Plan {
         let listed = self.sections.clone();
         for &kind in kinds {
             for subject in subjects {
+                if kind == SheetKind::Turnaround && !choice.poses.is_empty() {
+                    self.add_turned(subject, choice);
+                    continue;
+                }
                 for view in views(kind, &subject.member, None, choice) {
                     let model = self.model(subject, view);
                     let own = listed.iter().filter(|section| section.model == model);
@@ -144,6 +150,41 @@ impl Plan {
             self.sections
                 .retain(|section| section.purpose != Purpose::List);
             self.left_out.clear();
+        }
+    }
+
+    /// Adds turnarounds of the poses that are chosen by name, one for each.
+    fn add_turned(&mut self, subject: &Subject, choice: &Choice) {
+        let kind = SheetKind::Turnaround;
+        let views = views(kind, &subject.member, None, choice);
+        for list in &subject.lists {
+            for pose in &list.poses {
+                let named = |&view: &usize| {
+                    let own = MemberView::new(subject, view).name().list(&list.key);
+                    Filter::any(&choice.poses, &own.pose(&pose.name).to_string())
+                };
+                if !views.iter().any(named) {
+                    continue;
+                }
+                for &view in &views {
+                    let model = self.model(subject, view);
+                    let key = format!("{}.{}", kind.name(), pose.name);
+                    let seen = pose.in_view(self.models[model].view_name()).into_owned();
+                    let turned = Arc::new(PoseList {
+                        key: key.clone(),
+                        poses: vec![seen],
+                        ..PoseList::default()
+                    });
+                    let name = self.models[model].name().list(&key);
+                    self.add_section(
+                        (model, Purpose::Sheet(kind)),
+                        name,
+                        &key,
+                        turned,
+                        (vec![0], vec![]),
+                    );
+                }
+            }
         }
     }
 

@@ -287,6 +287,7 @@ mod tests {
             names: vec![],
             allowed: Vec::new(),
             lint: Default::default(),
+            expressions: Default::default(),
             views: views.iter().map(view).collect(),
         };
         let lists = lists

@@ -4,7 +4,6 @@ use std::path::{Path, PathBuf};
 
 use toml::de::DeValue;
 
-use super::Height;
 use super::drawings::Drawings;
 use super::field::Field;
 use super::fields::Fields;
@@ -14,6 +13,7 @@ use super::reference::relative;
 use super::report::Report;
 use super::tables::table;
 use super::value::{pair, text, texts};
+use super::{Flank, Height};
 use crate::diag::{Problem, Span, quoted};
 use crate::geom::Point;
 
@@ -23,6 +23,10 @@ pub(super) struct Character {
     pub name: Option<String>,
     pub canvas: Option<Point>,
     pub grow: Option<bool>,
+    pub near: Option<Flank>,
+    /// Of the only view.
+    pub facing: Option<(f64, Span)>,
+    pub shortest: Option<f64>,
     pub ground: Option<f64>,
     pub crown: Option<f64>,
     pub heads: Option<f64>,
@@ -59,6 +63,10 @@ pub(super) fn character(
         None => {}
     }
     out.grow = fields.flag("grow", report);
+    out.near = fields.one_of("near", [Flank::Left, Flank::Right], report);
+    let facing = fields.number("facing", report);
+    out.facing = facing.zip(fields.take("facing").map(|value| value.span));
+    out.shortest = Some(fields.number_or("shortest", report));
     out.ground = fields.number("ground", report);
     let ground_at = fields.take("ground").map(|value| value.span);
     out.crown = fields.number("crown", report);

@@ -9,7 +9,7 @@ use super::value::texts;
 use crate::diag::{Problem, Span, quoted};
 
 /// The names of the checks of drawings and rigs.
-pub const LINT_CHECKS: [&str; 13] = [
+pub const LINT_CHECKS: [&str; 15] = [
     "open-paint",
     "sorting",
     "stray",
@@ -22,6 +22,8 @@ pub const LINT_CHECKS: [&str; 13] = [
     "unused-palette",
     "unused-swatch",
     "unused-replacement",
+    "no-facing",
+    "unused-expression",
     "idle-reach",
 ];
 

@@ -67,7 +67,7 @@ pub(super) fn sheet<'t>(
         None => known.member.views.iter().collect(),
     };
     let charts = fitting("charts", kind, &mut fields, report)
-        .and_then(|value| charts(&value, &shown, report));
+        .and_then(|value| charts(&value, &shown, known.member, report));
     let crop_at = fitting("crop", kind, &mut fields, report);
     let crop = crop_at.and_then(|value| crop(&value, &shown, views.is_some(), report));
     let canvas = fitting("canvas", kind, &mut fields, report);
@@ -239,12 +239,16 @@ fn content(
             report.push(problem.hint("give the member [views], or choose another kind"));
             return;
         }
-        SheetKind::Colours => {
+        SheetKind::Colours | SheetKind::Turnaround => {
             if let Some((span, Some(names))) = poses
                 && names.len() > 1
             {
                 let count = names.len();
-                let message = format!("a colours sheet shows one pose, not {count}");
+                let what = match kind {
+                    SheetKind::Colours => "colours sheet",
+                    _ => "turnaround",
+                };
+                let message = format!("a {what} shows one pose, not {count}");
                 report.push(Problem::error(*span, message).hint("name one pose"));
             }
             return;

@@ -3,21 +3,22 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use indexmap::IndexSet;
+use indexmap::{IndexMap, IndexSet};
 use toml::de::DeValue;
 
-use super::character::character;
+use super::character::{Character, character};
 use super::check::{self, CheckDraft};
 use super::drawings::Drawings;
+use super::field::Field;
 use super::fields::Fields;
 use super::file::{exists, read};
 use super::keys::FileKind;
 use super::reference::inside;
 use super::report::Report;
-use super::tables::table;
+use super::tables::{table, tables};
 use super::value::text;
 use super::view::{self, Shared, ViewDraft};
-use super::{Member, PartId, View, colours, compare, like, lint, names, syntax};
+use super::{Member, PartId, View, colours, compare, expression, like, lint, names, space, syntax};
 use crate::art::Library;
 use crate::diag::{Problem, Problems, SourceId, Sources, Span, quoted};
 use crate::files::Files;
@@ -61,6 +62,7 @@ pub fn load_member(
     let limits = check::check(&mut root, &mut report);
     let (allowed, lint) = lint::lint(&mut root, &mut report);
     let compare = compare::of_rig(&mut root, &mut report);
+    let expressions = tables(&mut root, "expression", &mut report);
     let mut shared = Shared {
         canvas: character.canvas.unwrap_or([1.0, 1.0]),
         palettes: &palettes,
@@ -68,13 +70,14 @@ pub fn load_member(
     };
     let mut drafts: Vec<ViewDraft> = Vec::new();
     let mut own = Vec::new();
-    let view_files = view_files(&mut root, (&files, &folder), &mut report);
+    let view_files = view_files(&mut root, &character, (&files, &folder), &mut report);
     if let Some(view_files) = view_files {
         root.finish(&mut report);
         report.finish(drawings.problems);
         for file in view_files {
+            let facing = file.facing;
             if let Some((source, draft)) = view_file(file, &mut shared, &mut drawings) {
-                own.push(source);
+                own.push((source, facing));
                 drafts.push(draft);
             }
         }
@@ -89,7 +92,7 @@ pub fn load_member(
         ));
         root.finish(&mut report);
         report.finish(drawings.problems);
-        own.push(source);
+        own.push((source, character.facing.map(|(facing, _)| facing)));
     }
 
     // Maps of owners, and of pixels in comparisons, have 16 bits for a part.
@@ -110,7 +113,9 @@ pub fn load_member(
         .collect();
     drop(drawings);
     let names: Vec<String> = shared.names.into_iter().collect();
-    for view in &mut views {
+    for (view, (_, facing)) in views.iter_mut().zip(&own) {
+        view.facing = *facing;
+        view.shortest = character.shortest.unwrap_or_default();
         view.by_name = vec![None; names.len()];
         view.ground = character.ground;
         for (at, part) in view.parts.iter().enumerate() {
@@ -118,13 +123,14 @@ pub fn load_member(
             view.by_name[part.name.at()] = Some(id);
         }
     }
+    space::settle(&mut views, &names, character.near);
     if problems.errors() > before {
         return None;
     }
     let mut report = Report::new(source);
     check::of_unknown_parts(&limits, &names, &mut report);
     report.finish(problems);
-    for ((view, own), source) in views.iter_mut().zip(&checked).zip(own) {
+    for ((view, own), (source, _)) in views.iter_mut().zip(&checked).zip(own) {
         let mut report = Report::new(source);
         check::of_unknown_parts(own, &names, &mut report);
         report.finish(problems);
@@ -134,11 +140,12 @@ pub fn load_member(
         return None;
     }
     let key = key(&files, &folder);
-    Some(Member {
+    let mut member = Member {
         name: character.name.unwrap_or_else(|| key.clone()),
         key,
         canvas: character.canvas?,
         grow: character.grow.unwrap_or(false),
+        near: character.near,
         ground: character.ground,
         crown: character.crown,
         heads: character.heads,
@@ -157,7 +164,12 @@ pub fn load_member(
         views,
         allowed,
         lint,
-    })
+        expressions: IndexMap::new(),
+    };
+    let mut report = Report::new(source);
+    member.expressions = expression::expressions(expressions, &member, &mut report);
+    report.finish(problems);
+    (problems.errors() == before).then_some(member)
 }
 
 /// What files and commands call the member of this folder or `rig.toml`, where no cast says it.
@@ -198,16 +210,24 @@ struct ViewFile {
     /// Relative to the member's folder.
     path: PathBuf,
     span: Span,
+    facing: Option<f64>,
 }
 
 /// Reads `[views]`; `None` if there is none.
 fn view_files(
     root: &mut Fields<'_>,
+    character: &Character,
     (files, folder): (&Files, &Path),
     report: &mut Report,
 ) -> Option<Vec<ViewFile>> {
     let field = root.take("views")?;
     let fields = table(&field, "[views]", report)?;
+    if let Some((_, span)) = character.facing {
+        let problem = Problem::error(span, "\"facing\" of [character] stands beside [views]")
+            .also(field.name_span, "the views are named here")
+            .hint("say it of each view: front = { file = \"front.toml\", facing = 0 }");
+        report.push(problem);
+    }
     for key in FileKind::View.keys().iter().map(|key| key.name) {
         if matches!(key, "check" | "like") {
             continue;
@@ -239,13 +259,13 @@ fn view_files(
         }
         names::check(view.name, "view", view.name_span, report);
         let what = format!("view {}", quoted(view.name));
-        let Some(text) = text(&view, &what, report) else {
+        let Some((text, span, facing)) = named_file(&view, &what, report) else {
             continue;
         };
         let path = match inside(Path::new(""), text) {
             Ok(path) => path,
             Err((message, hint)) => {
-                report.push(Problem::error(view.span, format!("{what} {message}")).hint(hint));
+                report.push(Problem::error(span, format!("{what} {message}")).hint(hint));
                 continue;
             }
         };
@@ -255,19 +275,38 @@ fn view_files(
                 quoted(&other.name),
                 quoted(view.name)
             );
-            let problem = Problem::error(view.span, message)
+            let problem = Problem::error(span, message)
                 .also(other.span, "the first")
                 .hint("give each view a file of its own");
             report.push(problem);
-        } else if exists(files, &folder.join(&path), text, view.span, report) {
+        } else if exists(files, &folder.join(&path), text, span, report) {
             all.push(ViewFile {
                 name: view.name.to_owned(),
                 path,
-                span: view.span,
+                span,
+                facing,
             });
         }
     }
     Some(all)
+}
+
+/// The file of a view, and how far it shows the body turned.
+fn named_file<'t>(
+    view: &Field<'t>,
+    what: &str,
+    report: &mut Report,
+) -> Option<(&'t str, Span, Option<f64>)> {
+    if !matches!(view.value, DeValue::Table(_)) {
+        return Some((text(view, what, report)?, view.span, None));
+    }
+    let mut fields = table(view, what, report)?;
+    fields.must("file", report);
+    let file = fields.text("file", report);
+    let facing = fields.number("facing", report);
+    fields.finish(report);
+    let (file, span) = file?;
+    Some((file, span, facing))
 }
 
 /// Reads the file of a view.

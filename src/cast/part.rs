@@ -13,7 +13,7 @@ use super::reference::{ArtRef, Base, art};
 use super::report::Report;
 use super::tables::{table, tables};
 use super::value::{text, texts};
-use super::{Setting, names, setting};
+use super::{Setting, Space, names, setting, space};
 use crate::diag::{Problem, Span, quoted};
 use crate::geom::Point;
 
@@ -30,6 +30,7 @@ pub(super) struct PartDraft<'t> {
     pub depth: f64,
     pub limits: Option<[f64; 2]>,
     pub place: Setting,
+    pub space: Space,
     pub points: IndexMap<String, PointDraft>,
     pub look: Option<Point>,
     /// True if `art` or a replacement is given, rightly or wrongly.
@@ -71,6 +72,7 @@ fn part<'t>(
         tip: None,
         depth: 0.0,
         limits: None,
+        space: Space::default(),
         points: IndexMap::new(),
         look: None,
         place,
@@ -122,6 +124,7 @@ fn part<'t>(
     if let Some(value) = fields.take("place") {
         part.place = setting::place(&value, report);
     }
+    part.space = space::of_part(&mut fields, &part, report);
     if let Some(value) = fields.take("points") {
         part.points = points(&value, base, report);
     }

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 use std::rc::Rc;
 
 use indexmap::IndexSet;
+use toml::de::DeValue;
 
 use super::field::Field;
 use super::fields::Fields;
@@ -11,9 +12,10 @@ use super::part::RESERVED;
 use super::report::Report;
 use super::tables::table;
 use super::tree::Tree;
-use super::value::{number, pair, scale, text};
+use super::value::{number, pair, scale, text, three};
 use super::{
-    InView, Member, NameId, Part, PartId, Pose, PoseEntry, Side, View, compare, names, reach,
+    InView, Member, NameId, Part, PartId, Pose, PoseEntry, Side, View, compare, expression, names,
+    reach, space,
 };
 use crate::diag::{Problem, Span, quoted};
 
@@ -25,7 +27,9 @@ pub(super) struct PoseDraft<'t> {
     pub from: Option<(&'t str, Span)>,
     pub palette: Option<usize>,
     pub mirror: Option<bool>,
-    /// The pose, if it inherits nothing.
+    /// Expressions by their places, with shares; `None` for those of the pose that it inherits.
+    pub expressions: Option<Vec<(usize, f64)>>,
+    /// The pose, if it inherits nothing and wears no expression.
     pub pose: Pose,
 }
 
@@ -118,6 +122,36 @@ impl<'m> Known<'m> {
         }
     }
 
+    /// Warns of a direction in space that no view can show.
+    fn check_facing(&self, entry: &Entry<'_>, report: &mut Report) {
+        let mut all = self.all(entry.part).peekable();
+        if all.peek().is_some() && all.all(|(view, _)| view.facing.is_none()) {
+            let message = format!(
+                "no view says its \"facing\", so {} does nothing",
+                entry.what
+            );
+            let hint = "write front = { file = \"front.toml\", facing = 0 } under [views]; of a single view facing = 0 under [character]";
+            report.push(Problem::warning(entry.field.name_span, message).hint(hint));
+        }
+    }
+
+    /// The same; and it must be known which side of the body is meant.
+    fn check_aim(&self, entry: &Entry<'_>, report: &mut Report) -> Option<()> {
+        self.check_facing(entry, report);
+        let unsaid = |(view, _): (&View, &Part)| {
+            let id = view.part(entry.part)?;
+            space::is_unsaid(self.member, view, id).then_some(())
+        };
+        if self.all(entry.part).find_map(unsaid).is_none() {
+            return Some(());
+        }
+        let name = quoted(self.name(entry.part));
+        let message = format!("nobody says on which side of the body {name} is");
+        let hint = "write near = \"right\" or near = \"left\" under [character]";
+        report.push(Problem::error(entry.field.name_span, message).hint(hint));
+        None
+    }
+
     /// Warns of a turn that is outside the limits of its joint in one of the views.
     pub fn check_turn(&self, part: NameId, turn: f64, span: Span, report: &mut Report) {
         for (view, found) in self.all(part) {
@@ -157,12 +191,14 @@ pub(super) fn pose<'t>(
 ) -> PoseDraft<'t> {
     names::check(declared.name, "pose", declared.name_span, report);
     let from = fields.text("from", report);
+    let expressions = fields.take("expression");
+    let expressions = expressions.and_then(|value| expression::worn(&value, known, report));
     let (mut pose, palette, mirror) = settings(&mut fields, known, report);
     pose.name = declared.name.to_owned();
     pose.span = Some(declared.name_span);
     pose.palette = palette.unwrap_or(0);
     pose.mirror = mirror.unwrap_or(false);
-    pose.views = in_views(&mut fields, known, report);
+    pose.views = in_views(&mut fields, known, report, settings);
     fields.finish(report);
     PoseDraft {
         name: declared.name,
@@ -170,17 +206,32 @@ pub(super) fn pose<'t>(
         from,
         palette,
         mirror,
+        expressions,
         pose,
     }
 }
 
+/// A pose with its palette and mirror, where they are said.
+pub(super) type Settings = (Pose, Option<usize>, Option<bool>);
+
 /// Reads what a pose says of all views, or of one, with its palette and mirror.
-fn settings(
-    all: &mut Fields<'_>,
-    known: &Known<'_>,
-    report: &mut Report,
-) -> (Pose, Option<usize>, Option<bool>) {
+fn settings(all: &mut Fields<'_>, known: &Known<'_>, report: &mut Report) -> Settings {
     let pose = Pose {
+        plant: reach::plants(all, known, report),
+        reach: reach::reaches(all, known, report),
+        look: reach::look(all, known, report).map(|(look, span)| (look, Some(span))),
+        ..values(all, known, report)
+    };
+    let palette = all.take("palette");
+    let palette = palette.and_then(|value| self::palette(&value, known, report));
+    let mirror = all.flag("mirror", report);
+    let compare = compare::of_pose(all, report);
+    (Pose { compare, ..pose }, palette, mirror)
+}
+
+/// Reads what is said of parts, with a note.
+pub(super) fn values(all: &mut Fields<'_>, known: &Known<'_>, report: &mut Report) -> Pose {
+    Pose {
         note: all.words("note", report),
         turn: each(all, "turn", known, report, |entry, report| {
             let turn = number(&entry.field, &entry.what, report)?;
@@ -196,6 +247,14 @@ fn settings(
         skew: each(all, "skew", known, report, |entry, report| {
             pair(&entry.field, &entry.what, report)
         }),
+        aim: each(all, "aim", known, report, |entry, report| {
+            known.check_aim(&entry, report)?;
+            or_false(&entry, report, pair)
+        }),
+        lean: each(all, "lean", known, report, |entry, report| {
+            known.check_facing(&entry, report);
+            or_false(&entry, report, three)
+        }),
         stretch: each(all, "stretch", known, report, |entry, report| {
             let stretch = number(&entry.field, &entry.what, report)?;
             known.check_line(entry.part, entry.field.name_span, report);
@@ -208,20 +267,17 @@ fn settings(
             check_replacement(known, &entry, name, report)?;
             Some(name.to_owned())
         }),
-        plant: reach::plants(all, known, report),
-        reach: reach::reaches(all, known, report),
-        look: reach::look(all, known, report).map(|(look, span)| (look, Some(span))),
         ..Pose::rest()
-    };
-    let palette = all.take("palette");
-    let palette = palette.and_then(|value| self::palette(&value, known, report));
-    let mirror = all.flag("mirror", report);
-    let compare = compare::of_pose(all, report);
-    (Pose { compare, ..pose }, palette, mirror)
+    }
 }
 
-/// Reads what a pose says of single views.
-fn in_views(fields: &mut Fields<'_>, known: &Known<'_>, report: &mut Report) -> Vec<InView> {
+/// Reads what is said of single views.
+pub(super) fn in_views(
+    fields: &mut Fields<'_>,
+    known: &Known<'_>,
+    report: &mut Report,
+    read: impl Fn(&mut Fields<'_>, &Known<'_>, &mut Report) -> Settings,
+) -> Vec<InView> {
     let outer = fields.take("view");
     let outer = outer.and_then(|field| table(&field, "\"view\"", report));
     let mut all = Vec::new();
@@ -244,7 +300,7 @@ fn in_views(fields: &mut Fields<'_>, known: &Known<'_>, report: &mut Report) -> 
             report.push(Problem::error(field.name_span, message).hint(hint));
             continue;
         };
-        let (pose, palette, mirror) = settings(&mut inner, &known.within(at), report);
+        let (pose, palette, mirror) = read(&mut inner, &known.within(at), report);
         inner.finish(report);
         all.push(InView {
             view: field.name.to_owned(),
@@ -290,6 +346,18 @@ fn each<'t, T>(
         }
     }
     all
+}
+
+/// Nothing for `false`, else what is read.
+fn or_false<'t, T>(
+    entry: &Entry<'t>,
+    report: &mut Report,
+    read: impl FnOnce(&Field<'t>, &str, &mut Report) -> Option<T>,
+) -> Option<Option<T>> {
+    if matches!(entry.field.value, DeValue::Boolean(false)) {
+        return Some(None);
+    }
+    read(&entry.field, &entry.what, report).map(Some)
 }
 
 /// Reads `depth`.

@@ -48,8 +48,12 @@ pub struct PoseEntry<T> {
 pub enum Said<'a> {
     /// A turn, a stretch, or an offset of depth.
     Number(f64),
-    /// A move, factors, or skews.
+    /// A move, factors, skews, or an aim.
     Pair(Point),
+    /// A lean.
+    Three([f64; 3]),
+    /// That nothing is said.
+    Nothing,
     /// The part that it is behind, or in front of.
     Part(NameId),
     /// A replacement by name.
@@ -76,6 +80,10 @@ pub struct Pose {
     pub scale: Vec<PoseEntry<Point>>,
     /// Degrees.
     pub skew: Vec<PoseEntry<Point>>,
+    /// Lift and bearing of limbs in space, degrees; `None`: it is not aimed.
+    pub aim: Vec<PoseEntry<Option<Point>>>,
+    /// How far forward and to the left a part leans and how far to the left it is turned, degrees; `None`: it does not.
+    pub lean: Vec<PoseEntry<Option<[f64; 3]>>>,
     /// Factors along their lines.
     pub stretch: Vec<PoseEntry<f64>>,
     /// Offsets of depths.
@@ -95,6 +103,9 @@ pub struct Pose {
     pub palette: usize,
     /// Flipped left to right about the canvas's middle.
     pub mirror: bool,
+    /// Places of the member's expressions that it wears, each over those before it, with their shares. What they say is
+    /// among what it says.
+    pub expressions: Vec<(usize, f64)>,
     /// How its picture is compared with the approved one; not inherited.
     pub compare: CompareSettings,
     /// What single views see otherwise.
@@ -136,6 +147,7 @@ impl Pose {
         all.all(|(_, part, _, said)| known(part) && fits(said))
             && looks.all(known)
             && self.palette < member.palettes.len().max(1)
+            && (self.expressions.iter()).all(|(at, _)| *at < member.expressions.len())
             && self.views.iter().all(|one| one.fits(member))
     }
 
@@ -144,7 +156,10 @@ impl Pose {
     pub fn is_plain(&self) -> bool {
         let looks = matches!(self.look, Some((Some(_), _)));
         let limbs = self.plant.iter().chain(&self.reach);
+        let turned = self.aim.iter().any(|said| said.value.is_some())
+            || self.lean.iter().any(|said| said.value.is_some());
         !looks
+            && !turned
             && limbs.into_iter().all(|said| said.value.is_none())
             && self.views.iter().all(|one| one.pose.is_plain())
     }
@@ -178,6 +193,12 @@ impl Pose {
             .chain(table(&self.shift, |v| ("move", Said::Pair(*v))))
             .chain(table(&self.scale, |v| ("scale", Said::Pair(*v))))
             .chain(table(&self.skew, |v| ("skew", Said::Pair(*v))))
+            .chain(table(&self.aim, |v| {
+                ("aim", v.map_or(Said::Nothing, Said::Pair))
+            }))
+            .chain(table(&self.lean, |v| {
+                ("lean", v.map_or(Said::Nothing, Said::Three))
+            }))
             .chain(table(&self.stretch, |v| ("stretch", Said::Number(*v))))
             .chain(table(&self.depth, |v| ("depth", Said::Number(*v))))
             .chain(table(&self.sides, |v| (v.0.key(), Said::Part(v.1))))

@@ -68,8 +68,8 @@ static TABLE: [SheetSpec; 9] = [
         needs: "model sheets need a member whose parts draw something",
     },
     SheetSpec {
-        name: "turnaround", title: "turnaround", ending: "sheet", keys: &[],
-        about: "All views on one ground; a landmark that drifts between them is flagged",
+        name: "turnaround", title: "turnaround", ending: "sheet", keys: &["poses"],
+        about: "All views on one ground; at rest a landmark that drifts between them is flagged; or one pose in all views",
         needs: "a turnaround needs a member with two views",
     },
     SheetSpec {

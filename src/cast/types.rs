@@ -7,6 +7,7 @@ use indexmap::IndexMap;
 use serde::Serialize;
 
 use super::guides::Guides;
+use super::poses::Pose;
 use crate::art::{ArtId, Rgb};
 use crate::diag::Span;
 use crate::geom::Point;
@@ -82,6 +83,8 @@ pub struct Member {
     pub canvas: Point,
     /// Its pictures grow where a figure leaves the canvas.
     pub grow: bool,
+    /// Which side of the body names of parts call near.
+    pub near: Option<Flank>,
     /// y of the floor.
     pub ground: Option<f64>,
     /// y of the top of the head.
@@ -108,6 +111,8 @@ pub struct Member {
     pub allowed: Vec<super::Allowed>,
     /// From what on it finds fault.
     pub lint: super::LintLimits,
+    /// Named settings that poses take, in declaration order.
+    pub expressions: IndexMap<String, Pose>,
 }
 
 /// From when on a new picture counts as changed, as far as a rig or a pose says.
@@ -160,6 +165,10 @@ pub struct View {
     pub masks: Vec<Mask>,
     /// In declaration order.
     pub garments: Vec<Garment>,
+    /// Degrees that it shows the body turned from the viewer, to screen right; `None` where nobody says it.
+    pub facing: Option<f64>,
+    /// The least share of its drawn length that an aim leaves of a limb.
+    pub shortest: f64,
     /// For its sheets.
     pub guides: Guides,
     /// What `layfig check` finds fault with.
@@ -263,6 +272,41 @@ pub struct Part {
     pub tip: Option<Point>,
     /// Where its line, which begins at the pivot, ends; `None` where it has no length.
     pub end: Option<Point>,
+    /// How it lies in space, and what of that shows.
+    pub space: Space,
+}
+
+/// A side of the body.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Flank {
+    /// The character's left.
+    Left,
+    /// The character's right.
+    Right,
+}
+
+impl Flank {
+    /// 1 for left, -1 for right.
+    #[must_use]
+    pub const fn sign(self) -> f64 {
+        match self {
+            Self::Left => 1.0,
+            Self::Right => -1.0,
+        }
+    }
+}
+
+/// How a part lies in space.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Space {
+    /// The side of the body that it is on.
+    pub side: Option<Flank>,
+    /// Lift and bearing of its line as it is drawn in this view, degrees; without, a limb hangs.
+    pub drawn: Option<Point>,
+    /// How far to the left of the body's middle its pivot lies, units.
+    pub left: f64,
+    /// Replacements that show where an aim leaves such a share of its drawn length, least and most.
+    pub foreshortened: Vec<(String, [f64; 2])>,
 }
 
 impl Part {

@@ -34,7 +34,7 @@ pub(super) fn not_that(
     report: &mut Report,
 ) {
     let kind = match kind(field.value) {
-        "a number" if wanted == "two numbers" => "one",
+        "a number" if matches!(wanted, "two numbers" | "three numbers") => "one",
         kind => kind,
     };
     let message = format!("{what} must be {wanted}, not {kind}");
@@ -162,6 +162,26 @@ pub(super) fn pair_or(
         .map(|item| number_in(item, what, wanted, hint, report));
     let (x, y) = (both.next()?, both.next()?);
     Some([x?, y?])
+}
+
+/// Three numbers.
+pub(super) fn three(field: &Field<'_>, what: &str, report: &mut Report) -> Option<[f64; 3]> {
+    let wanted = "three numbers";
+    let Some(items) = field.items() else {
+        not(field, what, wanted, report);
+        return None;
+    };
+    if items.len() != 3 {
+        let message = format!("{what} must be three numbers, not {}", items.len());
+        report.push(Problem::error(field.span, message).hint(field.hint()));
+        return None;
+    }
+    let hint = field.hint();
+    let all: Vec<_> = (items.iter())
+        .map(|item| number_in(item, what, wanted, &hint, report))
+        .collect();
+    let all: Option<Vec<f64>> = all.into_iter().collect();
+    all?.try_into().ok()
 }
 
 /// A number for both ways, or one for each; not nothing.

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use indexmap::IndexMap;
 use serde_json::Value;
 
+use super::recording::EXPRESSION;
 use super::shot::{Shot, distance, number};
 use super::{CauseKind, DrawingRecord, PoseEntryRecord, PoseRecord, RigRecord};
 
@@ -72,6 +73,14 @@ pub fn edits(then: &RigRecord, now: &RigRecord) -> Vec<Edit> {
     if then.canvas != now.canvas {
         let text = format!("{} to {}", point(then.canvas), point(now.canvas));
         all.shared("canvas".into(), CauseKind::Picture, text, Reach::All);
+    }
+    if then.facing != now.facing {
+        let text = format!("{} to {}", or_none(then.facing), or_none(now.facing));
+        all.own("facing", CauseKind::Picture, text, Reach::All);
+    }
+    if then.shortest != now.shortest {
+        let text = format!("{} to {}", or_none(then.shortest), or_none(now.shortest));
+        all.shared("shortest".into(), CauseKind::Picture, text, Reach::All);
     }
     all.palettes(then, now);
     all.parts(then, now);
@@ -175,6 +184,12 @@ impl Edits {
                 let reach = Reach::Transform(name.clone());
                 let text = "its art has another place".to_owned();
                 self.own(&setting("place"), CauseKind::Part, text, reach);
+            }
+            if was.space != is.space {
+                let [a, b] = [was, is].map(|part| or_none(part.space.as_ref()));
+                let reach = Reach::Presence(name.clone());
+                let text = format!("{a} to {b}");
+                self.own(&setting("space"), CauseKind::Part, text, reach);
             }
             if was.tip != is.tip {
                 let [a, b] = [was.tip, is.tip].map(|tip| or_none(tip.map(point)));
@@ -440,14 +455,18 @@ pub fn pose_edits(then: &PoseRecord, now: &PoseRecord, list: &str, name: &str) -
         let part = part.to_owned();
         let reach = match table {
             "turn" | "move" | "scale" | "skew" => Reach::Transform(part),
-            "stretch" => Reach::Presence(part),
+            // They may change no more than a length or an order.
+            "stretch" | "aim" | "lean" => Reach::Presence(part),
             "reach" | "plant" => Reach::Limb(part),
             "depth" | "behind" | "in_front" => Reach::Order(part),
             "replace" => Reach::Parts(vec![part]),
             _ => Reach::All,
         };
         out.push(Edit {
-            subject: format!("pose {list}/{by}: {key}"),
+            subject: match by.strip_prefix(EXPRESSION) {
+                Some(name) => format!("expression {name}: {key}"),
+                None => format!("pose {list}/{by}: {key}"),
+            },
             kind: CauseKind::Pose,
             text: format!("{} to {}", value(a), value(b)),
             view: None,

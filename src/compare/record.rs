@@ -14,6 +14,12 @@ pub struct RigRecord {
     pub view: Option<String>,
     /// Width and height, user units.
     pub canvas: [f64; 2],
+    /// Degrees that it shows the body turned, where that is said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub facing: Option<f64>,
+    /// The least share of its length that an aim leaves of a limb, where the view faces somewhere.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shortest: Option<f64>,
     /// Colours by swatch, by palette; the first is the default.
     pub palettes: IndexMap<String, IndexMap<String, String>>,
     /// Colours by swatch as the art is drawn, where that is not the first palette.
@@ -61,6 +67,9 @@ pub struct PartOfRig {
     /// Where its art goes, if not where it is drawn.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub place: Option<SettingRecord>,
+    /// How it lies in space, in words, where the view faces somewhere and it is on a side or drawn other than hanging.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub space: Option<String>,
     /// Where its line ends, if the rig says it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tip: Option<[f64; 2]>,
@@ -143,7 +152,7 @@ pub struct PoseRecord {
 pub struct PoseEntryRecord {
     /// The value.
     pub value: Value,
-    /// The pose that says it, where that is another.
+    /// The pose that says it, where that is another, or the expression: `expression angry`.
     pub from: Option<String>,
 }
 

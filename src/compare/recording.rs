@@ -13,8 +13,8 @@ use super::{
 };
 use crate::art::{ArtId, Colour, Library, Outline, PartArt, RasterArt, Role, Shape, Source};
 use crate::cast::{
-    ChainOf, ColourName, Drawing, Goal, Keep, Look, LookTo, Member, NameId, Opens, Palette, PartId,
-    Pose, Reach, Said, Setting, Target, Zone,
+    ChainOf, ColourName, Drawing, Flank, Goal, Keep, Look, LookTo, Member, NameId, Opens, Palette,
+    Part, PartId, Pose, Reach, Said, Setting, Space, Target, Zone,
 };
 use crate::diag::Span;
 use crate::geom::Affine;
@@ -52,6 +52,7 @@ impl RigRecord {
                     scale: part.place.scale,
                     skew: part.place.skew,
                 }),
+                space: view.facing.and_then(|_| space_words(part)),
                 tip: part.tip,
             };
             (member.names[part.name.at()].clone(), record)
@@ -115,6 +116,8 @@ impl RigRecord {
         Some(Self {
             view: view.name.clone(),
             canvas: member.canvas,
+            facing: view.facing,
+            shortest: view.facing.map(|_| view.shortest),
             palettes: palettes.collect(),
             drawn,
             parts,
@@ -153,6 +156,9 @@ fn drawing(art: &PartArt) -> DrawingRecord {
         colours: art.shapes.iter().map(colours).collect(),
     }
 }
+
+/// Before the name of an expression, where that says what a pose says: no pose has such a name.
+pub(super) const EXPRESSION: &str = "expression ";
 
 /// A path as bytes for a digest.
 fn hear_path(hasher: &mut blake3::Hasher, path: &tiny_skia::Path) {
@@ -215,6 +221,31 @@ pub(crate) fn geometry(
     let place = affine_words(to_canvas);
     hasher.update(format!("{place} {opacity} {crisp}").as_bytes());
     Digest::finish(&hasher)
+}
+
+/// How a part lies in space.
+fn space_words(part: &Part) -> Option<String> {
+    let Space {
+        side,
+        drawn,
+        left,
+        foreshortened,
+    } = &part.space;
+    let mut words = Vec::new();
+    if let Some(side) = side {
+        let side = match side {
+            Flank::Left => "left",
+            Flank::Right => "right",
+        };
+        words.push(format!("{side}, {} from the middle", left.abs()));
+    }
+    if let Some([lift, bearing]) = drawn {
+        words.push(format!("drawn [{lift}, {bearing}]"));
+    }
+    for (name, [least, most]) in foreshortened {
+        words.push(format!("{name} from {least} to {most}"));
+    }
+    (!words.is_empty()).then(|| words.join("; "))
 }
 
 pub(crate) const fn role_word(role: Role) -> &'static str {
@@ -425,6 +456,17 @@ impl PoseRecord {
             let last = last.max_by_key(|p| after(p))?;
             (after(last) > after(pose)).then(|| last.name.clone())
         };
+        // Expressions stand in the rig.
+        let worn = |span: Option<Span>| {
+            let span = span?;
+            let all = member.expressions.values();
+            let heads = all.filter_map(|one| Some((one.span?, &one.name)));
+            let before =
+                heads.filter(|(head, _)| head.source == span.source && head.start <= span.start);
+            let last = before.max_by_key(|(head, _)| head.start)?;
+            Some(format!("{EXPRESSION}{}", last.1))
+        };
+        let origin = |span| worn(span).or_else(|| origin(span));
         let mut put = |table: &str, part: Option<&str>, span: Option<Span>, value: Value| {
             let key = part.map_or_else(|| table.to_owned(), |part| format!("{table}.{part}"));
             let from = origin(span).filter(|from| *from != pose.name);
@@ -435,6 +477,8 @@ impl PoseRecord {
             let value = match said {
                 Said::Number(number) => json!(number),
                 Said::Pair(pair) => json!(pair),
+                Said::Three(three) => json!(three),
+                Said::Nothing => json!(false),
                 Said::Part(of) => json!(name(of)),
                 Said::Drawing(drawing) => json!(drawing),
                 Said::Reach(reach) => reach_record(reach, member),

@@ -2,6 +2,7 @@
 
 mod art;
 mod colours;
+mod facing;
 mod finding;
 mod idle;
 mod marks;
@@ -66,6 +67,7 @@ pub fn lint_views(
     names::check(&subject, &mut found);
     order::check(&subject, &mut found);
     shown::check(&subject, &mut found);
+    facing::check(&subject, &mut found);
     if subject.whole() {
         unused::check(&subject, &mut found);
         idle::check(&subject, &mut found);

@@ -35,7 +35,7 @@ pub(super) fn solve(work: &mut Work<'_>) {
     for (iris, limits) in irises {
         let way = match (&look.to, target) {
             (LookTo::Turned([turn, up]), _) => {
-                let ahead = facing(work.view).unwrap_or(0.0);
+                let ahead = work.view.facing.unwrap_or(0.0);
                 let (seen, _) = sin_cos_degrees(ahead + turn);
                 let (drawn, _) = sin_cos_degrees(ahead);
                 let (high, _) = sin_cos_degrees(*up);
@@ -74,7 +74,7 @@ fn share(
         let Some(part) = work.view.part(name) else {
             continue;
         };
-        let Some(facing) = facing(work.view) else {
+        let Some(facing) = work.view.facing else {
             let told = Told::NoFacing;
             work.notes.push(Note { part, span, told });
             return;
@@ -126,8 +126,4 @@ fn clipped([x, y]: Point, [wide, high]: Point) -> Point {
     } else {
         [x, y]
     }
-}
-
-const fn facing(_: &crate::cast::View) -> Option<f64> {
-    None
 }

@@ -2,9 +2,12 @@
 
 mod aim;
 mod chain;
+pub(crate) mod depth;
 mod look;
 mod note;
 mod reach;
+mod skeleton;
+mod space;
 mod steps;
 
 pub use note::{Note, Told};

@@ -21,6 +21,12 @@ pub enum Told {
     OutOfReach(f64),
     /// What was solved, and what the pose says itself, turn it to so many degrees, outside its limits.
     Beyond(f64),
+    /// An aim leaves this share of its drawn length, less than the rig allows.
+    TooShort(f64),
+    /// Its aim points at the viewer.
+    AtViewer,
+    /// It points at the viewer as it is drawn, so that its aim says nothing there.
+    DrawnAtViewer,
     /// It lies by so many degrees otherwise than the angle that it should keep.
     OffAngle(f64),
     /// It should go to something that this view does not show.
@@ -43,7 +49,21 @@ impl Note {
             Some(view) if member.views.len() > 1 => format!(" in view {}", quoted(view)),
             _ => String::new(),
         };
+        let drawing = "say it otherwise in [pose.name.view.side], or draw a replacement and name it in \"foreshortened\" of the part";
         let (message, hint) = match &self.told {
+            Told::TooShort(share) => (
+                format!(
+                    "{own} is seen at {share:.2} of its length and needs a drawing of its own{within}"
+                ),
+                drawing,
+            ),
+            Told::AtViewer => (format!("{own} points at the viewer{within}"), drawing),
+            Told::DrawnAtViewer => (
+                format!(
+                    "{own} points at the viewer as it is drawn{within}, so its aim does nothing"
+                ),
+                "leave it out there, or write \"drawn\" of the part as the view draws it",
+            ),
             Told::OutOfReach(left) => (
                 format!("{own} ends {left:.1} units from where it should be{within}"),
                 "move what carries it or what it goes to, widen limits, or allow it some \"stretch\"",
@@ -110,6 +130,9 @@ impl Note {
             Told::Beyond(turn) => format!("{part} beyond {turn}"),
             Told::OffAngle(off) => format!("{part} off angle {off}"),
             Told::NoTarget(text) => format!("{part} no target {text}"),
+            Told::TooShort(share) => format!("{part} too short {share}"),
+            Told::AtViewer => format!("{part} at viewer"),
+            Told::DrawnAtViewer => format!("{part} drawn at viewer"),
             Told::NoFacing => format!("{part} no facing"),
             Told::Shared(other) => format!("{part} shared {}", other.at()),
             Told::Circle(ring) => {

@@ -59,7 +59,6 @@ impl<'a> Work<'a> {
         self.pose.parts[part.at()].setting.stretch = stretch;
     }
 
-    #[expect(dead_code, reason = "for aims")]
     /// Sets a part's turn to what was found for it, and what the pose says itself comes on top.
     pub fn turn(&mut self, part: PartId, solved: f64) {
         self.pose.parts[part.at()].setting.turn = solved + self.plain[part.at()];

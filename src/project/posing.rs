@@ -2,7 +2,7 @@
 
 use super::{AskError, Named, ProjectError, ProjectMember, unknown};
 use crate::cast::{
-    ANGLES, FACTORS, LENGTHS, NameId, Pose, PoseEntry, RESERVED, SKEWS, STRETCHES, Side,
+    ANGLES, FACTORS, LENGTHS, NameId, Pose, PoseEntry, RESERVED, SKEWS, STRETCHES, Side, TURNED,
 };
 use crate::geom::Point;
 use crate::solve::Figure;
@@ -75,6 +75,29 @@ impl Posing {
         Ok(self)
     }
 
+    /// Aims a limb in space: its lift from hanging (0) to straight up (180) and its bearing from forward (0) over
+    /// outward to backward (180), degrees. Views that do not say what they face take nothing of it.
+    ///
+    /// # Errors
+    ///
+    /// As for [`turn`](Self::turn).
+    pub fn aim(mut self, part: &str, to: Point) -> Result<Self, AskError> {
+        let part = self.checked(part, "aim", to, TURNED)?;
+        put(&mut self.pose.aim, part, Some(to));
+        Ok(self)
+    }
+
+    /// Leans the body: forward, to the left, turned to the left, degrees. What the part carries is aimed from there.
+    ///
+    /// # Errors
+    ///
+    /// As for [`turn`](Self::turn).
+    pub fn lean(mut self, part: &str, by: [f64; 3]) -> Result<Self, AskError> {
+        let part = self.checked(part, "lean", by, TURNED)?;
+        put(&mut self.pose.lean, part, Some(by));
+        Ok(self)
+    }
+
     /// Adds to the depth of a part.
     ///
     /// # Errors
@@ -134,6 +157,32 @@ impl Posing {
             return Err(unknown(Named::Replacement, drawing, known));
         }
         put(&mut self.pose.replace, id, drawing.to_owned());
+        Ok(self)
+    }
+
+    /// Puts an expression of the rig over the pose so far: this share of its numbers, 0 to 1, and its drawings and
+    /// depths from one half on.
+    ///
+    /// # Errors
+    ///
+    /// When there is no such expression, or the share is out of bounds.
+    pub fn expression(mut self, name: &str, share: f64) -> Result<Self, AskError> {
+        let all = &self.of.rig().expressions;
+        let Some((at, _, expression)) = all.get_full(name) else {
+            let known = all.keys().map(String::as_str);
+            return Err(unknown(Named::Expression, name, known));
+        };
+        if !(0.0..=1.0).contains(&share) {
+            return Err(AskError::Number {
+                setting: "expression",
+                part: name.to_owned(),
+                value: share,
+                least: 0.0,
+                most: 1.0,
+            });
+        }
+        self.pose = self.pose.wearing(expression, share);
+        self.pose.expressions.push((at, share));
         Ok(self)
     }
 

@@ -3,13 +3,13 @@
 mod area;
 mod beyond;
 mod chords;
-mod depth;
 mod detail;
 mod draw_list;
 mod ends;
 mod error;
 mod extent;
 mod figure;
+mod formed;
 mod hosts;
 mod layers;
 mod model;
@@ -27,7 +27,7 @@ pub(crate) use {
     area::{Area, Term},
     detail::Detail,
     draw_list::{DrawList, Drawn},
-    figure::{Cut, CutArea, CutRegion},
+    figure::{Cut, CutArea, CutRegion, Look},
     model::Model,
     regions::ArtRegions,
 };

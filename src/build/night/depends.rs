@@ -45,6 +45,9 @@ impl ViewDigest {
             seams,
             masks,
             garments,
+            // Poses are solved with them.
+            facing: _,
+            shortest: _,
             // For sheets alone.
             guides: _,
             // For checks alone.
@@ -144,7 +147,7 @@ pub fn swatches(stamp: &mut Stamp, palette: &Palette) {
 }
 
 fn part(stamp: &mut Stamp, part: &Part, names: &[String]) {
-    // What it shows, each pose says; its limits say only what should be posed.
+    // What it shows, and how it lies, each pose says; its limits say only what should be posed.
     let Part {
         name,
         span: _,
@@ -155,6 +158,7 @@ fn part(stamp: &mut Stamp, part: &Part, names: &[String]) {
         depth,
         limits: _,
         place,
+        space: _,
         // What poses come to by these is in their own digests.
         points: _,
         look: _,

@@ -125,6 +125,7 @@ pub fn checked(stamp: &mut Stamp, model: &MemberView, lists: &[&PoseList], drawi
             depth: _,
             limits,
             place: _,
+            space: _,
             points: _,
             look: _,
             tip: _,

@@ -9,6 +9,8 @@ pub type Bounds = [f64; 2];
 pub const LENGTHS: Bounds = [-1e6, 1e6];
 /// Angles, degrees.
 pub const ANGLES: Bounds = [-36_000.0, 36_000.0];
+/// Directions in space, degrees.
+pub const TURNED: Bounds = [-360.0, 360.0];
 /// Factors.
 pub const FACTORS: Bounds = [-1e6, 1e6];
 /// Angles of skew, degrees: at a right angle nothing is left of a drawing.

@@ -17,7 +17,7 @@ mod view;
 use crate::geom::Point;
 
 pub use form::Form;
-pub use kind::{ANGLES, Bounds, FACTORS, Kind, LENGTHS, SKEWS, STRETCHES};
+pub use kind::{ANGLES, Bounds, FACTORS, Kind, LENGTHS, SKEWS, STRETCHES, TURNED};
 pub use place::KeyPlace;
 pub use told::find_keys;
 pub use topics::{TOPICS, Topic};

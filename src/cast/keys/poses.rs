@@ -1,7 +1,7 @@
 //! Pose lists.
 
 use super::{
-    ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, STRETCHES, Usual, form, joined, rig, view,
+    ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, STRETCHES, TURNED, Usual, form, joined, rig, view,
 };
 use crate::cast::sheet_kind::LISTED;
 
@@ -112,7 +112,25 @@ const IN_FRONT: Key = each(
     "A part and all it carries, just in front of that part",
 );
 
-const POSE: &[Key] = &joined::<{ SETTINGS.len() + 2 }>(&[FROM], OWN);
+const POSE: &[Key] = &joined::<{ SETTINGS.len() + 3 }>(&[FROM, WEARS], OWN);
+
+const WEARS: Key = Key::new(
+    "expression",
+    Kind::Any(&[
+        Kind::Texts(form::EXPRESSION, [1, usize::MAX]),
+        Kind::Table(&[Key::new(
+            "<expression>",
+            Kind::Number([0.0, 1.0]),
+            "0.5",
+            "The share of its numbers; drawings and depths are taken from one half on",
+        )
+        .wrong("write a share, 0 to 1")]),
+    ]),
+    "\"angry\"",
+    "Expressions of the rig, each over those before it, with shares where not whole; what the pose says itself goes over them",
+)
+.usual(Usual::As("as in `from`"))
+.wrong("write expression = \"angry\", a list, or { angry = 0.5 }");
 
 /// What a pose says itself.
 const OWN: &[Key] = &joined::<{ SETTINGS.len() + 1 }>(
@@ -131,8 +149,30 @@ const OWN: &[Key] = &joined::<{ SETTINGS.len() + 1 }>(
     )],
 );
 
-const SETTINGS: &[Key] = &[
-    NOTE,
+const SETTINGS: &[Key] = &joined::<{ 1 + VALUES.len() + LOOKS.len() }>(
+    &joined::<{ 1 + VALUES.len() }>(&[NOTE], VALUES),
+    LOOKS,
+);
+
+/// What an expression says.
+pub(super) const EXPRESSION: &[Key] = &joined::<{ VALUES.len() + 2 }>(
+    &joined::<{ VALUES.len() + 1 }>(&[NOTE], VALUES),
+    &[each(
+        "view",
+        &[Key::table(
+            "<view>",
+            &joined::<{ VALUES.len() + 1 }>(&[NOTE], VALUES),
+            "write [expression.name.view.side] and under it what is otherwise there",
+            "What is otherwise in this view",
+        )],
+        "{ front = { turn = { head = 4 } } }",
+        "write [expression.name.view.side] and under it what is otherwise there",
+        "What single views see otherwise",
+    )],
+);
+
+/// What is said of parts.
+const VALUES: &[Key] = &[
     each(
         "turn",
         &[Key::new(
@@ -198,6 +238,32 @@ const SETTINGS: &[Key] = &[
         "write stretch = { part = 0.8 }",
         "Lengths of limbs: what they carry moves with their ends and keeps its shape",
     ),
+    each(
+        "aim",
+        &[Key::new(
+            "<part>",
+            Kind::Any(&[Kind::Pair(TURNED), Kind::No]),
+            "[80, 10]",
+            "Lift from hanging (0) over level (90) to straight up (180), bearing from forward (0) over outward (90) to backward (180), degrees; `false`: not aimed",
+        )
+        .wrong("write lift and bearing, [80, 10]; or false")],
+        "{ forearm = [80, 10] }",
+        "write aim = { part = [80, 10] }, lift and bearing",
+        "Directions of limbs in space: every view that says what it faces takes its own turn, length and depth of them",
+    ),
+    each(
+        "lean",
+        &[Key::new(
+            "<part>",
+            Kind::Any(&[Kind::List(&Kind::Number(TURNED), [3, 3]), Kind::No]),
+            "[20, 0, 0]",
+            "How far forward and to the left it leans, and how far to the left it is turned, degrees; `false`: not at all",
+        )
+        .wrong("write how far forward, left and turned, [20, 0, 0]; or false")],
+        "{ torso = [20, 0, 0] }",
+        "write lean = { torso = [20, 0, 0] }, forward, left, turn",
+        "How the body is inclined in space: what the part carries is aimed from there",
+    ),
     DEPTH,
     BEHIND,
     IN_FRONT,
@@ -214,6 +280,10 @@ const SETTINGS: &[Key] = &[
         "write replace = { part = \"fist\" }",
         "Drawings",
     ),
+];
+
+/// Where things go, and what is said of the whole figure.
+const LOOKS: &[Key] = &[
     each(
         "reach",
         &[Key::new(

@@ -1,6 +1,6 @@
 //! `rig.toml`.
 
-use super::{Key, Kind, LENGTHS, Usual, form, joined, view};
+use super::{Key, Kind, LENGTHS, TURNED, Usual, form, joined, poses, view};
 use crate::cast::LINT_CHECKS;
 
 const OWN: &[Key] = &[
@@ -29,6 +29,17 @@ const OWN: &[Key] = &[
         "Palettes",
     ),
     Key::table(
+        "expression",
+        &[Key::table(
+            "<expression>",
+            poses::EXPRESSION,
+            "",
+            "Drawings and small moves under one name, for poses: a face, a hand",
+        )],
+        "",
+        "Expressions",
+    ),
+    Key::table(
         "lint",
         LINT,
         "write [[lint.allow]] and under it check = \"unpaired\", of = [\"hook_near\"], reason = \"...\"",
@@ -44,13 +55,32 @@ const OWN: &[Key] = &[
         "views",
         &[Key::new(
             "<view>",
-            Kind::Text(form::FILE),
+            Kind::Any(&[Kind::Text(form::FILE), Kind::Table(OF_VIEW)]),
             "\"front.toml\"",
-            "The file of its parts",
+            "The file of its parts; or a table with that and what it faces",
         )],
         "write [views] and under it front = \"front.toml\"",
         "The views of a member that has several: what describes a view stands in its file then, not here",
     ),
+];
+
+const FACING: Key = Key::new(
+    "facing",
+    Kind::Number(TURNED),
+    "90",
+    "Degrees that it shows the body turned from the viewer, to screen right: 45 three-quarter, 90 side, 180 back",
+)
+.more(", degrees turned from the viewer to screen right");
+
+const OF_VIEW: &[Key] = &[
+    Key::new(
+        "file",
+        Kind::Text(form::FILE),
+        "\"front.toml\"",
+        "The file of its parts",
+    )
+    .must(),
+    FACING,
 ];
 
 pub(super) const RIG: &[Key] = &joined::<{ OWN.len() + view::VIEW.len() }>(OWN, view::VIEW);
@@ -73,6 +103,22 @@ const CHARACTER: &[Key] = &[
         "Pictures grow where the figure leaves the canvas",
     )
     .usual(Usual::Flag(false)),
+    Key::new(
+        "near",
+        Kind::Word(&["left", "right"]),
+        "\"right\"",
+        "Which side of the body is near in names of parts",
+    )
+    .more(" or near = \"left\", the character's own"),
+    FACING,
+    Key::new(
+        "shortest",
+        Kind::Number([0.01, 1.0]),
+        "0.4",
+        "The least share of its drawn length that an aim leaves of a limb",
+    )
+    .usual(Usual::Number(0.4))
+    .more(", a share of the drawn length"),
     Key::new("ground", Kind::Number(LENGTHS), "1130", "y of the floor"),
     Key::new(
         "crown",

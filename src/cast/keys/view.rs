@@ -1,7 +1,7 @@
 //! What describes a view: in `rig.toml`, or in a file of its own.
 
 use super::check::CHECK;
-use super::{ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, Usual, form, joined};
+use super::{ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, TURNED, Usual, form, joined};
 
 /// A file of its own says what a view in `rig.toml` has nobody to say of.
 pub(super) const FILE: &[Key] = &joined::<{ LIKE.len() + VIEW.len() }>(LIKE, VIEW);
@@ -94,10 +94,25 @@ const PART: &[Key] = &[
     Key::new("limits", RANGE, "[-60, 170]", "Least and greatest turn in degrees, positive clockwise; or a human joint, see `layfig joints`")
         .more(", least and greatest turn in degrees"),
     Key::new("place", Kind::Table(PLACE), "{ move = [120, -40] }", "Where the art goes on the canvas, when it is not drawn in its place"),
+    Key::new("side", Kind::Word(&["left", "right"]), "\"left\"", "The side of the body that it is on, the character's own")
+        .usual(Usual::As("what its name tells: left, right, l, r, or near and far by `[character] near`; else its parent's"))
+        .more(" or side = \"right\", the character's own"),
+    Key::new("drawn", Kind::Pair(TURNED), "[90, 0]", "Lift and bearing of its line in space as this view draws it, degrees, as of `aim`")
+        .usual(Usual::As("hanging, [0, 0]"))
+        .more(", lift and bearing"),
+    Key::new("foreshortened", Kind::Table(FORESHORTENED), "{ fist = [0, 0.4] }", "Replacements that show where an aim leaves such a share of its drawn length"),
     Key::new("points", Kind::Table(POINTS), "{ palm = [420, 560] }", "Points of it by name, for poses that say where it goes or what goes there; the first is where it touches"),
     Key::new("look", Kind::Pair([0.0, 1e6]), "[6, 4]", "Of an iris: how far it goes within its eye when a pose looks somewhere, along x and along y")
         .more(", how far it goes along x and along y"),
 ];
+
+const FORESHORTENED: &[Key] = &[Key::new(
+    "<replacement>",
+    Kind::Pair([0.0, 10.0]),
+    "[0, 0.4]",
+    "Least and greatest share of the drawn length",
+)
+.wrong("write two shares, [0, 0.4]")];
 
 const POINTS: &[Key] = &[Key::new(
     "<point>",

@@ -5,7 +5,8 @@ use std::sync::Arc;
 use super::{PlannedSheet, SheetGroup, SheetMaker};
 use crate::diag::{Place, Problem};
 use crate::name::Name;
-use crate::sheet::{Guide, Turnaround, TurnedView, turnaround};
+use crate::pose::ResolvedPose;
+use crate::sheet::{Guide, Turnaround, TurnedView, spoken, turnaround};
 use crate::solve::Figure;
 
 impl SheetMaker<'_> {
@@ -25,20 +26,28 @@ impl SheetMaker<'_> {
             .iter()
             .map(|(_, f)| f.extent().unwrap_or([0.0, 0.0, 1.0, 1.0]))
             .collect();
+        // In a pose landmarks go with the body.
+        let turned = |&at: &usize| {
+            let pose = &self.plan.sections[at].list.poses[0];
+            let view = self.of(at).view();
+            let pose = ResolvedPose::new(pose, view);
+            pose.parts != ResolvedPose::rest(view).parts
+        };
+        let posed = group.sections.iter().any(turned);
         let mut names: Vec<&str> = Vec::new();
-        for view in &member.views {
+        for view in member.views.iter().filter(|_| !posed) {
             for landmark in &view.guides.landmarks {
                 if !names.contains(&landmark.name.as_str()) {
                     names.push(&landmark.name);
                 }
             }
         }
-        let crown = if names.contains(&"crown") {
+        let crown = if posed || names.contains(&"crown") {
             None
         } else {
             Some("crown")
         };
-        let ground = if names.contains(&"ground") {
+        let ground = if posed || names.contains(&"ground") {
             None
         } else {
             Some("ground")
@@ -83,12 +92,16 @@ impl SheetMaker<'_> {
             _ => extents.iter().map(tall).fold(1e-6, f64::max),
         };
         let mut heading = self.heading(group, Vec::new());
+        let pose = &self.plan.sections[first].list.poses[0];
         let drift = crate::sheet::number(member.drift * 100.0, 2);
-        let facts = [
-            format!("{} views", figures.len()),
-            format!("landmarks may drift by {drift} % of the height"),
-        ];
-        heading.facts.splice(0..0, facts);
+        let about = if posed {
+            heading.subtitle = format!("{} · {}", heading.subtitle, spoken(&pose.name));
+            pose.note.clone()
+        } else {
+            Some(format!("landmarks may drift by {drift} % of the height"))
+        };
+        let facts = [Some(format!("{} views", figures.len())), about];
+        heading.facts.splice(0..0, facts.into_iter().flatten());
         // Of no view: of the member.
         let name = Name {
             view: None,

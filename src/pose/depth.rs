@@ -6,8 +6,8 @@
 //! block is a part and what it carries, less what carries a statement of its own. All of them are
 //! solved together; a loop of constraints has no order and is reported.
 
+use super::DepthRule;
 use crate::cast::{PartId, Side};
-use crate::pose::DepthRule;
 
 /// Where a part wants to stand. Compared item by item; what is missing counts as zero, so that a
 /// block behind a part sorts right before it, and one in front right after.
@@ -16,7 +16,7 @@ type Want = Vec<(i8, i64, i64)>;
 /// Back to front, or the statements that contradict each other, as indices in a loop.
 ///
 /// `depths` are absolute; `parents[i]` is the carrier of part `i`.
-pub(super) fn order(
+pub(crate) fn order(
     depths: &[f64],
     parents: &[Option<PartId>],
     sides: &[DepthRule],
