@@ -111,7 +111,7 @@ type Fault = (
     &'static str,
 );
 
-const FAULTS: [Fault; 22] = [
+const FAULTS: [Fault; 23] = [
     (
         "a.svg",
         "stroke-width=\"4\" d=\"M70 80H130V200H70Z\"",
@@ -243,6 +243,13 @@ const FAULTS: [Fault; 22] = [
     ),
     (
         "rig.toml",
+        "[[lint.allow]]",
+        "[expression.nod]\nturn = { torso = 4 }\n\n[[lint.allow]]",
+        "unused-expression",
+        "nod",
+    ),
+    (
+        "rig.toml",
         "of     = [\"hand_near\"]",
         "of     = [\"hand_near\"]\nreason = \"so\"\n[[lint.allow]]\ncheck  = \"stray\"",
         "allowance",
@@ -330,7 +337,7 @@ fn planted_faults_are_found_and_named() {
         // A line and a column, and no other check that takes the fault for its own.
         let placed = named.is_some_and(|(_, _, told)| {
             let path = folder.path().join(
-                if *check == "unused-palette" || *check == "unused-replacement" {
+                if ["unused-palette", "unused-replacement", "unused-expression"].contains(check) {
                     "rig.toml"
                 } else {
                     file

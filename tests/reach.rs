@@ -390,3 +390,39 @@ proptest! {
 fn clean_or_far(poses: &str) -> Subject {
     read(poses).0
 }
+
+/// A hand that goes along with a crate: the crate's move is edited, and what the hand did of itself is told too.
+#[test]
+fn a_target_that_moved_is_a_cause_of_what_its_hand_did() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let write = |name: &str, text: &str| {
+        let path = folder.path().join(name);
+        std::fs::create_dir_all(path.parent().expect("a parent")).expect("a folder");
+        std::fs::write(path, text).expect("written");
+    };
+    let pose = |y: i32| {
+        format!(
+            "[pose.a]\nreach = {{ hand_near = {{ to = \"crate\", fold = \"down\" }} }}\nplant = [\"foot_near\"]\nlook = {{ to = \"crate\", offset = [1, 2] }}\nmove = {{ crate = [0, {y}], pelvis = [0, 12] }}\n"
+        )
+    };
+    write("m/rig.toml", RIG);
+    write("m/side.toml", VIEW);
+    write("m/front.toml", VIEW);
+    write("m/a.svg", &art());
+    let run = |args: &[&str]| {
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_layfig"));
+        let out = command.current_dir(folder.path()).args(args).output();
+        let out = out.expect("it runs");
+        String::from_utf8_lossy(&out.stdout).into_owned() + &String::from_utf8_lossy(&out.stderr)
+    };
+    write("m/poses.toml", &pose(0));
+    run(&["approve", "m", "--all"]);
+    write("m/poses.toml", &pose(-12));
+    let told = run(&["compare", "m", "-o", "out"]);
+    let path = folder.path().join("out/m/side/compare/comparison.json");
+    let text = std::fs::read_to_string(&path).unwrap_or_else(|_| panic!("{told}"));
+    assert!(
+        text.contains("reach of hand_near") && text.contains("moved "),
+        "{told}{text}"
+    );
+}

@@ -11,6 +11,7 @@ mod digests;
 mod draft;
 mod explain;
 mod export;
+mod expressions;
 mod fault_sweep;
 mod fit;
 mod garments;

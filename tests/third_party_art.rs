@@ -79,6 +79,7 @@ fn member(art: layfig::art::ArtId, canvas: f64) -> Member {
         allowed: Vec::new(),
         lint: Default::default(),
         views: vec![view],
+        expressions: IndexMap::new(),
     }
 }
 

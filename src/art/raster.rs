@@ -126,6 +126,15 @@ impl RasterArt {
         }
     }
 
+    /// The same where its place on the canvas is another; what it is drawn with is for the shape to say.
+    pub(crate) fn moved(&self, by: &Affine) -> Self {
+        let mut moved = self.clone();
+        for outline in &mut moved.outlines {
+            outline.to_canvas = by.after(outline.to_canvas);
+        }
+        moved
+    }
+
     pub(crate) fn outlines(&self) -> &[RasterOutline] {
         &self.outlines
     }

@@ -257,6 +257,8 @@ mod tests {
             name: name.map(str::to_owned),
             drawing: None,
             ground: None,
+            facing: None,
+            shortest: 0.0,
             parts: vec![],
             seams: vec![],
             masks: vec![],
@@ -272,6 +274,7 @@ mod tests {
             folder: key.into(),
             canvas: [100.0, 100.0],
             grow: false,
+            near: None,
             ground: None,
             crown: None,
             heads: None,
@@ -287,6 +290,7 @@ mod tests {
             names: vec![],
             allowed: Vec::new(),
             lint: Default::default(),
+            expressions: Default::default(),
             views: views.iter().map(view).collect(),
         };
         let lists = lists

@@ -5,6 +5,8 @@ use crate::cast::{Chart, Crop, ListSheet, NameId, PartId, Pose, PoseEntry, Sheet
 
 /// The crop that expressions are shown in, where a view has it.
 const HEAD: &str = "head";
+/// The chart of the rig's expressions, which every member has that has some.
+pub(super) const EXPRESSIONS: &str = crate::cast::EXPRESSIONS;
 
 /// The rig as it is drawn.
 pub(super) fn rest(name: &str) -> Pose {
@@ -50,19 +52,47 @@ pub(super) fn shown(
 }
 
 /// The charts of a view with these names; without names those that it declares, else one of all parts
-/// with replacements.
+/// with replacements; then one of expressions.
 pub(super) fn charts(model: &MemberView, names: Option<&[String]>) -> Vec<Chart> {
-    let view = model.view();
+    let declared = &model.view().guides.charts;
+    let worn = Chart {
+        name: EXPRESSIONS.to_owned(),
+        parts: Vec::new(),
+        crop: None,
+    };
+    let is_own = declared.iter().any(|chart| chart.name == EXPRESSIONS);
+    let worn = (!is_own && !expressions(model).is_empty()).then_some(worn);
     if let Some(names) = names {
-        let all = &view.guides.charts;
+        let all = || declared.iter().chain(&worn);
         let named = names
             .iter()
-            .filter_map(|name| all.iter().find(|chart| &chart.name == name));
+            .filter_map(|name| all().find(|chart| &chart.name == name));
         return named.cloned().collect();
     }
-    if !view.guides.charts.is_empty() {
-        return view.guides.charts.clone();
-    }
+    let mut all = if declared.is_empty() {
+        replaced(model)
+    } else {
+        declared.clone()
+    };
+    all.extend(worn);
+    all
+}
+
+/// The expressions that say something of a view's parts.
+pub(super) fn expressions(model: &MemberView) -> Vec<Pose> {
+    let view = model.view();
+    let all = model.member.expressions.values();
+    let seen = all.filter(|pose| {
+        let pose = pose.in_view(view.name.as_deref());
+        let mut parts = pose.entries().map(|(_, part, ..)| part);
+        parts.any(|part| view.part(part).is_some())
+    });
+    seen.cloned().collect()
+}
+
+/// A chart of all parts with replacements.
+fn replaced(model: &MemberView) -> Vec<Chart> {
+    let view = model.view();
     let parts: Vec<PartId> = view
         .ids()
         .filter(|part| !view.parts[part.at()].replacements.is_empty())
@@ -90,6 +120,9 @@ pub(super) fn drawings(model: &MemberView, part: PartId) -> Vec<String> {
 fn charted(model: &MemberView, names: Option<&[String]>) -> Vec<Pose> {
     let mut poses = Vec::new();
     for chart in charts(model, names) {
+        if chart.parts.is_empty() {
+            poses.extend(expressions(model));
+        }
         for &part in &chart.parts {
             let name = model.view().parts[part.at()].name;
             for drawing in drawings(model, part) {

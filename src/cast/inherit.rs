@@ -112,9 +112,12 @@ pub(super) fn resolve(
     drafts: Vec<PoseDraft<'_>>,
     mut bad: Vec<bool>,
     by_name: &IndexMap<&str, usize>,
+    expressions: &IndexMap<String, Pose>,
     budget: &mut Budget,
     report: &mut Report,
 ) -> Vec<Result<Pose, Bad>> {
+    // Where a pose wears expressions, what it says without them: what inherits it may wear others.
+    let mut bare: Vec<Option<Pose>> = vec![None; drafts.len()];
     let mut next: Vec<Option<usize>> = drafts
         .iter()
         .map(|draft| find(draft.from, by_name, report))
@@ -151,18 +154,47 @@ pub(super) fn resolve(
             let Some(draft) = drafts[at].take().filter(|_| !bad[at]) else {
                 continue;
             };
-            poses[at] = match base.map(|base| &poses[base]) {
-                None => Ok(draft.pose),
-                Some(Err(_)) => Err(Bad::base(draft.from)),
-                Some(Ok(base)) => {
-                    let settings = count(base) + count(&draft.pose);
-                    if budget.take(1, settings, draft.span, report) {
-                        Ok(draft.on(base))
-                    } else {
-                        Err(Bad::Own)
+            let base = base.map(|base| (&poses[base], &bare[base]));
+            let (base, without) = match base {
+                None => (None, None),
+                Some((Err(_), _)) => {
+                    poses[at] = Err(Bad::base(draft.from));
+                    continue;
+                }
+                Some((Ok(base), without)) => (Some(base), without.as_ref()),
+            };
+            let worn = draft.expressions.iter().flatten();
+            let worn: usize = worn.map(|(at, _)| count(&expressions[*at])).sum();
+            let settings = base.map_or(0, count) + worn + count(&draft.pose);
+            let costs = base.is_some() || worn > 0;
+            if costs && !budget.take(1, settings, draft.span, report) {
+                continue;
+            }
+            let rest = Pose::rest();
+            let made = match &draft.expressions {
+                None => base.map(|base| draft.on(base)),
+                Some(worn) => {
+                    let mut under = without.or(base).unwrap_or(&rest).clone();
+                    for (at, share) in worn {
+                        under = under.wearing(&expressions[*at], *share);
                     }
+                    under.expressions.clone_from(worn);
+                    Some(draft.on(&under))
                 }
             };
+            let wears = made
+                .as_ref()
+                .is_some_and(|made| !made.expressions.is_empty());
+            let own = |draft: PoseDraft<'_>| match without.or(base) {
+                Some(base) => draft.on(base),
+                None => draft.pose,
+            };
+            let (full, plain) = match made {
+                Some(made) if wears => (made, Some(own(draft))),
+                Some(made) => (made, None),
+                None => (draft.pose, None),
+            };
+            (poses[at], bare[at]) = (Ok(full), plain);
         }
     }
     poses
@@ -175,7 +207,7 @@ pub(super) fn count(pose: &Pose) -> usize {
 }
 
 impl PoseDraft<'_> {
-    fn on(self, base: &Pose) -> Pose {
+    fn on(&self, base: &Pose) -> Pose {
         let mut base = base.clone();
         for one in &mut base.views {
             one.palette = one.palette.filter(|_| self.palette.is_none());
@@ -184,7 +216,8 @@ impl PoseDraft<'_> {
         Pose {
             palette: self.palette.unwrap_or(base.palette),
             mirror: self.mirror.unwrap_or(base.mirror),
-            ..inherit(Some(&base), self.pose)
+            expressions: base.expressions.clone(),
+            ..inherit(Some(&base), self.pose.clone())
         }
     }
 }
@@ -213,6 +246,7 @@ impl InView {
             mirror: self.mirror.unwrap_or(pose.mirror),
             compare,
             views: Vec::new(),
+            expressions: pose.expressions.clone(),
             ..inherit(Some(pose), own)
         }
     }

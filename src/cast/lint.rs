@@ -9,7 +9,7 @@ use super::value::texts;
 use crate::diag::{Problem, Span, quoted};
 
 /// The names of the checks of drawings and rigs.
-pub const LINT_CHECKS: [&str; 14] = [
+pub const LINT_CHECKS: [&str; 15] = [
     "open-paint",
     "sorting",
     "stray",
@@ -23,6 +23,7 @@ pub const LINT_CHECKS: [&str; 14] = [
     "unused-swatch",
     "unused-replacement",
     "no-facing",
+    "unused-expression",
     "idle-reach",
 ];
 

@@ -67,7 +67,7 @@ pub(super) fn sheet<'t>(
         None => known.member.views.iter().collect(),
     };
     let charts = fitting("charts", kind, &mut fields, report)
-        .and_then(|value| charts(&value, &shown, report));
+        .and_then(|value| charts(&value, &shown, known.member, report));
     let crop_at = fitting("crop", kind, &mut fields, report);
     let crop = crop_at.and_then(|value| crop(&value, &shown, views.is_some(), report));
     let canvas = fitting("canvas", kind, &mut fields, report);

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use indexmap::IndexSet;
+use indexmap::{IndexMap, IndexSet};
 use toml::de::DeValue;
 
 use super::character::{Character, character};
@@ -15,10 +15,10 @@ use super::file::{exists, read};
 use super::keys::FileKind;
 use super::reference::inside;
 use super::report::Report;
-use super::tables::table;
+use super::tables::{table, tables};
 use super::value::text;
 use super::view::{self, Shared, ViewDraft};
-use super::{Member, PartId, View, colours, compare, like, lint, names, space, syntax};
+use super::{Member, PartId, View, colours, compare, expression, like, lint, names, space, syntax};
 use crate::art::Library;
 use crate::diag::{Problem, Problems, SourceId, Sources, Span, quoted};
 use crate::files::Files;
@@ -62,6 +62,7 @@ pub fn load_member(
     let limits = check::check(&mut root, &mut report);
     let (allowed, lint) = lint::lint(&mut root, &mut report);
     let compare = compare::of_rig(&mut root, &mut report);
+    let expressions = tables(&mut root, "expression", &mut report);
     let mut shared = Shared {
         canvas: character.canvas.unwrap_or([1.0, 1.0]),
         palettes: &palettes,
@@ -139,7 +140,7 @@ pub fn load_member(
         return None;
     }
     let key = key(&files, &folder);
-    Some(Member {
+    let mut member = Member {
         name: character.name.unwrap_or_else(|| key.clone()),
         key,
         canvas: character.canvas?,
@@ -163,7 +164,12 @@ pub fn load_member(
         views,
         allowed,
         lint,
-    })
+        expressions: IndexMap::new(),
+    };
+    let mut report = Report::new(source);
+    member.expressions = expression::expressions(expressions, &member, &mut report);
+    report.finish(problems);
+    (problems.errors() == before).then_some(member)
 }
 
 /// What files and commands call the member of this folder or `rig.toml`, where no cast says it.

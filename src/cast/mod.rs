@@ -9,6 +9,7 @@ mod check;
 mod colours;
 mod compare;
 mod drawings;
+mod expression;
 mod field;
 mod fields;
 mod file;
@@ -70,6 +71,7 @@ pub use roster::{Leads, leads_to, load_cast, rigs_in};
 pub use sheet_kind::{SheetKind, SheetSpec};
 pub use types::*;
 pub(crate) use {
+    expression::EXPRESSIONS,
     keys::{ANGLES, FACTORS, LENGTHS, SKEWS, STRETCHES, TURNED},
     part::RESERVED,
 };

@@ -14,7 +14,8 @@ use super::tables::table;
 use super::tree::Tree;
 use super::value::{number, pair, scale, text, three};
 use super::{
-    InView, Member, NameId, Part, PartId, Pose, PoseEntry, Side, View, compare, names, reach, space,
+    InView, Member, NameId, Part, PartId, Pose, PoseEntry, Side, View, compare, expression, names,
+    reach, space,
 };
 use crate::diag::{Problem, Span, quoted};
 
@@ -26,7 +27,9 @@ pub(super) struct PoseDraft<'t> {
     pub from: Option<(&'t str, Span)>,
     pub palette: Option<usize>,
     pub mirror: Option<bool>,
-    /// The pose, if it inherits nothing.
+    /// Expressions by their places, with shares; `None` for those of the pose that it inherits.
+    pub expressions: Option<Vec<(usize, f64)>>,
+    /// The pose, if it inherits nothing and wears no expression.
     pub pose: Pose,
 }
 
@@ -188,12 +191,14 @@ pub(super) fn pose<'t>(
 ) -> PoseDraft<'t> {
     names::check(declared.name, "pose", declared.name_span, report);
     let from = fields.text("from", report);
+    let expressions = fields.take("expression");
+    let expressions = expressions.and_then(|value| expression::worn(&value, known, report));
     let (mut pose, palette, mirror) = settings(&mut fields, known, report);
     pose.name = declared.name.to_owned();
     pose.span = Some(declared.name_span);
     pose.palette = palette.unwrap_or(0);
     pose.mirror = mirror.unwrap_or(false);
-    pose.views = in_views(&mut fields, known, report);
+    pose.views = in_views(&mut fields, known, report, settings);
     fields.finish(report);
     PoseDraft {
         name: declared.name,
@@ -201,17 +206,32 @@ pub(super) fn pose<'t>(
         from,
         palette,
         mirror,
+        expressions,
         pose,
     }
 }
 
+/// A pose with its palette and mirror, where they are said.
+pub(super) type Settings = (Pose, Option<usize>, Option<bool>);
+
 /// Reads what a pose says of all views, or of one, with its palette and mirror.
-fn settings(
-    all: &mut Fields<'_>,
-    known: &Known<'_>,
-    report: &mut Report,
-) -> (Pose, Option<usize>, Option<bool>) {
+fn settings(all: &mut Fields<'_>, known: &Known<'_>, report: &mut Report) -> Settings {
     let pose = Pose {
+        plant: reach::plants(all, known, report),
+        reach: reach::reaches(all, known, report),
+        look: reach::look(all, known, report).map(|(look, span)| (look, Some(span))),
+        ..values(all, known, report)
+    };
+    let palette = all.take("palette");
+    let palette = palette.and_then(|value| self::palette(&value, known, report));
+    let mirror = all.flag("mirror", report);
+    let compare = compare::of_pose(all, report);
+    (Pose { compare, ..pose }, palette, mirror)
+}
+
+/// Reads what is said of parts, with a note.
+pub(super) fn values(all: &mut Fields<'_>, known: &Known<'_>, report: &mut Report) -> Pose {
+    Pose {
         note: all.words("note", report),
         turn: each(all, "turn", known, report, |entry, report| {
             let turn = number(&entry.field, &entry.what, report)?;
@@ -247,20 +267,17 @@ fn settings(
             check_replacement(known, &entry, name, report)?;
             Some(name.to_owned())
         }),
-        plant: reach::plants(all, known, report),
-        reach: reach::reaches(all, known, report),
-        look: reach::look(all, known, report).map(|(look, span)| (look, Some(span))),
         ..Pose::rest()
-    };
-    let palette = all.take("palette");
-    let palette = palette.and_then(|value| self::palette(&value, known, report));
-    let mirror = all.flag("mirror", report);
-    let compare = compare::of_pose(all, report);
-    (Pose { compare, ..pose }, palette, mirror)
+    }
 }
 
-/// Reads what a pose says of single views.
-fn in_views(fields: &mut Fields<'_>, known: &Known<'_>, report: &mut Report) -> Vec<InView> {
+/// Reads what is said of single views.
+pub(super) fn in_views(
+    fields: &mut Fields<'_>,
+    known: &Known<'_>,
+    report: &mut Report,
+    read: impl Fn(&mut Fields<'_>, &Known<'_>, &mut Report) -> Settings,
+) -> Vec<InView> {
     let outer = fields.take("view");
     let outer = outer.and_then(|field| table(&field, "\"view\"", report));
     let mut all = Vec::new();
@@ -283,7 +300,7 @@ fn in_views(fields: &mut Fields<'_>, known: &Known<'_>, report: &mut Report) -> 
             report.push(Problem::error(field.name_span, message).hint(hint));
             continue;
         };
-        let (pose, palette, mirror) = settings(&mut inner, &known.within(at), report);
+        let (pose, palette, mirror) = read(&mut inner, &known.within(at), report);
         inner.finish(report);
         all.push(InView {
             view: field.name.to_owned(),

@@ -114,7 +114,14 @@ pub fn load_poses(
     names::check_case("sheets", spans, &mut report);
 
     let mut budget = Budget::new();
-    let poses = inherit::resolve(poses, bad, &by_name, &mut budget, &mut report);
+    let poses = inherit::resolve(
+        poses,
+        bad,
+        &by_name,
+        &member.expressions,
+        &mut budget,
+        &mut report,
+    );
     let sweeps: Vec<(&str, Result<Sweep, Bad>)> = sweeps
         .into_iter()
         .map(|(name, _, draft)| {

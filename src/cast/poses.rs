@@ -103,6 +103,9 @@ pub struct Pose {
     pub palette: usize,
     /// Flipped left to right about the canvas's middle.
     pub mirror: bool,
+    /// Places of the member's expressions that it wears, each over those before it, with their shares. What they say is
+    /// among what it says.
+    pub expressions: Vec<(usize, f64)>,
     /// How its picture is compared with the approved one; not inherited.
     pub compare: CompareSettings,
     /// What single views see otherwise.
@@ -144,6 +147,7 @@ impl Pose {
         all.all(|(_, part, _, said)| known(part) && fits(said))
             && looks.all(known)
             && self.palette < member.palettes.len().max(1)
+            && (self.expressions.iter()).all(|(at, _)| *at < member.expressions.len())
             && self.views.iter().all(|one| one.fits(member))
     }
 

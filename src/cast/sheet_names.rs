@@ -4,11 +4,12 @@ use std::cell::Cell;
 
 use indexmap::{IndexMap, IndexSet};
 
+use super::expression::EXPRESSIONS;
 use super::field::Field;
 use super::report::Report;
 use super::stress::StressDraft;
 use super::value::{text, texts};
-use super::{View, names};
+use super::{Member, View, names};
 use crate::diag::{Problem, Span, glob, quoted};
 
 /// How many names the sheets of a list may look at, all patterns and stress tables taken together.
@@ -154,6 +155,7 @@ pub(super) fn sweeps(
 pub(super) fn charts(
     value: &Field<'_>,
     views: &[&View],
+    member: &Member,
     report: &mut Report,
 ) -> Option<Vec<String>> {
     let named = texts(value, "\"charts\"", report)?;
@@ -165,6 +167,7 @@ pub(super) fn charts(
     let all: IndexSet<&str> = views
         .iter()
         .flat_map(|view| view.guides.charts.iter().map(|chart| chart.name.as_str()))
+        .chain((!member.expressions.is_empty()).then_some(EXPRESSIONS))
         .collect();
     for (name, span) in &named {
         if !all.contains(name) {

@@ -7,6 +7,7 @@ use indexmap::IndexMap;
 use serde::Serialize;
 
 use super::guides::Guides;
+use super::poses::Pose;
 use crate::art::{ArtId, Rgb};
 use crate::diag::Span;
 use crate::geom::Point;
@@ -110,6 +111,8 @@ pub struct Member {
     pub allowed: Vec<super::Allowed>,
     /// From what on it finds fault.
     pub lint: super::LintLimits,
+    /// Named settings that poses take, in declaration order.
+    pub expressions: IndexMap<String, Pose>,
 }
 
 /// From when on a new picture counts as changed, as far as a rig or a pose says.

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use indexmap::IndexMap;
 use serde_json::Value;
 
+use super::recording::EXPRESSION;
 use super::shot::{Shot, distance, number};
 use super::{CauseKind, DrawingRecord, PoseEntryRecord, PoseRecord, RigRecord};
 
@@ -462,7 +463,10 @@ pub fn pose_edits(then: &PoseRecord, now: &PoseRecord, list: &str, name: &str) -
             _ => Reach::All,
         };
         out.push(Edit {
-            subject: format!("pose {list}/{by}: {key}"),
+            subject: match by.strip_prefix(EXPRESSION) {
+                Some(name) => format!("expression {name}: {key}"),
+                None => format!("pose {list}/{by}: {key}"),
+            },
             kind: CauseKind::Pose,
             text: format!("{} to {}", value(a), value(b)),
             view: None,

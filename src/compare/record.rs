@@ -152,7 +152,7 @@ pub struct PoseRecord {
 pub struct PoseEntryRecord {
     /// The value.
     pub value: Value,
-    /// The pose that says it, where that is another.
+    /// The pose that says it, where that is another, or the expression: `expression angry`.
     pub from: Option<String>,
 }
 

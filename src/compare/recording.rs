@@ -157,6 +157,9 @@ fn drawing(art: &PartArt) -> DrawingRecord {
     }
 }
 
+/// Before the name of an expression, where that says what a pose says: no pose has such a name.
+pub(super) const EXPRESSION: &str = "expression ";
+
 /// A path as bytes for a digest.
 fn hear_path(hasher: &mut blake3::Hasher, path: &tiny_skia::Path) {
     use tiny_skia::PathSegment;
@@ -374,22 +377,15 @@ fn target_record(target: &Target, member: &Member) -> Value {
 
 fn look_record(look: &Look, member: &Member) -> Value {
     let name = |part: NameId| member.names.get(part.at()).map_or("", String::as_str);
-    let to = match &look.to {
-        LookTo::Target(target, [0.0, 0.0]) => target_record(target, member),
-        LookTo::Target(target, offset) => {
-            json!({ "to": target_record(target, member), "offset": offset })
-        }
-        LookTo::Turned([turn, up]) => json!({ "turn": turn, "up": up }),
+    let (to, offset) = match &look.to {
+        LookTo::Target(target, offset) => (target_record(target, member), *offset),
+        LookTo::Turned([turn, up]) => (json!(format!("turn {turn}, up {up}")), [0.0, 0.0]),
     };
-    let share = look
-        .share
-        .iter()
-        .map(|(part, share)| json!([name(*part), share]));
-    let share: Vec<Value> = share.collect();
-    if share.is_empty() {
-        return to;
-    }
-    json!({ "to": to, "share": share })
+    let [x, y] = offset;
+    let moved = (offset != [0.0, 0.0]).then(|| format!("offset [{x}, {y}]"));
+    let share = look.share.iter();
+    let share = share.map(|(part, share)| format!("{} {share}", name(*part)));
+    with(to, &moved.into_iter().chain(share).collect::<Vec<_>>())
 }
 
 /// A reach as approved sets keep it.
@@ -398,43 +394,46 @@ fn reach_record(reach: Option<&Reach>, member: &Member) -> Value {
         return json!(false);
     };
     let name = |part: NameId| member.names.get(part.at()).map_or("", String::as_str);
+    let planted = match reach.to {
+        Goal::Rest => Some("rest"),
+        Goal::Ground => Some("ground"),
+        Goal::To(_) => None,
+    };
     let to = match &reach.to {
-        Goal::Rest => json!("rest"),
-        Goal::Ground => json!("ground"),
+        Goal::Rest | Goal::Ground => json!(planted),
         Goal::To(target) => target_record(target, member),
     };
-    let mut more = serde_json::Map::new();
-    let mut put = |key: &str, value: Value| more.insert(key.to_owned(), value);
-    if reach.offset != [0.0, 0.0] {
-        put("offset", json!(reach.offset));
+    let mut more = Vec::new();
+    let [x, y] = reach.offset;
+    if [x, y] != [0.0, 0.0] {
+        more.push(format!("offset [{x}, {y}]"));
     }
-    if let Some(by) = &reach.by {
-        put("by", json!(by));
-    }
+    more.extend(reach.by.as_ref().map(|by| format!("by {by}")));
     match &reach.chain {
         ChainOf::Limbs => {}
-        ChainOf::Count(count) => {
-            put("chain", json!(count));
-        }
+        ChainOf::Count(count) => more.push(format!("chain {count}")),
         ChainOf::Parts(parts) => {
             let parts: Vec<&str> = parts.iter().map(|part| name(*part)).collect();
-            put("chain", json!(parts));
+            more.push(format!("chain {}", parts.join(" ")));
         }
     }
-    if let Some(fold) = reach.fold {
-        put("fold", json!(fold.word()));
+    more.extend(reach.fold.map(|fold| format!("fold {}", fold.word())));
+    if reach.keep_angle && planted.is_none() {
+        more.push("keep_angle".to_owned());
     }
-    if reach.keep_angle {
-        put("keep_angle", json!(true));
+    if reach.stretch > 1.0 {
+        more.push(format!("stretch {}", reach.stretch));
     }
-    if reach.stretch != 1.0 {
-        put("stretch", json!(reach.stretch));
-    }
+    with(to, &more)
+}
+
+/// A value with what else is said of it, in words: tables would be read back as an entry with its origin.
+fn with(to: Value, more: &[String]) -> Value {
     if more.is_empty() {
         return to;
     }
-    more.insert("to".to_owned(), to);
-    Value::Object(more)
+    let to = to.as_str().map_or_else(|| to.to_string(), str::to_owned);
+    json!(format!("{to} ({})", more.join(", ")))
 }
 
 impl PoseRecord {
@@ -453,6 +452,17 @@ impl PoseRecord {
             let last = last.max_by_key(|p| after(p))?;
             (after(last) > after(pose)).then(|| last.name.clone())
         };
+        // Expressions stand in the rig.
+        let worn = |span: Option<Span>| {
+            let span = span?;
+            let all = member.expressions.values();
+            let heads = all.filter_map(|one| Some((one.span?, &one.name)));
+            let before =
+                heads.filter(|(head, _)| head.source == span.source && head.start <= span.start);
+            let last = before.max_by_key(|(head, _)| head.start)?;
+            Some(format!("{EXPRESSION}{}", last.1))
+        };
+        let origin = |span| worn(span).or_else(|| origin(span));
         let mut put = |table: &str, part: Option<&str>, span: Option<Span>, value: Value| {
             let key = part.map_or_else(|| table.to_owned(), |part| format!("{table}.{part}"));
             let from = origin(span).filter(|from| *from != pose.name);

@@ -14,12 +14,12 @@ use super::fill::Filler;
 use super::frame::{DrawError, Frame, MOST_SIDE, OwnerMap, Viewport};
 use super::gradient;
 use super::stroke::{Colouring, Stroke, Target};
-use crate::art::{ArtId, Rgb, Source};
+use crate::art::{Rgb, Source};
 use crate::cast::{Keep, PartId};
 #[cfg(feature = "sheets")]
 use crate::geom::Point;
 use crate::geom::{Affine, Region};
-use crate::solve::{DrawList, Drawn, Figure};
+use crate::solve::{DrawList, Drawn, Figure, Look};
 
 /// Bytes of what waits to be put on the pixels, at most, roughly.
 const MOST_HELD: usize = 32 << 20;
@@ -146,7 +146,7 @@ struct Painter<'a> {
 }
 
 /// A shape that a part shows.
-type ShapeKey = (PartId, ArtId, usize);
+type ShapeKey = (PartId, Look, usize);
 
 impl<'a> Painter<'a> {
     fn new(

@@ -33,6 +33,8 @@ pub enum Check {
     UnusedReplacement,
     /// A view that does not say what it faces, and a pose that aims something in it.
     NoFacing,
+    /// An expression that no pose wears.
+    UnusedExpression,
     /// A reach, or a planted foot, that changes nothing.
     IdleReach,
     /// An allowance that allows nothing.

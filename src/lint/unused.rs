@@ -13,6 +13,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     if !subject.lists.is_empty() {
         palettes(subject, found);
         replacements(subject, found);
+        expressions(subject, found);
     }
     swatches(subject, found);
 }
@@ -72,8 +73,25 @@ fn palettes(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     }
 }
 
+fn expressions(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
+    let worn = poses(subject).flat_map(|p| &p.expressions);
+    let worn: BTreeSet<usize> = worn.map(|(at, _)| *at).collect();
+    let all = subject.member.expressions.iter().enumerate();
+    for (_, (name, expression)) in all.filter(|(at, _)| !worn.contains(at)) {
+        let message = format!("no pose wears expression \"{name}\"");
+        let hint = "write expression in a pose, or take it out";
+        let check = Check::UnusedExpression;
+        if let Some(span) = expression.span {
+            found.push(LintFinding::warning(check, name, span, message, hint));
+        }
+    }
+}
+
 fn replacements(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
+    let named = subject.member.expressions.values();
+    let named = named.flat_map(|one| std::iter::once(one).chain(one.views.iter().map(|v| &v.pose)));
     let used: BTreeSet<(NameId, &str)> = poses(subject)
+        .chain(named)
         .flat_map(|p| p.replace.iter().map(|s| (s.part, s.value.as_str())))
         .collect();
     let mut told: BTreeSet<(NameId, &str)> = BTreeSet::new();

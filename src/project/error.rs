@@ -65,6 +65,8 @@ pub enum Named {
     Palette,
     /// A replacement of a part.
     Replacement,
+    /// An expression of a member.
+    Expression,
 }
 
 impl fmt::Display for Named {
@@ -76,6 +78,7 @@ impl fmt::Display for Named {
             Self::Pose => "pose",
             Self::Palette => "palette",
             Self::Replacement => "replacement",
+            Self::Expression => "expression",
         })
     }
 }

@@ -160,6 +160,32 @@ impl Posing {
         Ok(self)
     }
 
+    /// Puts an expression of the rig over the pose so far: this share of its numbers, 0 to 1, and its drawings and
+    /// depths from one half on.
+    ///
+    /// # Errors
+    ///
+    /// When there is no such expression, or the share is out of bounds.
+    pub fn expression(mut self, name: &str, share: f64) -> Result<Self, AskError> {
+        let all = &self.of.rig().expressions;
+        let Some((at, _, expression)) = all.get_full(name) else {
+            let known = all.keys().map(String::as_str);
+            return Err(unknown(Named::Expression, name, known));
+        };
+        if !(0.0..=1.0).contains(&share) {
+            return Err(AskError::Number {
+                setting: "expression",
+                part: name.to_owned(),
+                value: share,
+                least: 0.0,
+                most: 1.0,
+            });
+        }
+        self.pose = self.pose.wearing(expression, share);
+        self.pose.expressions.push((at, share));
+        Ok(self)
+    }
+
     /// Draws in a palette.
     ///
     /// # Errors

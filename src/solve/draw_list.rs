@@ -5,8 +5,9 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::detail::Detail;
-use super::figure::{Cut, CutArea, CutRegion, Figure, Layer};
-use crate::art::{ArtId, Colour, Gradient, Outline, RasterArt, Rgb, Shape, Source};
+use super::figure::{Cut, CutArea, CutRegion, Figure, Layer, Look};
+use super::regions::ArtRegions;
+use crate::art::{Colour, Gradient, Outline, RasterArt, Rgb, Shape, Source};
 use crate::cast::PartId;
 use crate::geom::{Affine, Region};
 
@@ -25,7 +26,7 @@ pub(crate) struct DrawList<'a> {
 pub(crate) struct Drawn<'a> {
     /// The part that owns the pixels.
     pub part: PartId,
-    pub art: ArtId,
+    pub art: Look,
     /// Number of the shape in the drawing.
     pub number: usize,
     pub shape: &'a Shape,
@@ -38,6 +39,7 @@ pub(crate) struct Drawn<'a> {
     /// Which of the list's cuts must let a point through: all of them.
     pub cuts: Vec<usize>,
     layer: &'a Layer,
+    regions: OnceCell<Arc<ArtRegions>>,
 }
 
 /// A cut that layers share.
@@ -92,13 +94,14 @@ impl<'a> DrawList<'a> {
                 source: recoloured(&shape.source, |colour| model.colour(colour, palette)),
                 raster: match &shape.outline {
                     Outline::Raster(raster) => {
-                        Some(model.raster(layer.art, layer.shape, raster, palette))
+                        Some(model.raster(layer.art.id, layer.shape, raster, palette))
                     }
                     _ => None,
                 },
                 posed: layer.posed,
                 cuts: layer.cuts.iter().map(|&cut| number(layer, cut)).collect(),
                 layer,
+                regions: OnceCell::new(),
             }
         });
         let layers = layers.collect();
@@ -112,8 +115,9 @@ impl<'a> DrawList<'a> {
     }
 
     /// What a layer covers but for its cuts, in art space.
-    pub fn region(&self, layer: &Drawn<'_>) -> &Arc<Region> {
-        &self.detail.art(layer.art).shapes[layer.number]
+    pub fn region<'s>(&self, layer: &'s Drawn<'_>) -> &'s Arc<Region> {
+        let regions = || self.figure.regions(&self.detail, layer.art);
+        &layer.regions.get_or_init(regions).shapes[layer.number]
     }
 
     /// The area of a cut; `None` where there is nothing to cut with.

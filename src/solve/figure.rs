@@ -4,6 +4,7 @@ use std::sync::{Arc, OnceLock};
 
 use super::area::Area;
 use super::detail::Detail;
+use super::formed::Formed;
 use super::model::{Model, Puppet};
 use super::regions::ArtRegions;
 use crate::art::{ArtId, Outline, PartArt, Rgb, Shape};
@@ -15,6 +16,8 @@ use crate::geom::{Affine, Region, bounds_of, join_to};
 pub struct Figure {
     model: Arc<Model>,
     parts: Vec<Posed>,
+    /// For each part what it shows, where the pose deforms it.
+    formed: Vec<Option<Arc<Formed>>>,
     /// Parts back to front.
     order: Vec<PartId>,
     /// For each part its place in that order.
@@ -34,12 +37,20 @@ pub(crate) struct Posed {
     pub art: Option<ArtId>,
 }
 
+/// Which drawing, and of which part it has the form.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Look {
+    pub id: ArtId,
+    /// `None` where it is as drawn.
+    pub form: Option<PartId>,
+}
+
 /// One shape of the draw list.
 #[derive(Clone, Debug)]
 pub(crate) struct Layer {
     /// The part that owns the pixels.
     pub part: PartId,
-    pub art: ArtId,
+    pub art: Look,
     /// Number of the shape in the drawing.
     pub shape: usize,
     /// From art space to the posed canvas.
@@ -111,6 +122,7 @@ impl Figure {
     pub(super) fn new(
         model: Arc<Model>,
         parts: Vec<Posed>,
+        formed: Vec<Option<Arc<Formed>>>,
         order: Vec<PartId>,
         palette: usize,
     ) -> Self {
@@ -121,6 +133,7 @@ impl Figure {
         Self {
             model,
             parts,
+            formed,
             order,
             rank,
             layers: Vec::new(),
@@ -163,8 +176,26 @@ impl Figure {
 
     /// The drawing that a layer is of.
     fn drawn(&self, layer: &Layer) -> &PartArt {
-        let id = layer.art;
-        &self.model.art[id.at()]
+        self.art(layer.art)
+    }
+
+    /// A drawing as it is in the pose.
+    pub(crate) fn art(&self, look: Look) -> &PartArt {
+        let formed = look.form.and_then(|part| self.formed(part));
+        formed.map_or_else(|| &*self.model.art[look.id.at()], |formed| &formed.art)
+    }
+
+    /// What a part shows, where the pose deforms it.
+    pub(super) fn formed(&self, part: PartId) -> Option<&Formed> {
+        self.formed[part.at()].as_deref()
+    }
+
+    /// The drawing that a part shows, with its form.
+    pub(super) fn look(&self, part: PartId) -> Option<Look> {
+        Some(Look {
+            id: self.shown(part)?,
+            form: self.formed(part).map(|_| part),
+        })
     }
 
     pub(super) fn shape(&self, layer: &Layer) -> &Shape {
@@ -181,18 +212,17 @@ impl Figure {
         self.model.detail(scale * most.clamp(1.0, 16.0))
     }
 
-    pub(super) fn regions(&self, detail: &Detail, art: ArtId) -> Arc<ArtRegions> {
-        Arc::clone(detail.art(art))
+    pub(crate) fn regions(&self, detail: &Detail, look: Look) -> Arc<ArtRegions> {
+        match look.form.and_then(|part| self.formed(part)) {
+            Some(formed) => formed.regions(detail),
+            None => Arc::clone(detail.art(look.id)),
+        }
     }
 
-    pub(crate) fn drawing(&self, part: PartId) -> Option<(&PartArt, ArtId, Affine)> {
-        let posed = self.parts[part.at()];
-        let art = posed.art?;
-        Some((
-            &self.model.art[art.at()],
-            art,
-            posed.world.after(self.model.place[part.at()]),
-        ))
+    pub(crate) fn drawing(&self, part: PartId) -> Option<(&PartArt, Look, Affine)> {
+        let look = self.look(part)?;
+        let place = self.model.place[part.at()];
+        Some((self.art(look), look, self.world(part).after(place)))
     }
 
     /// From the rest canvas to where a part has gone.

@@ -85,7 +85,7 @@ impl Figure {
             let detail = self.model().detail(COARSE);
             let one = |part| {
                 let (art, id, posed) = self.drawing(part)?;
-                Some(moved_box(detail.art(id).bounds(art)?, &posed))
+                Some(moved_box(self.regions(&detail, id).bounds(art)?, &posed))
             };
             self.model().view().ids().map(one).collect()
         });

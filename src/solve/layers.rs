@@ -1,8 +1,8 @@
 //! The draw list of a figure: for each part its paints, garments and inks, and the patches of its seams.
 
-use super::figure::{Cut, Figure, Layer, Trim};
+use super::figure::{Cut, Figure, Layer, Look, Trim};
 use super::opening::seams_of;
-use crate::art::{ArtId, PartArt, Rgb, Role};
+use crate::art::{PartArt, Rgb, Role};
 use crate::cast::{ColourName, PartId, View};
 use crate::geom::{Affine, Point};
 
@@ -14,7 +14,7 @@ pub(super) fn layers(figure: &Figure, shift: impl Fn(PartId) -> Point) -> Vec<La
         out: Vec::new(),
     };
     for &part in figure.order() {
-        if let (Some(art), false) = (figure.shown(part), figure.model().wears(part)) {
+        if let (Some(art), false) = (figure.look(part), figure.model().wears(part)) {
             list.part(part, art);
         }
         list.patches(part, &shift);
@@ -29,12 +29,12 @@ struct List<'a> {
 }
 
 impl List<'_> {
-    fn drawing(&self, art: ArtId) -> &PartArt {
-        &self.figure.model().art[art.at()]
+    fn drawing(&self, art: Look) -> &PartArt {
+        self.figure.art(art)
     }
 
     /// A part that is drawn for itself, with what it wears.
-    fn part(&mut self, part: PartId, art: ArtId) {
+    fn part(&mut self, part: PartId, art: Look) {
         let masks = mask_cuts(self.view, part);
         let garments = self.figure.garments_on(part);
         let roles: Vec<Role> = self.drawing(art).shapes.iter().map(|s| s.role).collect();
@@ -65,7 +65,7 @@ impl List<'_> {
         let mut elsewhere: Vec<Cut> = Vec::new();
         for (k, &g) in garments.iter().enumerate() {
             let worn = self.view.garments[g].part;
-            let Some(worn_art) = self.figure.shown(worn) else {
+            let Some(worn_art) = self.figure.look(worn) else {
                 continue;
             };
             let front = self.figure.front_host(g).unwrap_or(part);
@@ -94,7 +94,7 @@ impl List<'_> {
             }
         }
         for (host, worn, cuts) in rear {
-            if let Some(host_art) = self.figure.shown(host) {
+            if let Some(host_art) = self.figure.look(host) {
                 let inks = self.inks(host, host_art, &cuts).into_iter();
                 made.extend(inks.filter(|ink| self.figure.meets(ink, worn)));
             }
@@ -104,7 +104,7 @@ impl List<'_> {
     }
 
     /// The ink of a part that wears something, with more cuts.
-    fn inks(&self, part: PartId, art: ArtId, more: &[Cut]) -> Vec<Layer> {
+    fn inks(&self, part: PartId, art: Look, more: &[Cut]) -> Vec<Layer> {
         // What a garment leaves of it is little: what comes after has less to do.
         let mut cuts = more.to_vec();
         cuts.extend(self.ink_cuts(part));
@@ -196,10 +196,18 @@ impl List<'_> {
                 continue;
             }
             // The patch rides on the parent and goes along when the child is moved off its pivot.
-            let shift = if self.view.parts[seam.child.at()].parent == Some(seam.parent) {
+            let mut shift = if self.view.parts[seam.child.at()].parent == Some(seam.parent) {
                 shift(seam.child)
             } else {
                 [0.0, 0.0]
+            };
+            if let Some(formed) = figure.formed(seam.parent) {
+                let by = formed.form.shift(self.view.parts[seam.child.at()].pivot);
+                shift = [shift[0] + by[0], shift[1] + by[1]];
+            }
+            let patch = Look {
+                id: patch,
+                form: None,
             };
             for shape in 0..self.drawing(patch).shapes.len() {
                 self.out.push(Layer {
@@ -217,7 +225,7 @@ impl List<'_> {
     fn layer(
         &self,
         part: PartId,
-        art: ArtId,
+        art: Look,
         shape: usize,
         cuts: Vec<Cut>,
         trims: Vec<Trim>,
@@ -233,7 +241,7 @@ impl List<'_> {
         }
     }
 
-    fn put(&mut self, part: PartId, art: ArtId, shape: usize, cuts: Vec<Cut>, trims: Vec<Trim>) {
+    fn put(&mut self, part: PartId, art: Look, shape: usize, cuts: Vec<Cut>, trims: Vec<Trim>) {
         let layer = self.layer(part, art, shape, cuts, trims);
         self.out.push(layer);
     }

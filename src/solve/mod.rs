@@ -9,6 +9,7 @@ mod ends;
 mod error;
 mod extent;
 mod figure;
+mod formed;
 mod hosts;
 mod layers;
 mod model;
@@ -26,7 +27,7 @@ pub(crate) use {
     area::{Area, Term},
     detail::Detail,
     draw_list::{DrawList, Drawn},
-    figure::{Cut, CutArea, CutRegion},
+    figure::{Cut, CutArea, CutRegion, Look},
     model::Model,
     regions::ArtRegions,
 };

@@ -101,8 +101,7 @@ impl Law<'_> {
     /// What `by`'s paint opens.
     fn opened(&mut self, seam: usize, by: PartId) -> Option<Opened> {
         let figure = self.figure;
-        let (_, art, _) = figure.drawing(by)?;
-        let rest = self.detail.opening(figure.model(), seam, by, art);
+        let rest = figure.opened_by(self.detail, seam, by)?;
         let world = figure.world(by);
         let about = moved_box(rest.bounds?, &world);
         let disc = rest.disc(&world);
@@ -170,8 +169,7 @@ impl Law<'_> {
         let figure = self.figure;
         let seams = seams_of(figure, part).filter(|&(_, by)| Some(by) != but);
         let all = seams.filter_map(|(seam, by)| {
-            let (_, art, _) = figure.drawing(by)?;
-            let rest = self.detail.opening(figure.model(), seam, by, art);
+            let rest = figure.opened_by(self.detail, seam, by)?;
             let world = figure.world(by);
             let here = moved_box(rest.bounds?, &world);
             let apart = disc

@@ -5,6 +5,7 @@ use std::sync::{Arc, Mutex, OnceLock};
 
 use super::error::SolveError;
 use super::figure::{Figure, Posed};
+use super::formed::Formed;
 use super::layers::layers;
 use super::model::{Model, Puppet};
 use crate::art::{ArtId, Library, Outline, PartArt, Rgb, Role, Source};
@@ -146,16 +147,27 @@ impl Puppet {
             world: placed.world,
             art: part.drawing.art(),
         });
-        let mut figure = Figure::new(Arc::clone(model), posed.collect(), order, pose.palette);
+        let formed = placed.iter().zip(&pose.parts).zip(&model.place);
+        let formed = formed.map(|((placed, part), place)| {
+            let art = &model.art[part.drawing.art()?.at()];
+            Some(Arc::new(Formed::new(placed.form.clone()?, art, place)))
+        });
+        let mut figure = Figure::new(
+            Arc::clone(model),
+            posed.collect(),
+            formed.collect(),
+            order,
+            pose.palette,
+        );
         figure.set_layers(layers(&figure, |part| pose.parts[part.at()].setting.shift));
         // All that it shows as pixels must be there in the pose's palette.
         let rasters = model.rasters.get(pose.palette);
         for layer in figure.layers() {
-            let kept = rasters.and_then(|all| all.get(&(layer.art, layer.shape)));
+            let kept = rasters.and_then(|all| all.get(&(layer.art.id, layer.shape)));
             if let Some(Err(why)) = kept {
                 return Err(SolveError::Colours {
                     part: layer.part,
-                    drawing: layer.art,
+                    drawing: layer.art.id,
                     why: why.clone(),
                 });
             }

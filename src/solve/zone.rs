@@ -3,10 +3,11 @@
 use std::sync::Arc;
 
 use super::detail::{Detail, Opening};
+use super::figure::Figure;
 use super::model::Model;
 use super::regions::ArtRegions;
 use super::rim::Rim;
-use crate::art::{ArtId, PartArt};
+use crate::art::PartArt;
 use crate::cast::{Drawing, PartId, Zone};
 use crate::geom::{Affine, Point, Region, sin_cos_degrees};
 
@@ -27,33 +28,53 @@ impl Model {
     }
 }
 
-impl Detail {
-    /// What `by`'s paint cuts out of the other part's ink at a seam, on the rest canvas.
+impl Figure {
+    /// What `by`'s paint cuts out of the other part's ink at a seam, where `by` is at rest.
     ///
     /// That is the paint that shows, its own outline left standing: where two outlines run over each
     /// other neither is thinned, and the ink that is left is the outer union less the inner one.
-    pub fn opening(&self, model: &Model, seam: usize, by: PartId, art: ArtId) -> Arc<Opening> {
-        self.opening_or((seam, by, art), || {
-            let drawing = &model.art[art.at()];
-            let regions = self.art(art);
+    pub(super) fn opened_by(
+        &self,
+        detail: &Detail,
+        seam: usize,
+        by: PartId,
+    ) -> Option<Arc<Opening>> {
+        let model = self.model();
+        let (drawing, look, _) = self.drawing(by)?;
+        let made = |shift| {
+            let regions = &self.regions(detail, look);
             let place = &model.place[by.at()];
-            let zone = self.zone(model, seam);
+            let mut zone = detail.zone(model, seam);
+            if shift != [0.0, 0.0] {
+                zone = zone.transformed(&Affine::translate(shift));
+            }
             let inner = regions.inner(drawing).transformed(place);
-            let opening = inner.intersection(&zone).thinned(self.fine.thinned);
+            let opening = inner.intersection(&zone).thinned(detail.fine.thinned);
             let paint = regions.paint(drawing).transformed(place);
             let paint = paint.intersection(&zone);
+            let disc = disc(model, seam);
             Opening {
-                rims: self.rims(regions, drawing, place, &zone),
+                rims: detail.rims(regions, drawing, place, &zone),
                 // The rest of the paint to the point, so that no hair is left between the two.
                 hem: Arc::new(paint.difference(&opening)),
                 paint: Arc::new(paint),
                 bounds: zone.bounds(),
-                zone: disc(model, seam),
+                zone: disc.map(|([x, y], r)| ([x + shift[0], y + shift[1]], r)),
                 region: Arc::new(opening),
             }
+        };
+        Some(match self.formed(by) {
+            None => detail.opening_or((seam, by, look.id), || made([0.0, 0.0])),
+            // The zone rides on the place of its joint's pivot.
+            Some(formed) => formed.opening_or(detail, seam, || {
+                let pivot = model.part(model.view().seams[seam].child).pivot;
+                made(formed.form.shift(pivot))
+            }),
         })
     }
+}
 
+impl Detail {
     fn rims(&self, regions: &ArtRegions, art: &PartArt, place: &Affine, zone: &Region) -> Vec<Rim> {
         let back = zone.turns_back();
         let zone = zone.thinned(self.fine.thinned);

@@ -93,6 +93,7 @@ part = "head"
 parts = ["mouth"]
 "#;
 const RIG: &str = "[palette.day]\nskin = \"#d99c78\"\n[palette.dusk]\nskin = \"#8a6d7c\"\n";
+const EXPRESSIONS: &str = "[expression.angry]\nturn = { head = 4 }\n";
 const LIST: &str = "[pose.rest]\n[sweep.elbow_near]\nturn = \"forearm\"\n";
 const ART: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 900 1200">
 <g id="a"><path d="M10 10H90V90H10Z" fill="#d99c78" stroke="#000"/></g>
@@ -111,6 +112,10 @@ pub struct Read {
 pub fn whole(file: FileKind, views: bool, text: &str) -> String {
     match file {
         FileKind::Rig if views => format!("{text}{RIG}"),
+        // What an expression says of a view.
+        FileKind::Rig if text.contains("[expression") && text.contains("view") => {
+            format!("{text}[views]\nfront = \"front.toml\"\n{RIG}")
+        }
         FileKind::Rig => format!("{text}{RIG}{PARTS}"),
         FileKind::View if text.starts_with('[') => format!("{PARTS}{text}"),
         FileKind::View => format!("{text}{PARTS}"),
@@ -131,8 +136,8 @@ pub fn read(file: FileKind, views: bool, text: &str) -> Read {
     let list = or(FileKind::Poses, LIST);
     let cast = or(FileKind::Cast, "");
     let character = "[character]\ncanvas = [900, 1200]\nground = 1150\n";
-    let of_views = format!("{character}[views]\nfront = \"front.toml\"\n{RIG}");
-    let plain = format!("{character}{RIG}{PARTS}");
+    let of_views = format!("{character}[views]\nfront = \"front.toml\"\n{RIG}{EXPRESSIONS}");
+    let plain = format!("{character}{RIG}{EXPRESSIONS}{PARTS}");
     let rig = or(FileKind::Rig, if views { &of_views } else { &plain });
     let files = [
         ("cast.toml", cast.as_str()),
@@ -172,6 +177,7 @@ fn called(key: &Key) -> &'static str {
         "<part>" => "forearm",
         "<view>" => "front",
         "<swatch>" => "skin",
+        "<expression>" => "angry",
         name if name.starts_with('<') => "sample",
         name => name,
     }

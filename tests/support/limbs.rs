@@ -106,6 +106,12 @@ impl Setup {
 
     /// The rig with a pose for each list of turns, `p0`, `p1`, ..., and the same mirrored, `m0`, ...
     pub fn staged(&self, turns: &[Vec<f64>]) -> Staged {
+        let [rig, svg, poses] = self.files(turns);
+        Staged::write(&[("rig.toml", &rig), ("a.svg", &svg), ("p.toml", &poses)])
+    }
+
+    /// Rig, drawing and poses of that.
+    pub fn files(&self, turns: &[Vec<f64>]) -> [String; 3] {
         let svg: String = self
             .limbs
             .iter()
@@ -157,7 +163,7 @@ impl Setup {
                 "[pose.p{k}]\nturn = {{ {list} }}\n[pose.m{k}]\nturn = {{ {list} }}\nmirror = true"
             );
         }
-        Staged::write(&[("rig.toml", &rig), ("a.svg", &svg), ("p.toml", &poses)])
+        [rig, svg, poses]
     }
 
     /// What `line_law.py` is asked about a pose.

@@ -33,6 +33,7 @@ pub(super) const TARGET: &Form = &form(
 );
 pub(super) const POINT: &Form = &form("the name of a point", NAME);
 pub(super) const POSE: &Form = &form("the name of a pose", NAME);
+pub(super) const EXPRESSION: &Form = &form("the name of an expression", NAME);
 pub(super) const POSES: &Form = &form("the name of a pose or a stress table, * for anything", GLOB);
 pub(super) const SWEEPS: &Form = &form("the name of a sweep, * for anything", GLOB);
 pub(super) const PALETTE: &Form = &form("the name of a palette", NAME);

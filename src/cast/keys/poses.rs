@@ -112,7 +112,25 @@ const IN_FRONT: Key = each(
     "A part and all it carries, just in front of that part",
 );
 
-const POSE: &[Key] = &joined::<{ SETTINGS.len() + 2 }>(&[FROM], OWN);
+const POSE: &[Key] = &joined::<{ SETTINGS.len() + 3 }>(&[FROM, WEARS], OWN);
+
+const WEARS: Key = Key::new(
+    "expression",
+    Kind::Any(&[
+        Kind::Texts(form::EXPRESSION, [1, usize::MAX]),
+        Kind::Table(&[Key::new(
+            "<expression>",
+            Kind::Number([0.0, 1.0]),
+            "0.5",
+            "The share of its numbers; drawings and depths are taken from one half on",
+        )
+        .wrong("write a share, 0 to 1")]),
+    ]),
+    "\"angry\"",
+    "Expressions of the rig, each over those before it, with shares where not whole; what the pose says itself goes over them",
+)
+.usual(Usual::As("as in `from`"))
+.wrong("write expression = \"angry\", a list, or { angry = 0.5 }");
 
 /// What a pose says itself.
 const OWN: &[Key] = &joined::<{ SETTINGS.len() + 1 }>(
@@ -131,8 +149,30 @@ const OWN: &[Key] = &joined::<{ SETTINGS.len() + 1 }>(
     )],
 );
 
-const SETTINGS: &[Key] = &[
-    NOTE,
+const SETTINGS: &[Key] = &joined::<{ 1 + VALUES.len() + LOOKS.len() }>(
+    &joined::<{ 1 + VALUES.len() }>(&[NOTE], VALUES),
+    LOOKS,
+);
+
+/// What an expression says.
+pub(super) const EXPRESSION: &[Key] = &joined::<{ VALUES.len() + 2 }>(
+    &joined::<{ VALUES.len() + 1 }>(&[NOTE], VALUES),
+    &[each(
+        "view",
+        &[Key::table(
+            "<view>",
+            &joined::<{ VALUES.len() + 1 }>(&[NOTE], VALUES),
+            "write [expression.name.view.side] and under it what is otherwise there",
+            "What is otherwise in this view",
+        )],
+        "{ front = { turn = { head = 4 } } }",
+        "write [expression.name.view.side] and under it what is otherwise there",
+        "What single views see otherwise",
+    )],
+);
+
+/// What is said of parts.
+const VALUES: &[Key] = &[
     each(
         "turn",
         &[Key::new(
@@ -240,6 +280,10 @@ const SETTINGS: &[Key] = &[
         "write replace = { part = \"fist\" }",
         "Drawings",
     ),
+];
+
+/// Where things go, and what is said of the whole figure.
+const LOOKS: &[Key] = &[
     each(
         "reach",
         &[Key::new(

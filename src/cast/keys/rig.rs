@@ -1,6 +1,6 @@
 //! `rig.toml`.
 
-use super::{Key, Kind, LENGTHS, TURNED, Usual, form, joined, view};
+use super::{Key, Kind, LENGTHS, TURNED, Usual, form, joined, poses, view};
 use crate::cast::LINT_CHECKS;
 
 const OWN: &[Key] = &[
@@ -27,6 +27,17 @@ const OWN: &[Key] = &[
         )],
         "",
         "Palettes",
+    ),
+    Key::table(
+        "expression",
+        &[Key::table(
+            "<expression>",
+            poses::EXPRESSION,
+            "",
+            "Drawings and small moves under one name, for poses: a face, a hand",
+        )],
+        "",
+        "Expressions",
     ),
     Key::table(
         "lint",

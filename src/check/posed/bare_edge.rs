@@ -69,9 +69,8 @@ pub(super) fn check(
 
 /// How much a part is made larger, and what its line is wide then.
 fn line_of(scene: &Scene<'_>, part: PartId) -> Option<(f64, f64)> {
-    let art = scene.figure.shown(part)?;
-    let (_, _, posed) = scene.figure.drawing(part)?;
-    let border = scene.borders.of(scene.rest, art);
+    let (_, look, posed) = scene.figure.drawing(part)?;
+    let border = scene.border(look);
     let by = scale(&posed);
     (border.line > 0.0).then_some((by, border.line * by))
 }
@@ -87,11 +86,10 @@ fn stretches(scene: &Scene<'_>, part: PartId, meant: &[(usize, Option<PartId>)])
     let Some((_, line)) = line_of(scene, part) else {
         return Vec::new();
     };
-    let (Some(art), Some((_, _, posed))) = (scene.figure.shown(part), scene.figure.drawing(part))
-    else {
+    let Some((_, look, posed)) = scene.figure.drawing(part) else {
         return Vec::new();
     };
-    let border = scene.borders.of(scene.rest, art);
+    let border = scene.border(look);
     let cuts = ink_cuts(scene, part);
     let opens = |p: Point| cuts.iter().any(|cut| cut.holds(p));
     let mut all: Vec<Stretch> = Vec::new();

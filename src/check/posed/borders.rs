@@ -2,9 +2,10 @@
 
 use std::sync::OnceLock;
 
-use crate::art::{ArtId, Role};
+use crate::art::{ArtId, PartArt, Role};
 use crate::check::limb::Rest;
-use crate::geom::{Affine, Edges, Point};
+use crate::geom::{Affine, Edges, Point, Region};
+use crate::solve::ArtRegions;
 
 /// From one point to the next, widths of the line.
 const STEP: f64 = 0.5;
@@ -42,14 +43,13 @@ impl Borders {
     }
 
     pub fn of(&self, rest: &Rest<'_>, art: ArtId) -> &Border {
-        self.0[art.at()].get_or_init(|| Border::new(rest, art))
+        let drawing = &rest.model().art[art.at()];
+        self.0[art.at()].get_or_init(|| Border::new(drawing, rest.regions(art)))
     }
 }
 
 impl Border {
-    fn new(rest: &Rest<'_>, id: ArtId) -> Self {
-        let art = &rest.model().art[id.at()];
-        let regions = rest.regions(id);
+    pub fn new(art: &PartArt, regions: &ArtRegions) -> Self {
         let outline = regions.outline(art);
         let around = outline.perimeter() / 2.0;
         let line = if around > 0.0 {
@@ -107,8 +107,8 @@ impl Border {
     }
 
     /// The edges of a shape, in art space.
-    pub fn edges(&self, rest: &Rest<'_>, art: ArtId, shape: usize) -> &Edges {
-        self.shapes[shape].get_or_init(|| Edges::new(&rest.regions(art).shapes[shape]))
+    pub fn edges(&self, shape: usize, region: &Region) -> &Edges {
+        self.shapes[shape].get_or_init(|| Edges::new(region))
     }
 }
 

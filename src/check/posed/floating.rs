@@ -101,7 +101,7 @@ fn together(scene: &Scene<'_>, a: PartId, child: PartId) -> Option<Meeting> {
         .iter()
         .filter_map(|&p| {
             let (_, id, posed) = figure.drawing(p)?;
-            Some(scene.borders.of(scene.rest, id).line * scale(&posed))
+            Some(scene.border(id).line * scale(&posed))
         })
         .fold(0.0, f64::max);
     figure.drawing(far)?;
@@ -174,7 +174,7 @@ fn marks(scene: &Scene<'_>, part: PartId) -> Vec<(Point, Point)> {
     let Some((_, id, posed)) = scene.figure.drawing(part) else {
         return Vec::new();
     };
-    let border = scene.borders.of(scene.rest, id);
+    let border = scene.border(id);
     border
         .marks
         .iter()

@@ -75,7 +75,7 @@ pub(super) fn bits(scene: &Scene<'_>, part: PartId) -> Vec<Bit> {
     let Some((_, id, posed)) = figure.drawing(part) else {
         return Vec::new();
     };
-    let line = scene.borders.of(scene.rest, id).line * scale(&posed);
+    let line = scene.border(id).line * scale(&posed);
     if line <= 0.0 {
         return Vec::new();
     }

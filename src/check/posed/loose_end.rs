@@ -116,14 +116,14 @@ impl<'s, 'a> Opened<'s, 'a> {
         if left.is_empty() || ink.area() - left.area() < 1e-3 {
             return None;
         }
-        let border = scene.borders.of(scene.rest, piece.layer.art);
+        let border = scene.border(piece.layer.art);
         Some(Self {
             scene,
             piece,
             part: piece.layer.part,
             cuts,
             left,
-            whole: border.edges(scene.rest, piece.layer.art, piece.layer.number),
+            whole: border.edges(piece.layer.number, piece.region()),
             back: posed.inverse()?,
             by: scale(&posed),
             width: 2.0 * ink.area() / ink.perimeter().max(f64::MIN_POSITIVE),

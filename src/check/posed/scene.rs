@@ -3,12 +3,12 @@
 use std::cell::OnceCell;
 use std::sync::Arc;
 
-use super::borders::Borders;
+use super::borders::{Border, Borders};
 use crate::art::{Role, Source};
 use crate::cast::{Keep, PartId};
 use crate::check::limb::Rest;
 use crate::geom::{Affine, Point, Region, meet, moved_box};
-use crate::solve::{Cut, CutRegion, DrawList, Drawn, Figure};
+use crate::solve::{Cut, CutRegion, DrawList, Drawn, Figure, Look};
 
 /// Paint fainter than this hides nothing.
 const SOLID: f32 = 0.5;
@@ -29,6 +29,8 @@ pub(super) struct Scene<'a> {
     cuts: Vec<OnceCell<Option<Placed>>>,
     /// For each part what it covers for good.
     covers: Vec<OnceCell<Option<Cover>>>,
+    /// For each part that the pose deforms its border.
+    formed: Vec<OnceCell<Border>>,
 }
 
 /// What a part covers, and a box about it.
@@ -110,9 +112,19 @@ impl<'a> Scene<'a> {
             cuts: list.cuts.iter().map(|_| OnceCell::new()).collect(),
             list,
             coarse: DrawList::new(figure, rest.model().detail(COARSE)),
-            covers: (0..rest.view().parts.len())
-                .map(|_| OnceCell::new())
-                .collect(),
+            covers: rest.view().ids().map(|_| OnceCell::new()).collect(),
+            formed: rest.view().ids().map(|_| OnceCell::new()).collect(),
+        }
+    }
+
+    /// The border of a drawing as it is in the pose.
+    pub fn border(&self, look: Look) -> &Border {
+        match look.form {
+            None => self.borders.of(self.rest, look.id),
+            Some(part) => self.formed[part.at()].get_or_init(|| {
+                let regions = self.figure.regions(&self.rest.detail, look);
+                Border::new(self.figure.art(look), &regions)
+            }),
         }
     }
 

@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use super::{PlannedSheet, SheetGroup, SheetMaker};
-use crate::build::shown::{self, charts, drawings};
+use crate::build::shown::{self, charts, drawings, expressions};
 use crate::cast::{Chart, Crop, PartId};
 use crate::files::file_name;
 use crate::geom::{grown, joined};
@@ -83,7 +83,13 @@ impl SheetMaker<'_> {
                 .collect();
             let count: usize = groups.iter().map(|group| group.cells.len()).sum();
             let mut heading = self.heading(of, Vec::new());
-            heading.facts.insert(0, format!("{count} drawings"));
+            let of_expressions = charts.iter().all(|chart| chart.parts.is_empty());
+            let what = if of_expressions {
+                "expressions"
+            } else {
+                "drawings"
+            };
+            heading.facts.insert(0, format!("{count} {what}"));
             let mut one = None;
             if declared.is_none() {
                 let name = &charts[0].name;
@@ -113,6 +119,9 @@ impl SheetMaker<'_> {
         let member = &model.member;
         let crop = chart.crop.map(|at| &model.view().guides.crops[at]);
         let window = crop.and_then(|crop| self.window(section, crop));
+        if chart.parts.is_empty() {
+            return self.worn(section, pose);
+        }
         let groups = chart.parts.iter().map(|&part| {
             let names = drawings(model, part);
             let first = *pose;
@@ -130,7 +139,7 @@ impl SheetMaker<'_> {
             });
             let name = &member.names[model.view().parts[part.at()].name.at()];
             Group {
-                window: window.unwrap_or_else(|| self.around(section, first..*pose, part)),
+                window: window.unwrap_or_else(|| self.around(section, first..*pose, &[part])),
                 name: Some(name.clone()),
                 cells: cells.collect(),
                 ..Group::default()
@@ -139,9 +148,67 @@ impl SheetMaker<'_> {
         groups.collect()
     }
 
-    /// What all drawings of a part cover, with room around.
-    fn around(&self, section: usize, poses: Range<usize>, part: PartId) -> [f64; 4] {
-        let extents = poses.filter_map(|pose| self.solved(section, pose)?.extent_of(part));
+    /// The groups of a chart of expressions: faces, as the crop for these shows them, and others by the parts that they set.
+    fn worn(&self, section: usize, pose: &mut usize) -> Vec<Group> {
+        let model = self.of(section);
+        let view = model.view();
+        let first = *pose;
+        let all = expressions(model);
+        *pose += all.len();
+        let crop = shown::crop(model, None);
+        let face = crop.and_then(|crop| Some((crop.part, self.window(section, crop)?)));
+        let mut faces = Group::default();
+        let mut others: Vec<(Vec<PartId>, Group)> = Vec::new();
+        for (at, expression) in all.iter().enumerate() {
+            let job = self.jobs[section].start + first + at;
+            let cell = Cell {
+                name: expression.name.clone(),
+                note: expression.note.clone(),
+                figures: vec![Shown::plain(job)],
+                refusal: self.refusal(job),
+                ..Cell::default()
+            };
+            let seen = expression.in_view(view.name.as_deref());
+            let parts = seen.entries().filter_map(|(_, part, ..)| view.part(part));
+            let mut parts: Vec<PartId> = parts.collect();
+            parts.sort_unstable();
+            parts.dedup();
+            let on_face = |head| parts.iter().all(|&part| view.carries(head, part));
+            if let Some((_, window)) = face.filter(|(head, _)| on_face(*head)) {
+                faces.window = window;
+                faces.cells.push(cell);
+                continue;
+            }
+            let shown = first + at..first + at + 1;
+            let window = self.around(section, shown, &parts);
+            match others.iter_mut().find(|(known, _)| *known == parts) {
+                Some((_, group)) => {
+                    group.window = joined(group.window, window);
+                    group.cells.push(cell);
+                }
+                None => {
+                    let cells = vec![cell];
+                    let group = Group {
+                        window,
+                        cells,
+                        ..Group::default()
+                    };
+                    others.push((parts, group));
+                }
+            }
+        }
+        let faces = Some(faces).filter(|faces| !faces.cells.is_empty());
+        let others = others.into_iter().map(|(_, group)| group);
+        faces.into_iter().chain(others).collect()
+    }
+
+    /// What all drawings of parts cover, with room around.
+    fn around(&self, section: usize, poses: Range<usize>, parts: &[PartId]) -> [f64; 4] {
+        let extents = poses.flat_map(|pose| {
+            let figure = self.solved(section, pose);
+            let each = |&part: &PartId| figure.as_ref()?.extent_of(part);
+            parts.iter().filter_map(each).collect::<Vec<_>>()
+        });
         let all = extents.reduce(joined).unwrap_or([0.0, 0.0, 1.0, 1.0]);
         grown(all, (all[2] - all[0]).max(all[3] - all[1]) * 0.3)
     }

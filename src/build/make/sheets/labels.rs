@@ -89,7 +89,6 @@ pub(crate) fn targets_of(pose: &Pose, model: &MemberView) -> Vec<String> {
         let (table, part) = key.split_once('.').unwrap_or((key, "eyes"));
         let to = match &said.value {
             Value::Bool(_) => return None,
-            Value::Object(more) => more.get("to").unwrap_or(&said.value),
             to => to,
         };
         let to = match to {
