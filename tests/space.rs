@@ -10,7 +10,7 @@ use layfig::geom::{Affine, Point};
 use layfig::pose::ResolvedPose;
 use serde_json::{Value, json};
 
-use crate::support::Staged;
+use crate::support::{Staged, picture};
 
 /// Numbers that look random, the same on every machine (Marsaglia, Xorshift RNGs, 2003).
 struct Dice(u64);
@@ -265,4 +265,214 @@ fn limbs_point_are_long_and_lie_where_numpy_says() {
         directions > 400 && lengths > 400 && orders > 150 && clamped > 20,
         "{directions} {lengths} {orders} {clamped}"
     );
+}
+
+/// A capsule of a figure: on the end of another, or on the middle of the body, this far to the left, up and forward.
+struct Capsule {
+    name: &'static str,
+    on: Option<&'static str>,
+    at: [f64; 3],
+    side: f64,
+    length: f64,
+    radius: f64,
+}
+
+/// Trunk, head, arms and legs. Bodies stand, limbs hang.
+fn figure() -> Vec<Capsule> {
+    let capsule = |name, on, at, side, length, radius| Capsule {
+        name,
+        on,
+        at,
+        side,
+        length,
+        radius,
+    };
+    let mut all = vec![
+        capsule("trunk", None, [0.0; 3], 0.0, 150.0, 30.0),
+        capsule("head", Some("trunk"), [0.0; 3], 0.0, 70.0, 24.0),
+    ];
+    for (side, names) in [
+        (1.0, ["upper_left", "fore_left", "thigh_left", "shin_left"]),
+        (
+            -1.0,
+            ["upper_right", "fore_right", "thigh_right", "shin_right"],
+        ),
+    ] {
+        let [upper, fore, thigh, shin] = names;
+        all.push(capsule(
+            upper,
+            Some("trunk"),
+            [side * 55.0, -10.0, 0.0],
+            side,
+            100.0,
+            16.0,
+        ));
+        all.push(capsule(fore, Some(upper), [0.0; 3], side, 90.0, 13.0));
+        all.push(capsule(
+            thigh,
+            None,
+            [side * 25.0, 0.0, 0.0],
+            side,
+            130.0,
+            20.0,
+        ));
+        all.push(capsule(shin, Some(thigh), [0.0; 3], side, 120.0, 15.0));
+    }
+    all
+}
+
+const SIDE: u32 = 800;
+const MIDDLE: Point = [400.0, 400.0];
+
+/// The view that faces so: its file and its drawing, every capsule as it stands or hangs, and a ball at its end.
+fn drawn(all: &[Capsule], facing: f64) -> (String, String) {
+    let mut svg =
+        format!("<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {SIDE} {SIDE}\">\n");
+    let (mut parts, mut seams) = (String::new(), String::from("[seam]\n"));
+    let cos = libm::cos(facing.to_radians());
+    let mut ends: Vec<Point> = Vec::new();
+    for own in all {
+        let Capsule {
+            name,
+            radius: r,
+            length,
+            ..
+        } = own;
+        let on = own.on.map(|on| {
+            all.iter()
+                .position(|other| other.name == on)
+                .expect("a name")
+        });
+        let [x, y] = on.map_or(MIDDLE, |on| ends[on]);
+        let [x, y] = [x + own.at[0] * cos, y - own.at[1]];
+        let tip = if own.side == 0.0 {
+            y - length
+        } else {
+            y + length
+        };
+        ends.push([x, tip]);
+        let (top, low) = (y.min(tip), y.max(tip));
+        let group = |name: &str, top: f64, low: f64| {
+            let (left, right) = (x - r, x + r);
+            format!(
+                "<g id=\"{name}\"><path fill=\"#d22f27\" d=\"M{left} {top} A{r} {r} 0 0 1 {right} {top} V{low} A{r} {r} 0 0 1 {left} {low} Z\"/></g>\n"
+            )
+        };
+        svg.push_str(&group(name, top, low));
+        svg.push_str(&group(&format!("end_{name}"), tip, tip));
+        writeln!(
+            parts,
+            "[part.{name}]\nart = \"a{facing}.svg#{name}\"\npivot = [{x:?}, {y:?}]"
+        )
+        .unwrap();
+        if let Some(on) = own.on {
+            writeln!(parts, "parent = \"{on}\"").unwrap();
+        }
+        writeln!(
+            parts,
+            "[part.end_{name}]\nart = \"a{facing}.svg#end_{name}\"\nparent = \"{name}\"\npivot = [{x:?}, {tip:?}]"
+        )
+        .unwrap();
+        writeln!(seams, "{name} = [\"{name}\", \"end_{name}\"]").unwrap();
+    }
+    (format!("{parts}{seams}"), svg + "</svg>")
+}
+
+#[test]
+fn a_figure_of_capsules_is_seen_from_eight_sides_as_shapely_sees_it() {
+    let all = figure();
+    let facings = [0.0, 45.0, 90.0, 135.0, 180.0, 225.0, 270.0, 315.0];
+    let mut dice = Dice(0x9E37_79B9_7F4A_7C15);
+    let mut rig =
+        format!("[character]\ncanvas = [{SIDE}, {SIDE}]\nposes = [\"p.toml\"]\n[views]\n");
+    let mut files: Vec<(String, String)> = Vec::new();
+    for facing in facings {
+        writeln!(
+            rig,
+            "v{facing} = {{ file = \"v{facing}.toml\", facing = {facing:?} }}"
+        )
+        .unwrap();
+        let (view, svg) = drawn(&all, facing);
+        files.extend([
+            (format!("v{facing}.toml"), view),
+            (format!("a{facing}.svg"), svg),
+        ]);
+    }
+    let mut poses = String::new();
+    let mut says: Vec<(Vec<Option<Point>>, [f64; 3])> = Vec::new();
+    for pose in 0..6 {
+        // Half of a limb's length is seen at least, from wherever.
+        let mut aim = |own: &Capsule| {
+            let lift = dice.roll(0.0, 60.0);
+            let lift = if dice.one_in(2) { 180.0 - lift } else { lift };
+            (own.side != 0.0).then(|| [lift, dice.roll(-180.0, 180.0)])
+        };
+        let aims: Vec<Option<Point>> = all.iter().map(&mut aim).collect();
+        let lean = [
+            dice.roll(-50.0, 50.0),
+            dice.roll(-30.0, 30.0),
+            dice.roll(-90.0, 90.0),
+        ];
+        let table = all
+            .iter()
+            .zip(&aims)
+            .filter_map(|(own, aim)| Some(format!("{} = {:?}", own.name, (*aim)?)));
+        let table = table.collect::<Vec<_>>().join(", ");
+        writeln!(
+            poses,
+            "[pose.p{pose}]\naim = {{ {table} }}\nlean = {{ head = {lean:?} }}"
+        )
+        .unwrap();
+        says.push((aims, lean));
+    }
+    files.extend([("rig.toml".to_owned(), rig), ("p.toml".to_owned(), poses)]);
+    let files: Vec<(&str, &str)> = files
+        .iter()
+        .map(|(name, text)| (&**name, &**text))
+        .collect();
+    let staged = Staged::write(&files);
+    let mut asked = Vec::new();
+    for (pose, (aims, lean)) in says.iter().enumerate() {
+        for (facing, puppet) in facings.iter().zip(&staged.puppets) {
+            let figure = puppet
+                .figure(staged.pose(&format!("p{pose}")))
+                .expect("it is solved");
+            let limbs = all.iter().zip(aims).map(|(own, aim)| {
+                let Capsule { name, on, at, side, length, radius } = own;
+                let lean = (*name == "head").then_some(lean);
+                json!({
+                    "name": name, "on": on, "at": at, "side": side, "length": length, "radius": radius,
+                    "aim": aim, "lean": lean,
+                })
+            });
+            let limbs: Vec<Value> = limbs.collect();
+            asked.push(json!({
+                "facing": facing, "middle": MIDDLE, "limbs": limbs, "side": SIDE,
+                "runs": runs(&picture(&figure, 1.0, None)),
+            }));
+        }
+    }
+    for (at, found) in by_numpy(&asked).iter().enumerate() {
+        assert!(found["drawn"].as_u64() > Some(20_000), "{at}: {found}");
+        assert_eq!(found["wrong"].as_u64(), Some(0), "{at}: {found}");
+    }
+    assert_eq!(asked.len(), 48);
+}
+
+/// Rows of pixels that are covered by half or more: row, start, end.
+fn runs(frame: &layfig::draw::Frame) -> Vec<[u32; 3]> {
+    let pixels = frame.pixels.pixels();
+    let mut runs: Vec<[u32; 3]> = Vec::new();
+    for row in 0..SIDE {
+        for x in 0..SIDE {
+            if pixels[(row * SIDE + x) as usize].alpha() < 128 {
+                continue;
+            }
+            match runs.last_mut() {
+                Some([last, _, end]) if *last == row && *end == x => *end += 1,
+                _ => runs.push([row, x, x + 1]),
+            }
+        }
+    }
+    runs
 }
