@@ -118,6 +118,8 @@ pub mod fit;
 pub mod geom;
 pub mod kinematics;
 pub mod lint;
+#[cfg(feature = "cli")]
+pub mod migrate;
 pub mod name;
 mod parallel;
 pub mod pose;

@@ -279,6 +279,32 @@ fn writing_changes_the_pivot_and_nothing_else() {
     assert_eq!(code, 2, "{told}");
 }
 
+#[test]
+fn a_pivot_that_is_not_two_numbers_is_not_written_and_that_is_told() {
+    let mark = "<circle id=\"elbow\" cx=\"146.5\" cy=\"155\" r=\"2\" fill=\"#f0f\"/></svg>";
+    let art = ART.replace("</svg>", mark);
+    for (pivot, told_of) in [
+        ("pivot = \"a.svg#elbow\"", "a mark, \"a.svg#elbow\""),
+        ("pivot = { of = \"hidden\" }", "that of \"hidden\""),
+    ] {
+        let folder = tempfile::tempdir().expect("a folder");
+        let rig = folder.path().join("rig.toml");
+        std::fs::write(folder.path().join("a.svg"), &art).expect("written");
+        let text = RIG.replace("pivot  = [ 146.50 ,\t155 ]  # about here", pivot)
+            + "\r\n[part.hidden]\r\nparent = \"upper\"\r\npivot = [146.5, 155]\r\n";
+        std::fs::write(&rig, &text).expect("written");
+        let line = ["fit", "rig.toml", "--write", "--messages", "short"];
+        let (code, told) = layfig(folder.path(), &line);
+        assert_eq!(code, 2, "{told}");
+        let want = format!(
+            "rig.toml:8:7: error: not written: the pivot of [part.fore] is {told_of}, not two numbers (hint: the better one would be pivot = [150"
+        );
+        assert!(told.contains(&want), "{told}");
+        assert!(!told.contains("wrote"), "{told}");
+        assert_eq!(std::fs::read_to_string(&rig).expect("read"), text);
+    }
+}
+
 /// What `check` writes of one joint.
 fn checked(folder: &Path, member: &str, part: &str) -> Value {
     let file = folder.join("out").join(member).join("check/findings.json");

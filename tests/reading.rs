@@ -12,12 +12,12 @@ use layfig::cast::{
 use layfig::diag::{Problems, Sources, short};
 
 const ART: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 400 600">
-<g id="torso"><path d="M100 100H200V300H100Z" fill="#d99c78" stroke="#000"/></g>
-<g id="arm"><path d="M90 110H130V200H90Z" fill="#d99c78" stroke="#000"/></g>
-<g id="forearm"><path d="M90 190H130V280H90Z" fill="#d99c78" stroke="#000"/></g>
-<g id="hand"><path d="M90 270H130V310H90Z" fill="#d99c78" stroke="#000"/></g>
-<g id="fist"><path d="M95 270H125V300H95Z" fill="#d99c78" stroke="#000"/></g>
-<g id="cuff"><path d="M80 230H140V260H80Z" fill="#d9b23c" stroke="#000"/></g>
+<g id="torso"><path d="M100 100H200V300H100Z" fill="#d99c78" stroke="#640"/></g>
+<g id="arm"><path d="M90 110H130V200H90Z" fill="#d99c78" stroke="#640"/></g>
+<g id="forearm"><path d="M90 190H130V280H90Z" fill="#d99c78" stroke="#640"/></g>
+<g id="hand"><path d="M90 270H130V310H90Z" fill="#d99c78" stroke="#640"/></g>
+<g id="fist"><path d="M95 270H125V300H95Z" fill="#d99c78" stroke="#640"/></g>
+<g id="cuff"><path d="M80 230H140V260H80Z" fill="#d99c78" stroke="#640"/></g>
 <g id="zone"><path d="M80 180H140V210H80Z" fill="#000"/></g>
 <g id="cover"><path d="M95 190H125V205H95Z" fill="#d99c78"/></g>
 </svg>

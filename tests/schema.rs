@@ -1,5 +1,5 @@
-//! The JSON Schemas of the files that people write, held to two independent validators of draft 7: check-jsonschema,
-//! which tells places, and taplo, which editors use (both PyPI, `tests/support/setup.sh` installs them).
+//! The JSON Schemas of the files that people write, held to three independent validators of draft 7: check-jsonschema,
+//! which tells places, and taplo and tombi, which editors use (all PyPI, `tests/support/setup.sh` installs them).
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -134,34 +134,113 @@ fn they_are_schemas_of_draft_7() {
     );
 }
 
-#[test]
-fn the_demo_cast_is_as_they_say() {
-    let folder = tempfile::tempdir().expect("a folder");
-    schemas(folder.path());
-    let mut files: BTreeMap<&str, Vec<PathBuf>> = BTreeMap::new();
-    let mut add = |kind: FileKind, path: PathBuf| files.entry(kind.name()).or_default().push(path);
-    add(FileKind::Cast, root().join("rigs/cast.toml"));
+/// The files of a kind that tombi says anything of. It is told the schema by the files' first lines.
+fn told_by_tombi(files: &[PathBuf]) -> BTreeSet<PathBuf> {
+    let mut command = Command::new(root().join("target/tools/venv/bin/tombi"));
+    command.args(["lint", "--offline", "--quiet", "--no-cache"]);
+    command.args(["--diagnostics-format", "json-lines"]);
+    command.args(["--diagnostics-file", "/dev/stdout"]);
+    let done = command.args(files).current_dir("/").output();
+    let done = done.expect("tombi starts");
+    let told = String::from_utf8_lossy(&done.stdout);
+    let lines = told.lines().map(|line| {
+        let line: Value = serde_json::from_str(line).unwrap_or_else(|why| panic!("{why}: {told}"));
+        let path = line["path"].as_str().expect("a path");
+        Path::new("/").join(path)
+    });
+    let wrong: BTreeSet<PathBuf> = lines.collect();
+    assert!(
+        done.status.success() || !wrong.is_empty(),
+        "{}",
+        String::from_utf8_lossy(&done.stderr)
+    );
+    wrong
+}
+
+/// Every file of the demo cast, with its kind.
+fn demo_files() -> Vec<(FileKind, PathBuf)> {
+    let mut all = vec![(FileKind::Cast, root().join("rigs/cast.toml"))];
     for entry in fs::read_dir(root().join("poses")).expect("poses") {
-        add(FileKind::Poses, entry.expect("a list").path());
+        all.push((FileKind::Poses, entry.expect("a list").path()));
     }
     for member in fs::read_dir(root().join("rigs")).expect("rigs") {
         let member = member.expect("a member").path();
         for entry in fs::read_dir(&member).into_iter().flatten() {
             let path = entry.expect("a file").path();
             if path.ends_with("rig.toml") {
-                add(FileKind::Rig, path);
+                all.push((FileKind::Rig, path));
             } else if path.extension().is_some_and(|end| end == "toml") {
-                add(FileKind::View, path);
+                all.push((FileKind::View, path));
             }
         }
     }
-    let counts: Vec<usize> = files.values().map(Vec::len).collect();
-    assert_eq!(counts, [1, 4, 3, 7], "casts, lists, rigs, views");
-    for kind in FileKind::ALL {
-        let found = found(folder.path(), kind, &files[kind.name()]);
+    all
+}
+
+#[test]
+fn the_demo_cast_is_as_they_say() {
+    let folder = tempfile::tempdir().expect("a folder");
+    schemas(folder.path());
+    let all = demo_files();
+    for (kind, count) in FileKind::ALL.into_iter().zip([3, 7, 4, 1]) {
+        let files = all.iter().filter(|(known, _)| *known == kind);
+        let files: Vec<PathBuf> = files.map(|(_, path)| path.clone()).collect();
+        assert_eq!(files.len(), count, "{kind:?}");
+        let found = found(folder.path(), kind, &files);
         assert!(found.is_empty(), "{found:#?}");
-        let wrong = wrong_to_taplo(folder.path(), kind, &files[kind.name()]);
+        let wrong = wrong_to_taplo(folder.path(), kind, &files);
         assert!(wrong.is_empty(), "{wrong:?}");
+        let told = told_by_tombi(&files);
+        assert!(told.is_empty(), "{told:?}");
+    }
+}
+
+/// What an editor does of a fresh checkout: it follows the first line of a file to the schema beside it.
+#[test]
+fn the_demo_files_name_schemas_that_are_there() {
+    for kind in FileKind::ALL {
+        let path = root().join(format!("rigs/schemas/{}.schema.json", kind.name()));
+        let text = fs::read_to_string(&path).expect("a schema");
+        let same = text == format!("{:#}\n", kind.schema());
+        assert!(
+            same,
+            "layfig schema -o rigs/schemas writes {} anew",
+            path.display()
+        );
+    }
+    let folder = tempfile::tempdir().expect("a folder");
+    let copy = folder.path().join("rigs/schemas");
+    fs::create_dir_all(&copy).expect("a folder");
+    for kind in FileKind::ALL {
+        let name = format!("{}.schema.json", kind.name());
+        fs::copy(root().join("rigs/schemas").join(&name), copy.join(&name)).expect("a copy");
+    }
+    let mut broken = Vec::new();
+    for (kind, path) in demo_files() {
+        let text = fs::read_to_string(&path).expect("a file");
+        let first = text.lines().next().expect("a line");
+        let named = first.strip_prefix("#:schema ").expect("a schema");
+        let there = path.parent().expect("a folder").join(named);
+        let want = root().join(format!("rigs/schemas/{}.schema.json", kind.name()));
+        assert_eq!(
+            there.canonicalize().ok(),
+            want.canonicalize().ok(),
+            "{path:?}"
+        );
+        // Without being told the schema otherwise, both find a key that is none.
+        let below = path.strip_prefix(root()).expect("in here");
+        let wrong = folder.path().join(below);
+        fs::create_dir_all(wrong.parent().expect("a folder")).expect("folders");
+        let at = first.len() + 1;
+        fs::write(&wrong, format!("{}zzzz = 1\n{}", &text[..at], &text[at..])).expect("a file");
+        broken.push(wrong);
+    }
+    assert_eq!(told_by_tombi(&broken), broken.iter().cloned().collect());
+    for path in &broken {
+        let mut command = Command::new(root().join("target/tools/venv/bin/taplo"));
+        command.args(["lint", "--no-auto-config"]).arg(path);
+        let done = command.output().expect("taplo starts");
+        assert!(!done.status.success(), "{path:?}");
     }
 }
 
@@ -309,8 +388,8 @@ const OF_RIG: &[(&str, &str, &str)] = &[
     ("zone = 12", "zone = -12", "$.seam.elbow"),
     ("opens = \"both\"", "opens = \"all\"", "$.seam.elbow"),
     ("keep = \"inside\"", "", "$.mask.iris"),
-    ("of = [\"arm\"]", "of = []", "$.mask.iris.of"),
-    ("trim = \"skin\"", "trim = \"#12\"", "$.garment.cuff.trim"),
+    ("of = [\"arm\"]", "of = []", "$.mask.iris"),
+    ("trim = \"skin\"", "trim = \"#12\"", "$.garment.cuff"),
     ("at = \"middle\"", "at = \"centre\"", "$.landmarks.eyes"),
     ("area = [[1, 2], [3, 4]]", "area = [[1, 2]]", "$.crop.head.area"),
     ("along = [\"torso\", [1, 2]]", "along = [\"torso\"]", "$.measure.arm.along"),
@@ -377,6 +456,16 @@ fn single_faults_are_told_at_their_places() {
         }
         let found = judged(kind, &texts);
         assert_eq!(found[0], [""; 0]);
+        let folder = tempfile::tempdir().expect("a folder");
+        schemas(folder.path());
+        let file = |(at, text): (usize, &String)| {
+            let path = folder.path().join(format!("{at}.toml"));
+            let text = format!("#:schema {}.schema.json\n{text}", kind.name());
+            fs::write(&path, text).expect("a file");
+            path
+        };
+        let files: Vec<PathBuf> = texts.iter().enumerate().map(file).collect();
+        assert_eq!(told_by_tombi(&files), files[1..].iter().cloned().collect());
         for ((from, to, place), told) in faults.iter().zip(&found[1..]) {
             let there = told.iter().any(|line| line.starts_with(place));
             assert!(there, "{from} -> {to}: {told:?}, not at {place}");

@@ -33,6 +33,7 @@ mod line_law_pixels;
 mod lint;
 mod list_sheets;
 mod messages;
+mod migrate;
 #[path = "support/mutants.rs"]
 mod mutants;
 mod night;

@@ -117,6 +117,55 @@ fn problems_are_told_and_go_when_they_are_mended() {
 }
 
 #[test]
+fn of_sheets_and_checks_only_what_a_save_changed_is_made_anew() {
+    let show = Show::new();
+    let staying = Staying::start(&show, "sheet cast.toml --format both --watch -o made");
+    staying.until_it_waits();
+    let all = || -> std::collections::BTreeMap<String, SystemTime> {
+        let names = show.names("made").into_iter();
+        let names = names.filter(|name| name.ends_with("png") || name.ends_with("pdf"));
+        names
+            .map(|name| (name.clone(), when(&show.path(&name))))
+            .collect()
+    };
+    let before = all();
+    // A limit is no part of a sheet; a call-out is of none of these kinds.
+    let rig = std::fs::read_to_string(show.path("rigs/cook/rig.toml")).unwrap();
+    let dark = rig.replacen("[character]\n", "[character]\nheads = 3\n", 1);
+    assert_ne!(dark, rig);
+    show.write("rigs/cook/rig.toml", &dark);
+    staying.until_it_waits();
+    let after = all();
+    assert_eq!(before.len(), after.len());
+    let made = |member: &str| {
+        let own = before.keys().filter(|name| name.starts_with(member));
+        let new = own.clone().filter(|name| before[*name] != after[*name]);
+        (own.count(), new.count())
+    };
+    let (mate, cook) = (made("made/mate"), made("made/cook"));
+    assert!(mate.0 > 1 && cook.0 > 1, "{before:?}");
+    assert_eq!(mate.1, 0, "{before:?}\n{after:?}");
+
+    let show = Show::new();
+    let staying = Staying::start(
+        &show,
+        "check cast.toml --watch -o made --messages short --progress none",
+    );
+    let first = staying.until_it_waits();
+    let [mate, cook] =
+        ["mate", "cook"].map(|member| show.path(&format!("made/{member}/check/findings.json")));
+    let before = [when(&mate), when(&cook)];
+    let rig = std::fs::read_to_string(show.path("rigs/mate/rig.toml")).unwrap();
+    show.write("rigs/mate/rig.toml", &format!("{rig}\n# a word\n"));
+    let told = staying.until_it_waits();
+    assert_eq!(told[0], "changed: rig.toml");
+    // What was found in the other is told again, not looked for again.
+    assert_eq!(told.len(), first.len() + 1, "{told:?}\n{first:?}");
+    assert_eq!(when(&cook), before[1]);
+    assert_ne!(when(&mate), before[0]);
+}
+
+#[test]
 fn sheets_and_checks_stay_too() {
     for line in ["sheet rigs/mate --kind pose", "check rigs/mate"] {
         let show = Show::new();

@@ -36,19 +36,22 @@ type Row = (Option<Rgb>, Span);
 const DRAWN: &str = "drawn";
 
 /// Reads `[swatch]` and all `[palette.<name>]`: the colours as the art is drawn, and the palettes, the default one
-/// first. `default` is what the rig calls it, and where.
+/// first, and where the colours as drawn are, whether in `[swatch]`. `default` is what the rig calls it, and where.
 pub(super) fn palettes(
     root: &mut Fields<'_>,
     default: Option<(&str, Span)>,
     report: &mut Report,
-) -> (Palette, Vec<Palette>) {
+) -> (Palette, Vec<Palette>, Option<(Span, bool)>) {
+    let mut place = None;
     let drawn: Option<IndexMap<&str, Row>> = root.take("swatch").and_then(|field| {
         let fields = table(&field, "[swatch]", report)?;
+        place = Some((field.name_span, true));
         Some(rows(&fields, report))
     });
     let mut read: Vec<(String, IndexMap<&str, Row>)> = Vec::new();
     for (field, inner) in tables(root, "palette", report) {
         names::check(field.name, "palette", field.name_span, report);
+        place.get_or_insert((field.name_span, false));
         if inner.is_empty() && drawn.is_none() {
             let message = format!("palette {} has no swatches", quoted(field.name));
             let problem = Problem::error(field.name_span, message)
@@ -123,7 +126,7 @@ pub(super) fn palettes(
         },
         None => {}
     }
-    (as_drawn, palettes)
+    (as_drawn, palettes, place)
 }
 
 /// The swatches of a table.

@@ -128,6 +128,11 @@ impl<'t> Fields<'t> {
         field.is_none_or(|field| matches!(field.value, DeValue::Table(inner) if inner.is_empty()))
     }
 
+    /// True if this key is there.
+    pub fn has(&self, key: &str) -> bool {
+        self.all.iter().any(|field| field.name == key)
+    }
+
     /// True if there is nothing in it.
     pub fn is_empty(&self) -> bool {
         self.all.is_empty()

@@ -134,11 +134,17 @@ pub(super) fn whole<'t>(
         tables.push(moved(table, start));
         start += text.text.len() + 1;
     }
+    let mirrors = texts.iter().any(|text| text.text.contains("mirror_of"));
     let mut names = texts.iter().rev().map(|text| text.path.as_path());
     let mut tables = tables.into_iter().rev();
     let (mut whole, mut name) = (tables.next()?, names.next()?);
     for (table, next) in tables.zip(names) {
-        whole = Merge { name, report }.file(whole, table);
+        let mut merge = Merge {
+            name,
+            mirrors,
+            report,
+        };
+        whole = merge.file(whole, table);
         name = next;
     }
     sound.then_some(whole)
@@ -175,6 +181,8 @@ fn moved_value<'t>(value: Spanned<DeValue<'t>>, by: usize) -> Spanned<DeValue<'t
 struct Merge<'a> {
     /// The file of the other.
     name: &'a Path,
+    /// Some part is a mirror of another, in one of the files.
+    mirrors: bool,
     report: &'a mut Report,
 }
 
@@ -200,7 +208,10 @@ impl Merge<'_> {
             let name = key.get_ref().to_string();
             if matches!(value.get_ref(), DeValue::Boolean(false)) && !is_flag(way, &name) {
                 let gone = all.get_mut(&name).and_then(Option::take);
-                if gone.is_none() {
+                if gone.is_none() && self.mirrors && matches!(&**way, [kind] if kind != "part") {
+                    // It may be left out of what the other side has.
+                    all.insert(name, Some((key, value)));
+                } else if gone.is_none() {
                     self.lacks(all.keys(), way, &name, key.span());
                 }
                 continue;

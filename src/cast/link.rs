@@ -84,20 +84,32 @@ impl<'t> Parts<'t> {
         middle: Point,
         report: &mut Report,
     ) -> Vec<Pivot> {
-        let all = drafts.iter().map(|draft| match &draft.pivot {
-            PivotDraft::At(point) => Pivot::At(*point),
-            PivotDraft::Mark(mark) => Pivot::Mark(mark.clone()),
-            PivotDraft::Of(name, span) => self
-                .find(name, *span, report)
-                .map_or(Pivot::At(middle), Pivot::Of),
-            PivotDraft::Shared => Pivot::Shared,
-            PivotDraft::Middle => Pivot::At(middle),
-        });
+        // Where the parent is unknown, or some of the file is, the pivot may be what is missing there.
+        let unsure = |at: usize| {
+            report.incomplete() || drafts[at].parent.is_some() && self.parents[at].is_none()
+        };
+        let unsure: Vec<bool> = (0..drafts.len()).map(unsure).collect();
+        let all = drafts
+            .iter()
+            .zip(unsure)
+            .map(|(draft, unsure)| match &draft.pivot {
+                PivotDraft::At(point) => Pivot::At(*point),
+                PivotDraft::Mark(mark) => Pivot::Mark(mark.clone()),
+                PivotDraft::Of(name, span) => self
+                    .find(name, *span, report)
+                    .map_or(Pivot::At(middle), Pivot::Of),
+                PivotDraft::Across { of, axis } => self
+                    .named(of)
+                    .map_or(Pivot::At(middle), |part| Pivot::Across(part, *axis)),
+                PivotDraft::Shared if unsure => Pivot::At(middle),
+                PivotDraft::Shared => Pivot::Shared,
+                PivotDraft::Middle => Pivot::At(middle),
+            });
         let mut all: Vec<Pivot> = all.collect();
         let next: Vec<Option<usize>> = all
             .iter()
             .map(|pivot| match pivot {
-                Pivot::Of(part) => Some(part.at()),
+                Pivot::Of(part) | Pivot::Across(part, _) => Some(part.at()),
                 _ => None,
             })
             .collect();
@@ -118,6 +130,9 @@ impl<'t> Parts<'t> {
             PivotDraft::At(point) => Some(Pivot::At(*point)),
             PivotDraft::Mark(mark) => Some(Pivot::Mark(mark.clone())),
             PivotDraft::Of(name, span) => self.find(name, *span, report).map(Pivot::Of),
+            PivotDraft::Across { of, axis } => {
+                self.named(of).map(|part| Pivot::Across(part, *axis))
+            }
             PivotDraft::Shared | PivotDraft::Middle => None,
         };
         drafts.iter().map(tip).collect()

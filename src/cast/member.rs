@@ -18,7 +18,10 @@ use super::report::Report;
 use super::tables::{table, tables};
 use super::value::text;
 use super::view::{self, Shared, ViewDraft};
-use super::{Member, PartId, View, colours, compare, expression, like, lint, names, space, syntax};
+use super::{
+    Member, PartId, View, colours, compare, expression, like, lint, names, off_palette, space,
+    syntax,
+};
 use crate::art::Library;
 use crate::diag::{Problem, Problems, SourceId, Sources, Span, quoted};
 use crate::files::Files;
@@ -58,7 +61,7 @@ pub fn load_member(
     let character = character(&mut root, &mut drawings, &mut report);
     let default = character.palette.as_ref();
     let default = default.map(|(name, span)| (name.as_str(), *span));
-    let (drawn, palettes) = colours::palettes(&mut root, default, &mut report);
+    let (drawn, palettes, swatches) = colours::palettes(&mut root, default, &mut report);
     let limits = check::check(&mut root, &mut report);
     let (allowed, lint) = lint::lint(&mut root, &mut report);
     let compare = compare::of_rig(&mut root, &mut report);
@@ -166,6 +169,8 @@ pub fn load_member(
         lint,
         expressions: IndexMap::new(),
     };
+    let place = swatches.unwrap_or((start, true));
+    problems.extend(off_palette::warnings(&member, library, place));
     let mut report = Report::new(source);
     member.expressions = expression::expressions(expressions, &member, &mut report);
     report.finish(problems);

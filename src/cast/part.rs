@@ -7,6 +7,7 @@ use super::drawings::Drawings;
 use super::field::Field;
 use super::fields::Fields;
 use super::limits::limits;
+use super::mirror::MirrorDraft;
 use super::pivot::{PivotDraft, pivot};
 use super::points::{PointDraft, points};
 use super::reference::{ArtRef, Base, art};
@@ -23,6 +24,8 @@ pub(super) struct PartDraft<'t> {
     pub name: &'t str,
     pub span: Span,
     pub art: Option<ArtRef>,
+    /// `art = false`.
+    pub no_art: bool,
     pub replacements: IndexMap<String, Option<ArtRef>>,
     pub parent: Option<(&'t str, Span)>,
     pub pivot: PivotDraft<'t>,
@@ -31,6 +34,7 @@ pub(super) struct PartDraft<'t> {
     pub limits: Option<[f64; 2]>,
     pub place: Setting,
     pub space: Space,
+    pub mirror: Option<MirrorDraft<'t>>,
     pub points: IndexMap<String, PointDraft>,
     pub look: Option<Point>,
     /// True if `art` or a replacement is given, rightly or wrongly.
@@ -66,6 +70,7 @@ fn part<'t>(
         name: declared.name,
         span: declared.name_span,
         art: None,
+        no_art: false,
         replacements: IndexMap::new(),
         parent: None,
         pivot: PivotDraft::Middle,
@@ -73,13 +78,30 @@ fn part<'t>(
         depth: 0.0,
         limits: None,
         space: Space::default(),
+        mirror: None,
         points: IndexMap::new(),
         look: None,
         place,
         drawn: false,
     };
+    let keys = [
+        "art",
+        "replacements",
+        "parent",
+        "pivot",
+        "depth",
+        "limits",
+        "place",
+        "tip",
+        "points",
+        "look",
+    ];
+    let said = keys.map(|key| fields.has(key));
+    part.mirror = fields
+        .text("mirror_of", report)
+        .map(|(of, span)| MirrorDraft { of, span, said });
     match fields.take("art") {
-        Some(value) if matches!(value.value, DeValue::Boolean(false)) => {}
+        Some(value) if matches!(value.value, DeValue::Boolean(false)) => part.no_art = true,
         Some(value) => {
             part.drawn = true;
             part.art = drawing(&value, "\"art\"", base, report);
@@ -109,7 +131,7 @@ fn part<'t>(
         None if part.parent.is_none() => PivotDraft::Middle,
         None => PivotDraft::Shared,
     };
-    let bare = part.parent.is_some() && fields.lacks("pivot") && !has_art;
+    let bare = part.parent.is_some() && fields.lacks("pivot") && !has_art && part.mirror.is_none();
     if bare {
         let message = format!("part {} has a parent but no \"pivot\"", quoted(part.name));
         let hint = "write pivot = [x, y], the point of the join, in canvas units";

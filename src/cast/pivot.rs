@@ -4,13 +4,14 @@ use toml::de::DeValue;
 
 use super::drawings::Drawings;
 use super::field::Field;
+use super::mirror::across;
 use super::reference::{ArtRef, Base, art};
 use super::report::Report;
 use super::tables::table;
 use super::value::{pair, text};
 use super::{Part, PartId, Setting};
 use crate::art::{Fineness, Shape, shape_region};
-use crate::diag::{Place, Problem, Span, quoted};
+use crate::diag::{Problem, Span, quoted};
 use crate::geom::{Affine, Point, Region};
 
 /// A pivot as it is written.
@@ -22,6 +23,8 @@ pub(super) enum PivotDraft<'t> {
     Mark(ArtRef),
     /// That of another part.
     Of(&'t str, Span),
+    /// That of another part, on the other side of this axis.
+    Across { of: &'t str, axis: f64 },
     /// The middle of the largest circle in what the part shares with its parent.
     Shared,
     /// The middle of the canvas.
@@ -34,6 +37,7 @@ pub(super) enum Pivot {
     At(Point),
     Mark(ArtRef),
     Of(PartId),
+    Across(PartId, f64),
     Shared,
 }
 
@@ -65,11 +69,11 @@ fn of<'t>(value: &Field<'t>, what: &str, report: &mut Report) -> Option<PivotDra
     Some(PivotDraft::Of(name, named.span))
 }
 
-/// Puts the pivots into parts whose drawings are loaded.
+/// Puts the pivots into parts whose drawings are loaded, but for those that are `missing`.
 pub(super) fn settle(
     parts: &mut [Part],
     pivots: Vec<Pivot>,
-    names: &[&str],
+    (names, missing): (&[&str], &[bool]),
     place: &Setting,
     drawings: &mut Drawings<'_>,
 ) {
@@ -78,9 +82,13 @@ pub(super) fn settle(
         let found = match pivot {
             Pivot::At(point) => Some(point),
             Pivot::Mark(mark) => middle_of(&mark, place, drawings),
-            Pivot::Shared => shared(parts, at, names, drawings),
+            Pivot::Shared => shared(parts, at, (names, missing), drawings),
             Pivot::Of(part) => {
-                left.push((at, part.at()));
+                left.push((at, (part.at(), None)));
+                None
+            }
+            Pivot::Across(part, axis) => {
+                left.push((at, (part.at(), Some(axis))));
                 None
             }
         };
@@ -89,12 +97,17 @@ pub(super) fn settle(
         }
     }
     // Each follows what it is of, however the two are declared.
-    let next: std::collections::HashMap<usize, usize> = left.iter().copied().collect();
-    for (at, mut of) in left {
-        while let Some(&further) = next.get(&of) {
-            of = further;
-        }
-        parts[at].pivot = parts[of].pivot;
+    let next: std::collections::HashMap<_, _> = left.iter().copied().collect();
+    for (at, mut step) in left {
+        let mut axes = Vec::new();
+        let point = loop {
+            axes.extend(step.1);
+            match next.get(&step.0) {
+                Some(&further) => step = further,
+                None => break parts[step.0].pivot,
+            }
+        };
+        parts[at].pivot = axes.into_iter().rev().fold(point, across);
     }
 }
 
@@ -133,38 +146,37 @@ fn covered(part: &Part, drawings: &Drawings<'_>) -> Option<Region> {
 }
 
 /// The middle of what a part and the nearest that carries it and is drawn share.
-fn shared(parts: &[Part], at: usize, names: &[&str], drawings: &mut Drawings<'_>) -> Option<Point> {
-    let file = parts[at].span.source;
-    let mut told = drawings.problems.list().iter();
-    // Where the file has other mistakes, the pivot may stand in what could not be read.
-    let unsure = told.any(|p| matches!(p.place, Place::Span(s) if s.source == file));
-    let own = covered(&parts[at], drawings)?;
+fn shared(
+    parts: &[Part],
+    at: usize,
+    (names, missing): (&[&str], &[bool]),
+    drawings: &mut Drawings<'_>,
+) -> Option<Point> {
+    let name = quoted(names[at]);
+    let own = covered(&parts[at], drawings);
     let mut carrier = parts[at].parent;
-    while let Some(part) = carrier {
+    let why = loop {
+        let Some(part) = carrier else {
+            break format!("part {name} has no \"pivot\", and nothing that carries it has art");
+        };
+        // What could not be loaded was told; what it covers nobody knows.
+        if missing[at] || missing[part.at()] {
+            return None;
+        }
         if let Some(other) = covered(&parts[part.at()], drawings) {
-            let circle = own.intersection(&other).inscribed_circle(PRECISION);
-            if circle.is_none() && !unsure {
-                let message = format!(
-                    "part {} has no \"pivot\" and covers nothing of {}, which carries it",
-                    quoted(names[at]),
-                    quoted(names[part.at()])
-                );
-                let hint = "write pivot = [x, y], the point of the join, in canvas units";
-                let problem = Problem::error(parts[at].span, message).hint(hint);
-                drawings.problems.push(problem);
+            let common = own?.intersection(&other);
+            if let Some(circle) = common.inscribed_circle(PRECISION) {
+                return Some(circle.centre);
             }
-            return circle.map(|circle| circle.centre);
+            let other = quoted(names[part.at()]);
+            break format!(
+                "part {name} has no \"pivot\" and covers nothing of {other}, which carries it"
+            );
         }
         carrier = parts[part.at()].parent;
-    }
-    let message = format!(
-        "part {} has no \"pivot\", and nothing that carries it has art",
-        quoted(names[at])
-    );
+    };
     let hint = "write pivot = [x, y], the point of the join, in canvas units";
-    if !unsure {
-        let problem = Problem::error(parts[at].span, message).hint(hint);
-        drawings.problems.push(problem);
-    }
+    let problem = Problem::error(parts[at].span, why).hint(hint);
+    drawings.problems.push(problem);
     None
 }

@@ -6,7 +6,7 @@ use super::field::Field;
 use super::fields::Fields;
 use super::report::Report;
 use super::value::{not, not_that};
-use crate::diag::quoted;
+use crate::diag::{Span, quoted};
 
 /// A table.
 pub(super) fn table<'t>(field: &Field<'t>, what: &str, report: &mut Report) -> Option<Fields<'t>> {
@@ -42,6 +42,7 @@ pub(super) fn tables<'t>(
     };
     outer
         .all()
+        .filter(|field| !is_left_out(field))
         .filter_map(|field| {
             let what = format!("[{key}.{}]", shown(field.name));
             // In short, where the key has such a form: its reader takes it from the field.
@@ -54,6 +55,28 @@ pub(super) fn tables<'t>(
             Some((field, inner))
         })
         .collect()
+}
+
+/// The entries of a table of tables that say `false`, where that can be said.
+pub(super) fn left_out<'t>(
+    root: &mut Fields<'t>,
+    key: &str,
+    report: &Report,
+) -> Vec<(&'t str, Span)> {
+    let Some(field) = root.take(key) else {
+        return Vec::new();
+    };
+    let (DeValue::Table(table), Some(keys)) = (field.value, field.key.kind.keys()) else {
+        return Vec::new();
+    };
+    let all = Fields::open(key, field.span, table, keys, report).all();
+    all.filter(is_left_out)
+        .map(|field| (field.name, field.name_span))
+        .collect()
+}
+
+fn is_left_out(field: &Field<'_>) -> bool {
+    matches!(field.value, DeValue::Boolean(false)) && field.key.kind.takes_no()
 }
 
 /// The tables of a list, `what` each; the list itself must be what was `wanted`.

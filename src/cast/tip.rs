@@ -1,6 +1,7 @@
 //! Where the lines of limbs end: along them they are stretched, and their direction is how they are drawn.
 
 use super::drawings::Drawings;
+use super::mirror::across;
 use super::pivot::{Pivot, middle_of};
 use super::{Drawing, Part, PartId, Seam, Setting};
 use crate::art::{Outline, Role, Shape};
@@ -21,13 +22,20 @@ pub(super) fn settle(
     place: &Setting,
     drawings: &mut Drawings<'_>,
 ) {
-    for (at, tip) in tips.into_iter().enumerate() {
-        let said = tip.and_then(|tip| match tip {
-            Pivot::At(point) => Some(point),
-            Pivot::Mark(mark) => middle_of(&mark, place, drawings),
-            Pivot::Of(part) => Some(parts[part.at()].pivot),
-            Pivot::Shared => None,
+    let mut all: Vec<Option<Point>> = Vec::with_capacity(tips.len());
+    for tip in &tips {
+        all.push(match tip {
+            Some(Pivot::At(point)) => Some(*point),
+            Some(Pivot::Mark(mark)) => middle_of(mark, place, drawings),
+            Some(Pivot::Of(part)) => Some(parts[part.at()].pivot),
+            Some(Pivot::Across(..) | Pivot::Shared) | None => None,
         });
+    }
+    for (at, tip) in tips.into_iter().enumerate() {
+        let said = match tip {
+            Some(Pivot::Across(part, axis)) => all[part.at()].map(|tip| across(tip, axis)),
+            _ => all[at],
+        };
         let pivot = parts[at].pivot;
         let long = |end: &Point| apart(*end, pivot) > SHORT;
         let end = said.or_else(|| {

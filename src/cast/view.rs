@@ -15,9 +15,10 @@ use super::points::{self, PointDraft};
 use super::reference::{ArtRef, Base};
 use super::report::Report;
 use super::seam::{SeamDraft, ZoneDraft, seams};
+use super::tables::left_out;
 use super::{
     CheckLimits, Drawing, Garment, Mask, NameId, Palette, Part, PartId, Seam, Setting, View, Zone,
-    garment, mask, setting, tip,
+    garment, mask, mirror, setting, tip,
 };
 use crate::diag::Problem;
 use crate::geom::Point;
@@ -72,18 +73,25 @@ pub(super) fn view(
     let place = root
         .take("place")
         .map_or(Setting::REST, |value| setting::place(&value, report));
-    let drafts = parts(root, base, place, drawings, report);
+    let [width, height] = shared.canvas;
+    let axis = root.number("axis", report).unwrap_or(width / 2.0);
+    let mut drafts = parts(root, base, place, drawings, report);
+    let sides = mirror::parts(&mut drafts, axis, drawings, report);
     if root.lacks("part") {
         let problem = Problem::error(root.span, "no parts are declared")
             .hint("write [part.torso] and under it art = \"front.svg#torso\"");
         report.missing(problem);
     }
     let mut parts = Parts::link(&drafts, report);
+    let [no_garments, no_seams, no_masks] =
+        ["garment", "seam", "mask"].map(|kind| left_out(root, kind, report));
     let garments = garment::garments(root, &mut parts, shared.palettes, report);
+    let garments = sides.garments(garments, &no_garments, &mut parts, report);
     let seams = seams(root, &parts, base, report);
+    let seams = sides.seams(seams, &no_seams, &parts, drawings, report);
     let masks = mask::masks(root, &parts, report);
+    let masks = sides.masks(masks, &no_masks, &parts, report);
     let guides = guides(root, &drafts, &parts, report);
-    let [width, height] = shared.canvas;
     let middle = [width / 2.0, height / 2.0];
     let pivots = parts.pivots(&drafts, middle, report);
     let tips = parts.tips(&drafts, report);
@@ -150,11 +158,14 @@ impl ViewDraft {
             art.and_then(|art| load(&art))
                 .map_or(Drawing::Empty, Drawing::Art)
         };
+        let mut missing = Vec::with_capacity(self.parts.len());
         let mut parts: Vec<Part> = self
             .parts
             .into_iter()
             .map(|(mut part, art, replacements)| {
+                let asked = art.is_some();
                 part.art = drawing(art);
+                missing.push(asked && part.art == Drawing::Empty);
                 for (own, art) in part.replacements.values_mut().zip(replacements) {
                     *own = drawing(art);
                 }
@@ -179,7 +190,13 @@ impl ViewDraft {
             })
             .collect();
         let names: Vec<&str> = self.names.iter().map(String::as_str).collect();
-        pivot::settle(&mut parts, self.pivots, &names, &self.place, drawings);
+        pivot::settle(
+            &mut parts,
+            self.pivots,
+            (&names, &missing),
+            &self.place,
+            drawings,
+        );
         for (part, points) in parts.iter_mut().zip(self.points) {
             part.points = points::settle(points, &self.place, drawings);
         }

@@ -9,7 +9,7 @@ use super::exit::Exit;
 use super::ranges::{safe, span, worst};
 use super::show::{Show, Sorts};
 use super::terminal::count;
-use super::watch::{self, WatchArgs};
+use super::watch::{self, Made, WatchArgs};
 use crate::build::{self, Checked, Event, Only};
 use crate::cast::Measure;
 use crate::check::{Curve, Finding, Range};
@@ -40,12 +40,12 @@ pub struct CheckArgs {
 #[must_use]
 pub fn run(typed: &CheckArgs, running: &RunningArgs) -> Exit {
     let out = &typed.output.out;
-    watch::run(typed.watching, &typed.input, running, out, |_| {
-        once(typed, running)
+    watch::run(typed.watching, &typed.input, running, out, |known| {
+        once(typed, running, known)
     })
 }
 
-fn once(typed: &CheckArgs, running: &RunningArgs) -> Exit {
+fn once(typed: &CheckArgs, running: &RunningArgs, known: &mut Made) -> Exit {
     let console = Console::new(running);
     let out = &typed.output.out;
     let choice = ChoiceArgs {
@@ -60,26 +60,42 @@ fn once(typed: &CheckArgs, running: &RunningArgs) -> Exit {
         views: true,
     };
     let mut show = Show::read_for(&sorts, &typed.input, &choice, Only::All, running);
+    known.saw(&show.sources);
     show.rehearse(false);
     if !show.print_problems(&console) {
         return show.end(&console, out, ("check", 0, 0), &[]);
     }
-    let models = show.plan.models.iter();
-    let names: Vec<String> = models.map(|model| model.name().to_string()).collect();
+    let plan = show.plan.clone();
+    let mut wanted = Vec::new();
+    for (model, view) in plan.models.iter().enumerate() {
+        let name = view.name().to_string();
+        let digest = watch::of_check(&plan, model, &show.sources);
+        match known.checked(&name, &digest) {
+            Some(checked) => tell(&console, &mut show, &checked, typed.detail),
+            None => wanted.push((model, name, digest)),
+        }
+    }
+    let models: Vec<usize> = wanted.iter().map(|(model, ..)| *model).collect();
+    let names: Vec<String> = wanted.iter().map(|(_, name, _)| name.clone()).collect();
     let make = |show: &Show, watch: &mut dyn FnMut(Event)| {
-        build::check_views(&show.plan, &show.puppets, out, show.threads, watch)
+        build::check_views(&plan, &models, &show.puppets, out, show.threads, watch)
     };
     show.make(
         &console,
         ("check", out),
         &names,
         make,
-        |show, _, checked| {
-            print_findings(&console, show, &checked, typed.detail);
-            let mut all = checked.findings.list.iter();
-            show.look |= all.any(|f| f.severity == Severity::Error);
+        |show, at, checked| {
+            tell(&console, show, &checked, typed.detail);
+            known.note_checked(wanted[at].2.clone(), &checked);
         },
     )
+}
+
+fn tell(console: &Console, show: &mut Show, checked: &Checked, detail: DetailArgs) {
+    print_findings(console, show, checked, detail);
+    let mut all = checked.findings.list.iter();
+    show.look |= all.any(|finding| finding.severity == Severity::Error);
 }
 
 /// One view: its findings, then the safe ranges of joints that are worth a look.

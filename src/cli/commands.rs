@@ -14,6 +14,7 @@ use super::joints::JointsArgs;
 use super::lint::LintArgs;
 use super::manual::{CompletionsArgs, ManArgs};
 use super::merge::MergeArgs;
+use super::migrate::MigrateArgs;
 use super::night::NightArgs;
 use super::render::RenderArgs;
 use super::review::ReviewArgs;
@@ -62,6 +63,10 @@ pub enum Command {
     Fit(FitArgs),
     /// Look for what is probably wrong with art and rigs
     Lint(LintArgs),
+    /// Rewrite rigs in the shorter spelling of today; comments and order stay
+    ///
+    /// Without --write nothing is written: each line that would change is told, and the exit code is 1 where there is one.
+    Migrate(MigrateArgs),
     /// List human joints that limits can name, with their published ranges
     Joints(JointsArgs),
     /// Tell what a key of a file means, takes, and is without being given

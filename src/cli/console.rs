@@ -94,6 +94,15 @@ impl Console {
         }
     }
 
+    /// A line of a file on standard output: in a window it goes on in further lines, elsewhere it stays one.
+    pub fn quote(&self, line: &str) {
+        if std::io::stdout().is_terminal() {
+            self.result(line);
+        } else {
+            self.text(line);
+        }
+    }
+
     /// An object on standard output, only where JSON was asked for.
     pub fn object(&self, object: impl FnOnce() -> Value) {
         if self.messages == MessageForm::Json {

@@ -15,7 +15,7 @@ use super::show::Members;
 use super::terminal::count;
 use crate::build::{on_threads, range_json};
 use crate::check::Range;
-use crate::diag::{Place, Problem, Sources, quoted};
+use crate::diag::{Place, Problem, quoted};
 use crate::draw::Scratch;
 use crate::draw::{Effort, png};
 use crate::files::{file_name, write_whole};
@@ -143,11 +143,20 @@ pub fn run(typed: &FitArgs, running: &RunningArgs) -> Exit {
     let better: usize = edits.values().map(Vec::len).sum();
     if typed.write {
         for (rig, edits) in &edits {
-            if let Err(problem) = edit(rig, edits) {
-                failed = true;
-                console.problem(&problem, &Sources::default());
-            } else {
-                console.result(&format!("wrote {}", rig.display()));
+            match edit(rig, edits) {
+                Ok(problems) => {
+                    refused |= !problems.is_empty();
+                    for problem in &problems {
+                        console.problem(problem, &members.sources);
+                    }
+                    if problems.len() < edits.len() {
+                        console.result(&format!("wrote {}", rig.display()));
+                    }
+                }
+                Err(problem) => {
+                    failed = true;
+                    console.problem(&problem, &members.sources);
+                }
             }
         }
     }
@@ -184,24 +193,38 @@ fn save(page: &tiny_skia::Pixmap, file: &Path) -> Result<(), Problem> {
     write_whole(file, &bytes).map_err(|e| failed(e.to_string()))
 }
 
-/// Puts the pivots of one file into it.
-fn edit(rig: &Path, edits: &[(&Found, &Proposal)]) -> Result<(), Problem> {
+/// Puts the pivots of one file into it; those that cannot be put there come back as problems.
+fn edit(rig: &Path, edits: &[(&Found, &Proposal)]) -> Result<Vec<Problem>, Problem> {
     let failed = |why: String| {
         let message = format!("the pivots were not written: {why}");
         Problem::error(Place::File(rig.to_path_buf()), message)
     };
-    let mut text = std::fs::read_to_string(rig).map_err(|e| failed(e.to_string()))?;
+    let old = std::fs::read_to_string(rig).map_err(|e| failed(e.to_string()))?;
+    let mut text = old.clone();
+    let mut refused = Vec::new();
     for (view, proposal) in edits {
         let fitted = &proposal.fitted;
         let member = view.puppet.member();
         let of = &member.views[view.puppet.view()];
-        for id in proposal.turned(of).into_iter().rev() {
+        let turned = proposal.turned(of);
+        let new = turned.iter().rev().try_fold(text.clone(), |text, id| {
             let name = &member.names[of.parts[id.at()].name.at()];
-            text = with_pivot(&text, name, fitted.now, fitted.best)
-                .map_err(|e| failed(e.to_string()))?;
+            with_pivot(&text, name, fitted.now, fitted.best)
+        });
+        match new {
+            Ok(new) => text = new,
+            Err(why) => {
+                let [x, y] = fitted.best;
+                let span = of.parts[proposal.part.at()].span;
+                let problem = Problem::error(span, format!("not written: {why}"));
+                refused.push(problem.hint(format!("the better one would be pivot = [{x}, {y}]")));
+            }
         }
     }
-    write_whole(rig, text.as_bytes()).map_err(|e| failed(e.to_string()))
+    if text != old {
+        write_whole(rig, text.as_bytes()).map_err(|e| failed(e.to_string()))?;
+    }
+    Ok(refused)
 }
 
 /// A joint that is not fitted, as a problem.

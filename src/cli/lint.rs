@@ -10,7 +10,7 @@ use super::console::Console;
 use super::exit::Exit;
 use super::show::Members;
 use super::terminal::count;
-use super::watch::{self, WatchArgs};
+use super::watch::{self, Made, WatchArgs};
 use crate::build::Filter;
 use crate::diag::{self, Place, Problem, quoted};
 use crate::lint::{LintFinding, lint_views};
@@ -35,14 +35,19 @@ pub struct LintArgs {
 /// Runs it.
 #[must_use]
 pub fn run(typed: &LintArgs, running: &RunningArgs) -> Exit {
-    watch::run(typed.watching, &typed.input, running, Path::new(""), |_| {
-        once(typed, running)
-    })
+    watch::run(
+        typed.watching,
+        &typed.input,
+        running,
+        Path::new(""),
+        |made| once(typed, running, made),
+    )
 }
 
-fn once(typed: &LintArgs, running: &RunningArgs) -> Exit {
+fn once(typed: &LintArgs, running: &RunningArgs, made: &mut Made) -> Exit {
     let console = Console::new(running);
     let members = Members::read(&typed.input);
+    made.saw(&members.sources);
     for problem in members.problems.list() {
         console.problem(problem, &members.sources);
     }

@@ -16,6 +16,7 @@ mod joints;
 mod lint;
 mod manual;
 mod merge;
+mod migrate;
 mod night;
 mod progress;
 mod ranges;
@@ -44,6 +45,7 @@ pub use joints::JointsArgs;
 pub use lint::LintArgs;
 pub use manual::{CompletionsArgs, ManArgs};
 pub use merge::MergeArgs;
+pub use migrate::MigrateArgs;
 pub use night::NightArgs;
 pub use render::{FramingArgs, RenderArgs};
 pub use review::ReviewArgs;
@@ -78,6 +80,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Review(command) => review::run(command, &typed.running),
         Command::Night(command) => night::run(command, &typed.running),
         Command::Merge(command) => merge::run(command, &typed.running),
+        Command::Migrate(command) => migrate::run(command, &typed.running),
         Command::Fit(command) => fit::run(command, &typed.running),
         Command::Lint(command) => lint::run(command, &typed.running),
         Command::Joints(command) => joints::run(command, &typed.running),

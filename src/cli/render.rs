@@ -139,6 +139,7 @@ pub(super) fn one_file_each(
     ) -> Vec<Result<Option<Problem>, Failure>>,
 ) -> Exit {
     let console = Console::new(running);
+    known.saw(&show.sources);
     let plan = show.plan.clone();
     let jobs = plan.jobs();
     let files = jobs.iter().map(|job| {

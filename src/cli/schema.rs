@@ -19,7 +19,7 @@ pub struct SchemaArgs {
     #[arg(required_unless_present = "out")]
     file: Option<FileForm>,
     /// Write rig.schema.json and the like into this folder instead of printing
-    #[arg(long, value_name = "DIR", help_heading = "Output")]
+    #[arg(long, short, value_name = "DIR", help_heading = "Output")]
     out: Option<PathBuf>,
 }
 

@@ -12,8 +12,8 @@ use super::console::Console;
 use super::exit::Exit;
 use super::progress::Reporter;
 use super::show::{Show, Sorts};
-use super::watch::{self, WatchArgs};
-use crate::build::{self, Failure, Filter, Only, Pages, Plan, Purpose, Window};
+use super::watch::{self, Made, WatchArgs};
+use crate::build::{self, Failure, Filter, Only, Pages, Plan, PlannedSheet, Purpose, Window};
 use crate::cast::SheetKind;
 use crate::diag::{Place, Problem};
 use crate::sheet::{Page, PageSetup, Paper, Stock, Way};
@@ -201,12 +201,12 @@ impl SheetArgs {
 #[must_use]
 pub fn run(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     let out = &typed.output.out;
-    watch::run(typed.watching, &typed.input, running, out, |_| {
-        once(typed, running)
+    watch::run(typed.watching, &typed.input, running, out, |known| {
+        once(typed, running, known)
     })
 }
 
-fn once(typed: &SheetArgs, running: &RunningArgs) -> Exit {
+fn once(typed: &SheetArgs, running: &RunningArgs, known: &mut Made) -> Exit {
     let console = Console::new(running);
     let out = &typed.output.out;
     let (of_lists, others) = typed.kinds();
@@ -219,6 +219,7 @@ fn once(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     let pages = typed.pages();
     let only = typed.only;
     let mut show = Show::read_for(&sorts, &typed.input, &typed.choice, only, running);
+    known.saw(&show.sources);
     let rehearsal = show.rehearse(pages.window != Some(Window::Canvas));
     let plan = &show.plan;
     let mut groups = plan.sheets(&of_lists, typed.join);
@@ -280,8 +281,10 @@ fn once(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     }
     let jobs = show.plan.jobs();
     let names: Vec<String> = jobs.iter().map(|job| job.name.to_string()).collect();
-    let pages = sheets.iter().flat_map(|sheet| &sheet.document.pages);
-    let drawn: Vec<usize> = pages.flat_map(Page::figures).map(|f| f.figure).collect();
+    let drawn = |sheets: &[PlannedSheet]| -> Vec<usize> {
+        let pages = sheets.iter().flat_map(|sheet| &sheet.document.pages);
+        pages.flat_map(Page::figures).map(|f| f.figure).collect()
+    };
     let mut failed = refused;
     for (name, tried) in names.iter().zip(&rehearsal) {
         if let Err(failure) = tried {
@@ -291,6 +294,8 @@ fn once(typed: &SheetArgs, running: &RunningArgs) -> Exit {
     // File, what it shows, how it went.
     let mut made: Vec<(PathBuf, String, Result<(), Failure>)> = Vec::new();
     if typed.png() {
+        let sheets = known.pages(&show.plan, &jobs, sheets.clone());
+        let drawn = drawn(&sheets);
         let mut reporter = Reporter::of(&console, Some(&show.sources), &names, &drawn, None);
         let results = build::draw_sheets(&show.puppets, &sheets, &jobs, show.threads, |event| {
             reporter.hear(event)
@@ -307,6 +312,8 @@ fn once(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         );
     }
     if typed.pdf() {
+        let sheets = known.packs(&show.plan, &jobs, sheets);
+        let drawn = drawn(&sheets);
         let mut reporter = Reporter::of(&console, Some(&show.sources), &names, &drawn, None);
         let packs = build::write_packs(&show.puppets, &sheets, &jobs, show.threads, |event| {
             reporter.hear(event)
@@ -323,6 +330,7 @@ fn once(typed: &SheetArgs, running: &RunningArgs) -> Exit {
         match result {
             Ok(()) => {
                 done += 1;
+                known.note(std::slice::from_ref(&file));
                 console.text(&file.display().to_string());
                 console.object(|| json!({ "made": name, "files": [file.to_string_lossy()] }));
             }

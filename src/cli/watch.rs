@@ -13,9 +13,9 @@ use super::console::Console;
 use super::exit::Exit;
 use super::show::Members;
 use super::terminal::count;
-use crate::build::Job;
-use crate::build::Plan;
-use crate::build::night::{Digest, ViewDigest, drawings};
+use crate::build::night::{Digest, Stamp, ViewDigest, drawings};
+use crate::build::{Checked, Job, Plan, PlannedSheet};
+use crate::cast::{Drawing, Zone};
 use crate::diag::{Place, Problem, Sources};
 
 /// An editor saves in several steps: so long nothing must come before files are read.
@@ -43,6 +43,10 @@ pub struct Made {
     stays: bool,
     files: BTreeMap<PathBuf, Digest>,
     to_come: BTreeMap<PathBuf, Digest>,
+    /// Views and what was found in them.
+    checked: BTreeMap<String, (Digest, Checked)>,
+    /// The files that were read last.
+    read: BTreeSet<PathBuf>,
 }
 
 impl Made {
@@ -51,22 +55,83 @@ impl Made {
         if !self.stays {
             return;
         }
-        let mut views = BTreeMap::new();
+        let mut poses = Poses::new(plan);
         jobs.retain(|(job, paths)| {
-            let model = &plan.models[job.model];
-            let (view, all) = views.entry(job.model).or_insert_with(|| {
-                let all = drawings(&model.library);
-                (ViewDigest::new(model, &all), all)
-            });
-            let digest = view.pose(model.view(), job.pose, all);
-            let is_there = |path: &PathBuf| self.files.get(path) == Some(&digest) && path.is_file();
-            let known = paths.iter().all(is_there);
-            for path in paths.iter().filter(|_| !known) {
-                self.files.remove(path);
-                self.to_come.insert(path.clone(), digest.clone());
-            }
-            !known
+            let digest = poses.digest(job);
+            self.asks(&digest, paths)
         });
+    }
+
+    /// The same of pages: sheets with those that are to be drawn.
+    pub fn pages(
+        &mut self,
+        plan: &Plan,
+        jobs: &[Job<'_>],
+        mut sheets: Vec<PlannedSheet>,
+    ) -> Vec<PlannedSheet> {
+        if !self.stays {
+            return sheets;
+        }
+        let mut poses = Poses::new(plan);
+        for sheet in &mut sheets {
+            let files = std::mem::take(&mut sheet.files).into_iter();
+            let pages = std::mem::take(&mut sheet.document.pages).into_iter();
+            for (file, page) in files.zip(pages) {
+                // What is laid out says all of a page but its figures.
+                let mut stamp = Stamp::new("page");
+                stamp.text(&format!("{page:?}"));
+                for figure in page.figures() {
+                    stamp.digest(&poses.digest(&jobs[figure.figure]));
+                }
+                if self.asks(&stamp.done(), std::slice::from_ref(&file)) {
+                    sheet.files.push(file);
+                    sheet.document.pages.push(page);
+                }
+            }
+        }
+        sheets
+    }
+
+    /// The same of documents, each of several sheets.
+    pub fn packs(
+        &mut self,
+        plan: &Plan,
+        jobs: &[Job<'_>],
+        mut sheets: Vec<PlannedSheet>,
+    ) -> Vec<PlannedSheet> {
+        if !self.stays {
+            return sheets;
+        }
+        let mut poses = Poses::new(plan);
+        let mut packs: BTreeMap<PathBuf, Stamp> = BTreeMap::new();
+        for sheet in &sheets {
+            let pack = packs.entry(sheet.pack.clone());
+            let stamp = pack.or_insert_with(|| Stamp::new("pack"));
+            stamp.text(&format!("{} {:?}", sheet.pack_title, sheet.document));
+            for figure in sheet.document.pages.iter().flat_map(|page| page.figures()) {
+                stamp.digest(&poses.digest(&jobs[figure.figure]));
+            }
+        }
+        let packs = packs.into_iter();
+        let asked: BTreeSet<PathBuf> = packs
+            .filter_map(|(file, stamp)| {
+                let asks = self.asks(&stamp.done(), std::slice::from_ref(&file));
+                asks.then_some(file)
+            })
+            .collect();
+        sheets.retain(|sheet| asked.contains(&sheet.pack));
+        sheets
+    }
+
+    /// Whether files that would be made of this are to be made.
+    fn asks(&mut self, digest: &Digest, paths: &[PathBuf]) -> bool {
+        let is_there = |path: &PathBuf| self.files.get(path) == Some(digest) && path.is_file();
+        let known = paths.iter().all(is_there);
+        for path in paths.iter().filter(|_| !known) {
+            self.files.remove(path);
+            self.to_come.insert(path.clone(), digest.clone());
+        }
+        !known
     }
 
     /// These files were made.
@@ -75,6 +140,83 @@ impl Made {
             self.files.extend(self.to_come.remove_entry(path));
         }
     }
+
+    /// What was found in a view, where nothing that it is made of has changed since.
+    pub fn checked(&self, name: &str, digest: &Digest) -> Option<Checked> {
+        let (known, checked) = self.checked.get(name).filter(|_| self.stays)?;
+        let there = || checked.files.iter().all(|file| file.is_file());
+        (known == digest && there()).then(|| checked.clone())
+    }
+
+    /// This was found in a view.
+    pub fn note_checked(&mut self, digest: Digest, checked: &Checked) {
+        if self.stays {
+            let entry = (digest, checked.clone());
+            self.checked.insert(checked.name.clone(), entry);
+        }
+    }
+
+    /// These files were read.
+    pub fn saw(&mut self, sources: &Sources) {
+        self.read = sources.iter().map(|source| source.path.clone()).collect();
+    }
+}
+
+/// What poses are made of.
+struct Poses<'a> {
+    plan: &'a Plan,
+    views: BTreeMap<usize, (ViewDigest, Vec<Digest>)>,
+}
+
+impl<'a> Poses<'a> {
+    const fn new(plan: &'a Plan) -> Self {
+        Self {
+            plan,
+            views: BTreeMap::new(),
+        }
+    }
+
+    fn digest(&mut self, job: &Job<'_>) -> Digest {
+        let model = &self.plan.models[job.model];
+        let (view, all) = self.views.entry(job.model).or_insert_with(|| {
+            let all = drawings(&model.library);
+            (ViewDigest::new(model, &all), all)
+        });
+        view.pose(model.view(), job.pose, all)
+    }
+}
+
+/// What the check of a view is made of: its drawings, and all that is written, for findings tell of places there; not
+/// what is written of other members.
+pub fn of_check(plan: &Plan, model: usize, sources: &Sources) -> Digest {
+    let model = &plan.models[model];
+    let own = &model.member.folder;
+    let others = plan.models.iter().map(|model| &model.member.folder);
+    let others: BTreeSet<&PathBuf> = others.filter(|folder| *folder != own).collect();
+    let mut stamp = Stamp::new("check");
+    for (at, source) in sources.iter().enumerate() {
+        let path = &source.path;
+        let written = path.extension().is_some_and(|ending| ending == "toml");
+        if written && !others.iter().any(|other| path.starts_with(other)) {
+            stamp.count(at);
+            stamp.text(&source.text);
+        }
+    }
+    let view = model.view();
+    let drawings = drawings(&model.library);
+    let parts = view.parts.iter();
+    let parts = parts.flat_map(|part| std::iter::once(&part.art).chain(part.replacements.values()));
+    let seams = view.seams.iter().flat_map(|seam| {
+        let zone = match seam.zone {
+            Zone::Art(zone) => Some(zone),
+            _ => None,
+        };
+        zone.into_iter().chain(seam.patch)
+    });
+    for art in parts.copied().filter_map(Drawing::art).chain(seams) {
+        stamp.digest(&drawings[art.at()]);
+    }
+    stamp.done()
 }
 
 /// Runs a command once, or whenever a save changed what it reads. What lies in `out` is no input.
@@ -97,13 +239,21 @@ pub fn run(
         Ok(eyes) => eyes,
         Err(error) => return refused(&console, &error),
     };
-    let out = out.canonicalize();
+    let mut watched = first_folders(input);
     loop {
         // Looked at before they are read: no save falls between.
-        if let Err(error) = eyes.look_at(&folders(input)) {
+        if let Err(error) = eyes.look_at(&watched) {
             return refused(&console, &error);
         }
         once(&mut made);
+        // What cannot be read hides folders that were read before: they stay watched.
+        let read = folders(input, &made.read);
+        if !read.is_subset(&eyes.folders) {
+            watched.extend(read);
+            continue;
+        }
+        // The folder of what is made may be new.
+        let out = out.canonicalize();
         console.remark(
             false,
             &format!("watching {}", count(eyes.folders.len(), "folder")),
@@ -133,20 +283,31 @@ fn refused(console: &Console, error: &notify::Error) -> Exit {
     Exit::Output
 }
 
-/// The folders that a command reads from. Files are not watched themselves: many editors put a new one in
-/// the place of the old.
-fn folders(input: &InputArgs) -> BTreeSet<PathBuf> {
+/// The folders that a command will read from.
+fn first_folders(input: &InputArgs) -> BTreeSet<PathBuf> {
     let members = Members::read(input);
     let read = members.sources.iter().map(|source| source.path.clone());
-    let typed = [&input.rig].into_iter().chain(&input.more).cloned();
-    let all = read.chain(typed).filter_map(|path| {
-        let folder = if path.is_dir() {
-            path
-        } else {
-            path.parent()?.to_path_buf()
-        };
+    folders(input, &read.collect())
+}
+
+/// The folders of what was typed and read. Files are not watched themselves: many editors put a new one in the place
+/// of the old.
+fn folders(input: &InputArgs, read: &BTreeSet<PathBuf>) -> BTreeSet<PathBuf> {
+    let typed = [&input.rig].into_iter().chain(&input.more);
+    let all: BTreeSet<&Path> = read
+        .iter()
+        .chain(typed)
+        .filter_map(|path| {
+            if path.is_dir() {
+                Some(&**path)
+            } else {
+                path.parent()
+            }
+        })
+        .collect();
+    let all = all.into_iter().filter_map(|folder| {
         let here = folder.as_os_str().is_empty();
-        if here { Path::new(".") } else { &folder }
+        if here { Path::new(".") } else { folder }
             .canonicalize()
             .ok()
     });

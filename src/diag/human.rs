@@ -65,7 +65,10 @@ pub fn human(problem: &Problem, sources: &Sources, look: Look) -> String {
     }
     if let Some(hint) = &problem.hint {
         // Before it stand numbers of lines and its name.
-        let hint = fitted(hint, "99999 = hint: ".len());
+        let lines = hint
+            .lines()
+            .map(|line| fitted(line, "99999 = hint: ".len()));
+        let hint = lines.collect::<Vec<_>>().join("\n");
         group = group.element(Level::HELP.with_name("hint").message(hint));
     }
     let renderer = if look.colour {

@@ -2,6 +2,7 @@
 
 use toml_edit::{Document, Item, Value};
 
+use crate::diag::quoted;
 use crate::geom::Point;
 
 /// Why a pivot was not written.
@@ -10,9 +11,9 @@ pub enum NotWritten {
     /// The text is not TOML.
     #[error("the file cannot be read as TOML: {0}")]
     Broken(String),
-    /// There is nothing to edit.
-    #[error("[part.{0}] has no pivot of two numbers")]
-    Missing(String),
+    /// There are no two numbers to edit: the part, and what there is.
+    #[error("the pivot of [part.{0}] is {1}, not two numbers")]
+    Other(String, String),
     /// The file says something else than when it was read.
     #[error("the pivot of [part.{0}] is another one now than when the rig was read")]
     Changed(String),
@@ -44,13 +45,14 @@ fn spans(
     part: &str,
     expected: Point,
 ) -> Result<Vec<std::ops::Range<usize>>, NotWritten> {
-    let missing = || NotWritten::Missing(part.to_owned());
     let document = Document::parse(text).map_err(|e| NotWritten::Broken(e.message().to_owned()))?;
-    let pivot = document
+    let own = document
         .as_table()
         .get("part")
-        .and_then(|parts| parts.get(part))
-        .and_then(|table| table.get("pivot"))
+        .and_then(|parts| parts.get(part));
+    let item = own.and_then(|own| own.get("pivot"));
+    let missing = || NotWritten::Other(part.to_owned(), instead(own, item));
+    let pivot = item
         .and_then(Item::as_array)
         .filter(|pair| pair.len() == 2)
         .ok_or_else(missing)?;
@@ -68,6 +70,25 @@ fn spans(
         spans.push(value.span().ok_or_else(missing)?);
     }
     Ok(spans)
+}
+
+/// What there is in place of two numbers.
+fn instead(part: Option<&Item>, pivot: Option<&Item>) -> String {
+    if let Some(mark) = pivot.and_then(Item::as_str) {
+        return format!("a mark, {}", quoted(mark));
+    }
+    let of = |key| {
+        pivot
+            .and_then(|pivot| pivot.get(key))
+            .and_then(Item::as_str)
+    };
+    let mirrored = part.and_then(|part| part.get("mirror_of"));
+    match (of("of"), mirrored.and_then(Item::as_str), pivot) {
+        (Some(other), ..) => format!("that of {}", quoted(other)),
+        (_, Some(other), None) => format!("that of {} on the other side", quoted(other)),
+        (.., None) => "not in this file".to_owned(),
+        _ => "something else".to_owned(),
+    }
 }
 
 /// A number as people write it: at most two decimals.
@@ -99,11 +120,25 @@ mod tests {
 
     #[test]
     fn what_cannot_be_edited_says_why() {
-        let text = "[part.arm]\npivot = [1, 2]\n[part.leg]\npivot = \"here\"\n";
-        let why = |part, from| with_pivot(text, part, from, [0.0, 0.0]).unwrap_err();
-        assert_eq!(why("hand", [1.0, 2.0]), NotWritten::Missing("hand".into()));
-        assert_eq!(why("leg", [1.0, 2.0]), NotWritten::Missing("leg".into()));
-        assert_eq!(why("arm", [1.0, 2.5]), NotWritten::Changed("arm".into()));
+        let text = "part.ear = {}\n[part.arm]\npivot = [1, 2]\n[part.leg]\npivot = \"#here\"\n\
+                    [part.sleeve]\npivot = { of = \"arm\" }\n[part.other]\nmirror_of = \"arm\"\n";
+        let why = |part, from| {
+            with_pivot(text, part, from, [0.0, 0.0])
+                .unwrap_err()
+                .to_string()
+        };
+        for (part, what) in [
+            ("leg", "a mark, \"#here\""),
+            ("sleeve", "that of \"arm\""),
+            ("other", "that of \"arm\" on the other side"),
+            ("ear", "not in this file"),
+            ("hand", "not in this file"),
+        ] {
+            let message = format!("the pivot of [part.{part}] is {what}, not two numbers");
+            assert_eq!(why(part, [1.0, 2.0]), message);
+        }
+        let changed = with_pivot(text, "arm", [1.0, 2.5], [0.0, 0.0]);
+        assert_eq!(changed, Err(NotWritten::Changed("arm".into())));
         let broken = with_pivot("[part", "arm", [1.0, 2.0], [0.0, 0.0]);
         assert!(matches!(broken, Err(NotWritten::Broken(_))));
     }

@@ -19,6 +19,7 @@ mod rivals;
 mod show;
 mod table;
 mod threads;
+mod watch;
 
 #[path = "../support/shapes.rs"]
 mod shapes;
@@ -26,7 +27,7 @@ mod shapes;
 mod support;
 
 /// Names of the tables, in the order they are printed.
-const TABLES: [&str; 10] = [
+const TABLES: [&str; 11] = [
     "compositing",
     "job",
     "threads",
@@ -36,6 +37,7 @@ const TABLES: [&str; 10] = [
     "night",
     "check",
     "fit",
+    "watch",
     "pose",
 ];
 
@@ -77,6 +79,7 @@ fn main() {
             "night" => night::run(full),
             "check" => check::run(rounds(3, 9)),
             "fit" => fit::run(rounds(3, 9)),
+            "watch" => watch::run(rounds(21, 101)),
             "pose" => pose::run(),
             _ => png::run(rounds(1, 3)),
         }

@@ -4,6 +4,7 @@ mod art;
 mod asked;
 mod export;
 mod names;
+mod palettes;
 mod places;
 mod records;
 mod show;

@@ -5,8 +5,8 @@
 #                    npm, a C compiler, pngcheck, poppler-utils and qpdf (they judge PNG and PDF), Slurm with
 #                    munge (the scheduler that a night runs under), QEMU (plays other processors), Python's venv
 #   target/tools     the driver of the browser and the judge of accessibility (npm); in its venv Shapely (the
-#                    second geometry library), the job runner of Open Job Description, check-jsonschema and
-#                    taplo (validators of JSON Schema, taplo that of editors) (pip)
+#                    second geometry library), the job runner of Open Job Description, check-jsonschema,
+#                    taplo and tombi (validators of JSON Schema, the last two those of editors) (pip)
 #   target/third-party   drawings by others, never committed
 set -euo pipefail
 cd "$(dirname "$0")/../.."
@@ -50,10 +50,11 @@ if ! (cd "$tools" && node -e 'require("playwright-core"); require("axe-core")') 
 fi
 step="Shapely, the job runner and the validators of schemas, by pip into $tools/venv"
 if ! "$tools/venv/bin/python" -c 'from shapely import box; import openjd.cli, check_jsonschema' 2>/dev/null \
-    || ! "$tools/venv/bin/taplo" --version >/dev/null 2>&1; then
+    || ! "$tools/venv/bin/taplo" --version >/dev/null 2>&1 \
+    || ! "$tools/venv/bin/tombi" --version >/dev/null 2>&1; then
     python3 -m venv --clear "$tools/venv"
     "$tools/venv/bin/pip" install --quiet --only-binary=:all: shapely==2.1.2 openjd-cli==0.8.0 \
-        check-jsonschema==0.39.0 taplo==0.9.3
+        check-jsonschema==0.39.0 taplo==0.9.3 tombi==1.9.6
 fi
 step="drawings by others, by npm into target/third-party"
 bash tests/support/fetch_art.sh target/third-party

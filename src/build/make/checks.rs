@@ -37,18 +37,18 @@ pub struct Checked {
     pub files: Vec<PathBuf>,
 }
 
-/// Checks every view of a plan and writes `check/` in its folder: `findings.json`, `ranges.png`, and a
+/// Checks views of a plan and writes `check/` in its folder: `findings.json`, `ranges.png`, and a
 /// picture for each finding.
 pub fn check_views(
     plan: &Plan,
+    models: &[usize],
     puppets: &[Puppet],
     out: &Path,
     threads: usize,
     watch: impl FnMut(Event),
 ) -> Vec<Result<Checked, Failure>> {
-    let jobs: Vec<usize> = (0..plan.models.len()).collect();
     run(
-        &jobs,
+        models,
         threads,
         |&model, _| {
             let lists: Vec<&PoseList> = plan

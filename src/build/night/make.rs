@@ -149,7 +149,9 @@ impl UnitMaker<'_> {
         let sections: Vec<usize> = self.night.lists_of(model).collect();
         let (plan, _) = self.night.alone(&sections);
         let puppets = [self.puppets.get(model)];
-        let checked = build::check_views(&plan, &puppets, self.places.out, 1, |_| ());
+        let models: Vec<usize> = (0..plan.models.len()).collect();
+        let out = self.places.out;
+        let checked = build::check_views(&plan, &models, &puppets, out, 1, |_| ());
         let mut output = Output::default();
         for checked in checked {
             let checked = checked?;

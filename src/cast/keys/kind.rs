@@ -79,6 +79,12 @@ impl Kind {
         }
     }
 
+    /// True if it can be `false`, and nothing else of its kind.
+    #[must_use]
+    pub fn takes_no(&self) -> bool {
+        self.all().iter().any(|kind| matches!(kind, Self::No))
+    }
+
     /// How many it is a list of, where it is one.
     #[must_use]
     pub fn counts(&self) -> Option<[usize; 2]> {

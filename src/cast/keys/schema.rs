@@ -27,26 +27,28 @@ impl FileKind {
                 let moved: Vec<Value> =
                     moved.map(|key| json!({ "required": [key.name] })).collect();
                 schema.insert("required".into(), json!(["character"]));
-                schema.insert("if".into(), json!({ "required": ["views"] }));
-                schema.insert("then".into(), json!({ "not": { "anyOf": moved } }));
-                schema.insert("else".into(), json!({ "required": ["part"] }));
+                // What these do not name is allowed by them: some editors ask each on its own.
+                let any =
+                    |rule: (&str, Value)| json!({ (rule.0): rule.1, "additionalProperties": true });
+                schema.insert("if".into(), any(("required", json!(["views"]))));
+                schema.insert("then".into(), any(("not", json!({ "anyOf": moved }))));
+                schema.insert("else".into(), any(("required", json!(["part"]))));
             }
             Self::Poses => {
                 schema.insert("minProperties".into(), 1.into());
             }
             Self::View => {
                 // A view that is like another says only some of it, and may leave out what the other has.
-                let full = schema.remove("properties").unwrap_or_default();
+                let full = schema.get("properties").cloned();
                 let required = schema.remove("required").unwrap_or_default();
-                schema.remove("additionalProperties");
-                let mut some = json!({ "properties": full, "additionalProperties": false });
+                let mut some = Value::Object(schema);
+                loosen(&mut some, 0);
                 let whole = json!({
                     "properties": full, "additionalProperties": false, "required": required,
                 });
-                loosen(&mut some, 0);
-                schema.insert("if".into(), json!({ "required": ["like"] }));
-                schema.insert("then".into(), some);
-                schema.insert("else".into(), whole);
+                some["if"] = json!({ "required": ["like"], "additionalProperties": true });
+                some["else"] = whole;
+                return some;
             }
             Self::Cast => {}
         }
@@ -175,7 +177,10 @@ fn kind(kind: &'static Kind) -> Map<String, Value> {
         }
         // A date of TOML is text to JSON.
         Kind::Date => {
-            json!({ "type": "string", "pattern": "^([0-9]{4}-[0-9]{2}-[0-9]{2}|[0-9]{2}:[0-9]{2})" })
+            let text = json!({ "type": "string", "pattern": "^([0-9]{4}-[0-9]{2}-[0-9]{2}|[0-9]{2}:[0-9]{2})" });
+            let mut date = text.clone();
+            date["format"] = "date".into();
+            json!({ "anyOf": [text, date] })
         }
         Kind::List(item, counts) => list(Value::Object(self::kind(item)), *counts),
         Kind::Table(keys) => return table(keys),

@@ -66,6 +66,17 @@ pub const TOPICS: &[Topic] = &[
         ],
     },
     Topic {
+        name: "sides",
+        about: "Left and right written once: mirror_of",
+        text: &[
+            "A part that says mirror_of = \"upper_arm_near\" takes from that part what it does not say itself: parent and limits (negated and swapped), depth, pivot, drawing. Names in it change their side, near and far, left and right, l and r, where the view has a part of that name; a part whose name has no side, torso, stays what it is.",
+            "Its drawing is its own where there is one: what \"art\" says, the element of its own name in the view's drawing, or the element called as the other part's is but for the side. Where nothing is drawn for it, it shows the other part's drawing, mirrored, replacements too, and \"place\" with it. The same holds of pivots that are marks: its own mark, else the other one mirrored. { of = \"...\" } is of the part of its own side; a pivot that is left out is found in its own drawing, else it is the other one mirrored.",
+            "Mirrored is about x = axis of the view; without it about the middle of the canvas: x becomes 2 * axis - x. \"mirror\" of a pose is always about the middle of the canvas.",
+            "Seams, masks and garments that name a part of the one side are there for the other too, with its parts, and called as they are with the side changed; those of names without a side have it at their end: hip, hip_far. What is written for the other side stands in place of it, and seam.wrist_far = false leaves it out. Zones and patches that are drawn must be drawn for both. Notes, crops, lengths, charts and [check.part] are for one part each.",
+            "In a view that is like another, mirrors are of what that view has: it may say other pivots, or mirror_of = false.",
+        ],
+    },
+    Topic {
         name: "lines",
         about: "Where a seam opens ink, and where a line stays",
         text: &[
@@ -122,7 +133,7 @@ pub const TOPICS: &[Topic] = &[
         name: "linting",
         about: "How what lint finds is allowed, where it is meant",
         text: &[
-            "layfig lint names the check behind each finding; --view takes some views, and what no view uses is then not asked. What is meant is allowed in rig.toml under [[lint.allow]], with a reason: \"check\" is the name in brackets, \"of\" takes parts, palettes, \"part.replacement\", \"front.svg#group\"; without it all of the check's findings are meant.",
+            "layfig lint names the check behind each finding; --view takes some views, and what no view uses is then not asked. What is meant is allowed in rig.toml under [[lint.allow]], with a reason (an off-palette that is allowed is not warned of by other commands either): \"check\" is the name in brackets, \"of\" takes parts, palettes, \"part.replacement\", \"front.svg#group\"; without it all of the check's findings are meant.",
         ],
     },
     Topic {

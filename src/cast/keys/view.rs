@@ -21,6 +21,13 @@ pub(super) const VIEW: &[Key] = &[
         "Its drawing: a part without `art` is the element of its own name, where there is one; `#id` is an element of it",
     ),
     Key::new(
+        "axis",
+        Kind::Number(LENGTHS),
+        "450",
+        "The line about which `mirror_of` mirrors: its x, canvas units",
+    )
+    .usual(Usual::As("the middle of the canvas")),
+    Key::new(
         "place",
         Kind::Table(PLACE),
         "{ move = [12, -20] }",
@@ -81,6 +88,7 @@ const PART: &[Key] = &[
         .wrong("write a file and an element id, as in \"front.svg#hand\"")
         .usual(Usual::As("the element of its name in the view's drawing, else none: it is drawn by replacements, or only carries")),
     Key::new("replacements", Kind::Any(&[Kind::Table(REPLACEMENTS), Kind::Text(form::EVERY)]), "{ fist = \"hands.svg#fist\" }", "Other drawings for it, by name; or every element of a name, `hands.svg#hand_*`, called what stands for the *"),
+    part("mirror_of", "\"upper_arm\"", "The part of the other side that it takes from what it does not say itself: parent, pivot, limits, depth, seams, masks and garments, and the drawing unless it has one; see the topic sides"),
     part("parent", "\"torso\"", "The part that carries it"),
     Key::new("pivot", Kind::Any(&[Kind::Pair(LENGTHS), Kind::Text(form::ART), Kind::Table(PIVOT)]), "[412, 300]", "The point it turns about, canvas units; or a mark in the drawing, `#shoulder`, which is not drawn; or another part's")
         .usual(Usual::As("the middle of the largest circle in what it shares with its parent; of a part without a parent that of the canvas"))
@@ -196,9 +204,9 @@ const PLACE: &[Key] = &[
 
 const SEAMS: &[Key] = &[Key::new(
     "<seam>",
-    Kind::Any(&[Kind::Table(SEAM), Kind::Texts(form::PART, [2, 2])]),
+    Kind::Any(&[Kind::Table(SEAM), Kind::Texts(form::PART, [2, 2]), Kind::No]),
     "[\"upper_arm\", \"forearm\"]",
-    "A join: the inks of two parts open into each other; the two parts, or a table",
+    "A join: the inks of two parts open into each other; the two parts, or a table; `false`: none, though the other side has one",
 )];
 
 const SEAM: &[Key] = &[
@@ -212,11 +220,11 @@ const SEAM: &[Key] = &[
     art("patch", "\"front.svg#elbow_patch\"", "Paint laid over the seam"),
 ];
 
-const MASKS: &[Key] = &[Key::table(
+const MASKS: &[Key] = &[Key::new(
     "<mask>",
-    MASK,
+    Kind::Any(&[Kind::Table(MASK), Kind::No]),
     "",
-    "Shows a part only inside, or only outside, others",
+    "Shows a part only inside, or only outside, others; `false`: none, though the other side has one",
 )];
 
 const MASK: &[Key] = &[
@@ -237,11 +245,11 @@ const MASK: &[Key] = &[
         .more(", the parts whose shape is the mask"),
 ];
 
-const GARMENTS: &[Key] = &[Key::table(
+const GARMENTS: &[Key] = &[Key::new(
     "<garment>",
-    GARMENT,
+    Kind::Any(&[Kind::Table(GARMENT), Kind::No]),
     "",
-    "Worn art: seen only inside its hosts, over their paint, under their ink",
+    "Worn art: seen only inside its hosts, over their paint, under their ink; `false`: none, though the other side has one",
 )];
 
 const GARMENT: &[Key] = &[
