@@ -194,7 +194,7 @@ fn svg(ids: &[String]) -> String {
     for id in ids {
         let _ = writeln!(
             text,
-            "<g id=\"{id}\"><path d=\"M10 10H90V90H10Z\" fill=\"#d99c78\" stroke=\"#000\"/></g>"
+            "<g id=\"{id}\"><path d=\"M10 10H90V90H10Z\" fill=\"#d99c78\" stroke=\"#d99c78\"/></g>"
         );
     }
     text + "</svg>\n"

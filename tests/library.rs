@@ -365,7 +365,7 @@ fn mistakes_of_files_keep_their_places() {
     let lines: Vec<&str> = told.lines().collect();
     assert_eq!(lines.len(), error.problems().len());
     assert!(
-        lines[0].starts_with("rigs/ship_dog/rig.toml:8:10: error: "),
+        lines[0].starts_with("rigs/ship_dog/rig.toml:9:10: error: "),
         "{told}"
     );
     assert!(

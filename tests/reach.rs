@@ -3,13 +3,13 @@
 
 use std::path::PathBuf;
 
-use layfig::Files;
-use layfig::cast::{Pose, View};
+use layfig::cast::{Measure, Pose, View};
 use layfig::diag::{Problems, Sources, short};
 use layfig::geom::{Affine, Point};
 use layfig::pose::{Solved, solved};
 use layfig::project::{Reading, Subject};
 use layfig::solve::Figure;
+use layfig::{Files, Project};
 use proptest::prelude::*;
 
 const RIG: &str = r##"[character]
@@ -285,6 +285,40 @@ fn what_does_not_come_there_is_told() {
     };
     has("pose \"both\": \"forearm_near\" takes along what \"hand_near\" turns");
     has("error: no part shows \"a.svg#nothing\"");
+}
+
+#[test]
+fn check_finds_what_a_pose_does_not_reach() {
+    let art = art();
+    let found = |offset: u32| -> Vec<f64> {
+        let poses = format!(
+            "[pose.far]\nreach = {{ hand_near = {{ to = \"crate\", offset = [{offset}, 0] }} }}\n"
+        );
+        let files = [
+            ("m/rig.toml", RIG),
+            ("m/side.toml", VIEW),
+            ("m/front.toml", VIEW),
+            ("m/a.svg", &art),
+            ("m/poses.toml", &poses),
+        ];
+        let project = Project::open(Files::memory(files).unwrap()).unwrap();
+        let views = project.check();
+        let all = views.iter().flat_map(|view| &view.findings.list);
+        all.filter(|found| found.measure == Measure::Reach)
+            .map(|found| found.value)
+            .collect()
+    };
+    assert_eq!(found(0), [0.0; 0]);
+    // What is left over from a straight arm, in each of the two views.
+    let shoulder = [190.0, 150.0];
+    let arm = apart(shoulder, [186.0, 230.0]) + apart([186.0, 230.0], PALM);
+    let left = apart(shoulder, [490.0, 260.0]) - arm;
+    let far = found(200);
+    assert_eq!(far.len(), 2);
+    assert!(
+        far.iter().all(|value| (value - left).abs() < 1e-6),
+        "{far:?} {left}"
+    );
 }
 
 #[test]

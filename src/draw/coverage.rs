@@ -31,11 +31,8 @@ impl Run {
 pub(super) struct Coverage {
     /// First row.
     top: u32,
-    /// For each row from the first, where its runs start and end.
-    spans: Vec<[u32; 2]>,
-    /// Where the runs start of the row that is being written.
-    open: u32,
-    /// Of all rows, and of rows as they once were.
+    /// For each row from the first, where its runs start; one more at the end.
+    starts: Vec<u32>,
     runs: Vec<Run>,
     levels: Vec<u8>,
 }
@@ -57,7 +54,7 @@ impl Coverage {
     /// Nothing yet, in the buffers of a coverage that is done with.
     pub fn over(mut used: Self, top: u32) -> Self {
         used.top = top;
-        used.spans.clear();
+        used.starts.clear();
         used.runs.clear();
         used.levels.clear();
         used
@@ -70,22 +67,12 @@ impl Coverage {
             out.start_row();
             out.put_hard(left, right);
         }
-        out.end_row();
+        out.start_row();
         out
     }
 
-    /// The same again, in the buffers of a coverage that is done with.
-    pub fn copied(&self, mut used: Self) -> Self {
-        used.top = self.top;
-        used.open = self.open;
-        used.spans.clone_from(&self.spans);
-        used.runs.clone_from(&self.runs);
-        used.levels.clone_from(&self.levels);
-        used
-    }
-
     pub fn is_empty(&self) -> bool {
-        self.spans.iter().all(|[start, end]| start == end)
+        self.runs.is_empty()
     }
 
     /// The first row.
@@ -95,12 +82,12 @@ impl Coverage {
 
     /// Bytes that it holds, roughly.
     pub const fn bytes(&self) -> usize {
-        self.levels.len() + (self.runs.len() + self.spans.len()) * size_of::<Run>()
+        self.levels.len() + self.runs.len() * size_of::<Run>() + self.starts.len() * 4
     }
 
     /// One past the last row.
     pub fn bottom(&self) -> u32 {
-        self.top + self.spans.len() as u32
+        self.top + self.starts.len().saturating_sub(1) as u32
     }
 
     /// Rows with their runs, top to bottom.
@@ -111,28 +98,27 @@ impl Coverage {
     /// Rows with their runs, from one to before another.
     pub fn rows_within(&self, from: u32, to: u32) -> impl Iterator<Item = (u32, &[Run])> {
         let (from, to) = (from.max(self.top), to.min(self.bottom()));
-        let spans = if from < to {
-            &self.spans[(from - self.top) as usize..(to - self.top) as usize]
+        let starts = if from < to {
+            &self.starts[(from - self.top) as usize..=(to - self.top) as usize]
         } else {
             &[]
         };
         (from..)
-            .zip(spans)
-            .map(|(y, &span)| (y, self.span(span)))
+            .zip(starts.windows(2))
+            .map(|(y, w)| (y, &self.runs[w[0] as usize..w[1] as usize]))
             .filter(|(_, runs)| !runs.is_empty())
-    }
-
-    #[inline]
-    fn span(&self, [start, end]: [u32; 2]) -> &[Run] {
-        &self.runs[start as usize..end as usize]
     }
 
     /// The runs of a row.
     #[inline]
     fn row(&self, y: u32) -> &[Run] {
-        let at = y.checked_sub(self.top);
-        let span = at.and_then(|at| self.spans.get(at as usize));
-        span.map_or(&[], |&span| self.span(span))
+        let Some(i) = y.checked_sub(self.top).map(|i| i as usize) else {
+            return &[];
+        };
+        match (self.starts.get(i), self.starts.get(i + 1)) {
+            (Some(&a), Some(&b)) => &self.runs[a as usize..b as usize],
+            _ => &[],
+        }
     }
 
     /// The levels of a run; `None` for one that is covered wholly.
@@ -187,20 +173,10 @@ impl Coverage {
         b
     }
 
-    /// Begins a row after the last one.
+    /// Begins a row; once more after the last.
     #[inline]
     pub fn start_row(&mut self) {
-        self.end_row();
-        self.open = self.runs.len() as u32;
-        self.spans.push([self.open; 2]);
-    }
-
-    /// Ends the last row.
-    #[inline]
-    pub fn end_row(&mut self) {
-        if let Some(last) = self.spans.last_mut() {
-            last[1] = self.runs.len() as u32;
-        }
+        self.starts.push(self.runs.len() as u32);
     }
 
     /// Appends a run that is covered wholly and touches no other of its kind.
@@ -231,35 +207,43 @@ impl Coverage {
         write(&mut self.levels);
     }
 
-    /// Appends a run to the current row, to the last one if the two are one stretch.
+    /// The current row's last run, if it ends at `x` and is of this kind.
     #[inline]
-    fn put(&mut self, run: Run) {
-        if run.len == 0 {
-            return;
-        }
-        if let Some(last) = self.runs[self.open as usize..].last_mut()
-            && last.end() == run.x
-            && (last.levels == HARD) == (run.levels == HARD)
-            && (run.levels == HARD || last.levels + u32::from(last.len) == run.levels)
-        {
-            last.len += run.len;
-        } else {
-            self.runs.push(run);
-        }
+    fn last_to(&mut self, x: u16, hard: bool) -> Option<&mut Run> {
+        let start = self.starts.last().map_or(0, |&s| s as usize);
+        let last = self.runs[start..].last_mut()?;
+        (last.end() == x && (last.levels == HARD) == hard).then_some(last)
     }
 
     /// Appends whole coverage to the current row.
     #[inline]
     fn put_hard(&mut self, x: u16, end: u16) {
-        let (len, levels) = (end.saturating_sub(x), HARD);
-        self.put(Run { x, len, levels });
+        if x >= end {
+            return;
+        }
+        if let Some(last) = self.last_to(x, true) {
+            last.len += end - x;
+        } else {
+            self.runs.push(Run {
+                x,
+                len: end - x,
+                levels: HARD,
+            });
+        }
     }
 
     /// Makes a run of the `len` levels that were just appended for the current row.
     #[inline]
     fn put_soft(&mut self, x: u16, len: u16) {
-        let levels = (self.levels.len() - usize::from(len)) as u32;
-        self.put(Run { x, len, levels });
+        if len == 0 {
+            return;
+        }
+        if let Some(last) = self.last_to(x, false) {
+            last.len += len;
+        } else {
+            let levels = (self.levels.len() - usize::from(len)) as u32;
+            self.runs.push(Run { x, len, levels });
+        }
     }
 
     /// Appends `from..to` of another coverage's run.
@@ -276,17 +260,36 @@ impl Coverage {
         }
     }
 
-    /// Appends `from..to` of a run of its own, which is written anew.
-    #[inline]
-    fn keep(&mut self, run: Run, from: u16, to: u16) {
-        if from < to {
-            let levels = match run.levels {
-                HARD => HARD,
-                levels => levels + u32::from(from - run.x),
-            };
-            let (x, len) = (from, to - from);
-            self.put(Run { x, len, levels });
+    /// Appends whole rows of another coverage.
+    fn put_rows(&mut self, other: &Self, from: u32, to: u32) {
+        if from >= to {
+            return;
         }
+        let (a, b) = ((from - other.top) as usize, (to - other.top) as usize);
+        let (first, last) = (other.starts[a], other.starts[b]);
+        let shift = self.runs.len() as u32;
+        self.starts
+            .extend(other.starts[a..b].iter().map(|s| s - first + shift));
+        self.copy_runs(other, &other.runs[first as usize..last as usize]);
+    }
+
+    /// Appends runs of another coverage as they are; their levels lie one after the other.
+    fn copy_runs(&mut self, other: &Self, runs: &[Run]) {
+        let soft = || runs.iter().filter(|r| r.levels != HARD);
+        let start = soft().next().map_or(0, |r| r.levels as usize);
+        let end = soft()
+            .next_back()
+            .map_or(0, |r| r.levels as usize + usize::from(r.len));
+        let base = self.levels.len();
+        self.levels.extend_from_slice(&other.levels[start..end]);
+        self.runs.extend(runs.iter().map(|&run| {
+            if run.levels == HARD {
+                run
+            } else {
+                let levels = (run.levels as usize - start + base) as u32;
+                Run { levels, ..run }
+            }
+        }));
     }
 
     /// All or nothing: half covered or more becomes covered.
@@ -305,15 +308,15 @@ impl Coverage {
                 }
             }
         }
-        out.end_row();
+        out.start_row();
         out
     }
 
     /// Covered area, pixels.
     #[cfg(test)]
     pub fn area(&self) -> f64 {
-        self.rows()
-            .flat_map(|(_, runs)| runs)
+        self.runs
+            .iter()
             .map(|&r| match self.levels(r) {
                 None => f64::from(r.len),
                 Some(levels) => levels.iter().map(|&l| f64::from(l) / 255.0).sum(),
@@ -336,12 +339,6 @@ mod tests {
             h,
             Coverage::empty(),
         )
-    }
-
-    fn cut(a: &Coverage, b: &Coverage, inside: bool) -> Coverage {
-        let mut out = a.clone();
-        out.cut(b, inside, &ALL_ROWS);
-        out
     }
 
     fn grid(c: &Coverage, w: u32, h: u32) -> Vec<u8> {
@@ -410,9 +407,9 @@ mod tests {
                 640,
                 640,
             );
-            let area = cut(&a, &b, true).area() / (s * s);
+            let area = a.cut(&b, true, &ALL_ROWS, Coverage::empty()).area() / (s * s);
             assert!((area - want).abs() < want * 5e-4, "{area} for {want}");
-            let rest = cut(&a, &b, false).area() / (s * s);
+            let rest = a.cut(&b, false, &ALL_ROWS, Coverage::empty()).area() / (s * s);
             let whole = std::f64::consts::PI * big * big;
             assert!((rest + want - whole).abs() < whole * 5e-4);
         }
@@ -434,33 +431,10 @@ mod tests {
         ) {
             let region = |v: Vec<(f64, f64)>| Region::from_contours(&[v.into_iter().map(|(x, y)| [x, y]).collect()], tiny_skia::FillRule::EvenOdd);
             let (a, b) = (fill(&region(p), 32, 32), fill(&region(q), 32, 32));
-            let (whole, inside, outside) = (grid(&a, 32, 32), grid(&cut(&a, &b, true), 32, 32), grid(&cut(&a, &b, false), 32, 32));
+            let (whole, inside, outside) = (grid(&a, 32, 32), grid(&a.cut(&b, true, &ALL_ROWS, Coverage::empty()), 32, 32), grid(&a.cut(&b, false, &ALL_ROWS, Coverage::empty()), 32, 32));
             for i in 0..whole.len() {
                 let sum = u32::from(inside[i]) + u32::from(outside[i]);
                 proptest::prop_assert!(sum.abs_diff(u32::from(whole[i])) <= 1);
-            }
-        }
-
-        // Pixel by pixel, of what was cut before too.
-        #[test]
-        fn coverages_are_put_together_pixel_by_pixel(
-            shapes in proptest::collection::vec(
-                proptest::collection::vec((-5.0..40.0_f64, -5.0..40.0_f64), 3..9), 3,
-            ),
-        ) {
-            let region = |v: &Vec<(f64, f64)>| Region::from_contours(&[v.iter().map(|&(x, y)| [x, y]).collect()], tiny_skia::FillRule::EvenOdd);
-            let [a, b, c] = [0, 1, 2].map(|k| fill(&region(&shapes[k]), 32, 32));
-            let pixels = [&a, &b, &c].map(|one| grid(one, 32, 32));
-            let mut sum = cut(&a, &b, false);
-            sum.add(&c, &ALL_ROWS);
-            let mut last = sum.clone();
-            last.cut(&b, true, &ALL_ROWS);
-            let (sum, last) = (grid(&sum, 32, 32), grid(&last, 32, 32));
-            for i in 0..sum.len() {
-                let [a, b, c] = pixels.each_ref().map(|p| p[i]);
-                let want = 255 - mul(255 - mul(a, 255 - b), 255 - c);
-                proptest::prop_assert_eq!(sum[i], want);
-                proptest::prop_assert_eq!(last[i], mul(want, b));
             }
         }
     }

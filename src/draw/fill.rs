@@ -5,7 +5,6 @@
 //! passes are ever touched, and a bit for each says so; between them coverage is constant.
 
 mod rows;
-mod window;
 
 use rows::{Row, level};
 
@@ -37,8 +36,6 @@ pub(super) struct Filler {
     points: Vec<[i32; 2]>,
     floats: Vec<[f64; 2]>,
     ends: Vec<usize>,
-    /// Those that matter in a window.
-    edges: Vec<[[i32; 2]; 2]>,
     sums: Vec<i16>,
     touched: Vec<u64>,
     /// Biased sums of the soft pixels.
@@ -87,25 +84,10 @@ const fn greater(a: f64, b: f64) -> f64 {
     if b > a { b } else { a }
 }
 
-/// How area grows with the way across along an edge downwards, which only what passes from pixel to pixel needs
-/// to know.
-#[inline]
-fn rise(a: [i32; 2], b: [i32; 2]) -> i64 {
-    let (left, right) = if a[0] < b[0] {
-        (a[0], b[0])
-    } else {
-        (b[0], a[0])
-    };
-    if right > (left | (ACROSS - 1)) + 1 {
-        (i64::from(b[1] - a[1]) << (STEP_BITS + RISE_BITS)) / i64::from(right - left)
-    } else {
-        0
-    }
-}
-
 impl Filler {
     /// The coverage of closed contours, moved to pixels, within a picture of `width` x `height`; `spare`
     /// lends its buffers.
+    #[expect(clippy::cast_sign_loss, reason = "cut to the picture")]
     pub fn fill(
         &mut self,
         contours: &[Vec<Point>],
@@ -116,18 +98,25 @@ impl Filler {
     ) -> Coverage {
         debug_assert!(width <= MOST_SIDE && height <= MOST_SIDE);
         let b = self.place(contours, to_pixels);
-        self.filled(b, width, height, spare)
-    }
-
-    /// The coverage of what is placed, with its bounds.
-    fn filled(&mut self, b: [f64; 4], width: u32, height: u32, spare: Coverage) -> Coverage {
         let (w, h) = (f64::from(width), f64::from(height));
         if !(b[0] < w && b[1] < h && b[2] > 0.0 && b[3] > 0.0) {
             return Coverage::over(spare, 0);
         }
         self.left = below(b[0].max(0.0));
         self.top = below(b[1].max(0.0));
-        let rows = self.room(above(b[2].min(w)), above(b[3].min(h)));
+        let right = above(b[2].min(w));
+        let bottom = above(b[3].min(h));
+        // Two more columns: an edge on the right side of a pixel adds to the next one.
+        self.stride = ((right - self.left + 2) as usize).next_multiple_of(BLOCK);
+        self.words = self.stride.div_ceil(BLOCK * 64);
+        // One more row: a point on the lower side rounds into it.
+        let rows = (bottom - self.top) as usize + 1;
+        if self.sums.len() < rows * self.stride {
+            self.sums.resize(rows * self.stride, 0);
+        }
+        if self.touched.len() < rows * self.words {
+            self.touched.resize(rows * self.words, 0);
+        }
         let inside = b[0] >= 0.0 && b[1] >= 0.0 && b[2] <= w && b[3] <= h;
         let ends = std::mem::take(&mut self.ends);
         let mut start = 0;
@@ -168,40 +157,30 @@ impl Filler {
         self.gather(rows, width, spare)
     }
 
-    /// Makes room for a box that ends at this column and row. Gives how many rows that is.
-    #[expect(clippy::cast_sign_loss, reason = "cut to the picture")]
-    fn room(&mut self, right: i32, bottom: i32) -> usize {
-        // Two more columns: an edge on the right side of a pixel adds to the next one.
-        self.stride = ((right - self.left + 2) as usize).next_multiple_of(BLOCK);
-        self.words = self.stride.div_ceil(BLOCK * 64);
-        // One more row: a point on the lower side rounds into it.
-        let rows = (bottom - self.top) as usize + 1;
-        if self.sums.len() < rows * self.stride {
-            self.sums.resize(rows * self.stride, 0);
-        }
-        if self.touched.len() < rows * self.words {
-            self.touched.resize(rows * self.words, 0);
-        }
-        rows
-    }
-
     /// Takes points to pixels. Gives their bounds: left, top, right, bottom.
     fn place(&mut self, contours: &[Vec<Point>], to_pixels: &Affine) -> [f64; 4] {
         self.floats.clear();
         self.ends.clear();
+        let mut b = [
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        ];
         for contour in contours {
-            let moved = contour.iter().map(|&p| to_pixels.apply(p));
-            self.floats.extend(moved);
+            self.floats.extend(contour.iter().map(|&p| {
+                let p = to_pixels.apply(p);
+                b = [
+                    lesser(b[0], p[0]),
+                    lesser(b[1], p[1]),
+                    greater(b[2], p[0]),
+                    greater(b[3], p[1]),
+                ];
+                p
+            }));
             self.ends.push(self.floats.len());
         }
-        let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
-        for p in &self.floats {
-            for k in [0, 1] {
-                low[k] = lesser(low[k], p[k]);
-                high[k] = greater(high[k], p[k]);
-            }
-        }
-        [low[0], low[1], high[0], high[1]]
+        b
     }
 
     /// A point of the picture in steps from the box's corner.
@@ -276,36 +255,33 @@ impl Filler {
     }
 
     /// An edge inside the box, in steps.
-    #[inline(always)]
-    #[expect(
-        clippy::cast_sign_loss,
-        clippy::inline_always,
-        reason = "most edges of a curve lie within one row"
-    )]
+    #[expect(clippy::cast_sign_loss, reason = "inside the box")]
     fn line(&mut self, a: [i32; 2], b: [i32; 2]) {
         let (sign, a, b) = if a[1] < b[1] { (1, a, b) } else { (-1, b, a) };
         let height = b[1] - a[1];
         if height == 0 {
             return;
         }
-        let row = a[1] >> DOWN_BITS;
-        if row == (b[1] - 1) >> DOWN_BITS {
-            let area = height << STEP_BITS;
-            self.piece(row as usize, a[0], b[0], area, sign, rise(a, b));
-        } else {
-            self.tall_line(a, b, sign);
-        }
-    }
-
-    /// One that passes from row to row, downwards.
-    #[inline(never)]
-    #[expect(clippy::cast_sign_loss, reason = "inside the box")]
-    fn tall_line(&mut self, a: [i32; 2], b: [i32; 2], sign: i32) {
         let first = a[1] >> DOWN_BITS;
         let last = (b[1] - 1) >> DOWN_BITS;
-        let rise = rise(a, b);
+        let (left, right) = if a[0] < b[0] {
+            (a[0], b[0])
+        } else {
+            (b[0], a[0])
+        };
+        // Only what passes from pixel to pixel needs to know how area grows with the way across.
+        let rise = if right > (left | (ACROSS - 1)) + 1 {
+            (i64::from(height) << (STEP_BITS + RISE_BITS)) / i64::from(right - left)
+        } else {
+            0
+        };
         let mut row = first as usize;
-        let slope = (i64::from(b[0] - a[0]) << 32) / i64::from(b[1] - a[1]);
+        if first == last {
+            // Most edges of a curve lie within one row.
+            self.piece(row, a[0], b[0], height << STEP_BITS, sign, rise);
+            return;
+        }
+        let slope = (i64::from(b[0] - a[0]) << 32) / i64::from(height);
         let part = ((first + 1) << DOWN_BITS) - a[1];
         let mut reached = (i64::from(a[0]) << 32) + (1 << 31) + slope * i64::from(part);
         let mut x = (reached >> 32) as i32;
@@ -434,7 +410,7 @@ impl Filler {
             let (blocks, _) = sums.as_chunks_mut::<BLOCK>();
             row.gather(blocks, bits, &mut self.areas, &mut out);
         }
-        out.end_row();
+        out.start_row();
         let areas = &self.areas[..row.used];
         out.set_levels(areas.len(), |levels| {
             for (to, &area) in levels.iter_mut().zip(areas) {

@@ -1,13 +1,11 @@
 //! The draw list, put on pixels.
 
-mod cuts;
-
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 use std::rc::Rc;
+use std::sync::Arc;
 
 use tiny_skia::{Pixmap, PixmapMut};
-
-use cuts::{Filled, LeafKey};
 
 use super::coverage::{ALL_ROWS, Coverage};
 use super::fill::Filler;
@@ -16,10 +14,8 @@ use super::gradient;
 use super::stroke::{Colouring, Stroke, Target};
 use crate::art::{Rgb, Source};
 use crate::cast::{Keep, PartId};
-#[cfg(feature = "sheets")]
-use crate::geom::Point;
-use crate::geom::{Affine, Region};
-use crate::solve::{DrawList, Drawn, Figure, Look};
+use crate::geom::{Affine, Point, Region, moved_box};
+use crate::solve::{Area, CutArea, DrawList, Drawn, Figure, Look, Term};
 
 /// Bytes of what waits to be put on the pixels, at most, roughly.
 const MOST_HELD: usize = 32 << 20;
@@ -138,15 +134,20 @@ struct Painter<'a> {
     held: usize,
     /// Coverage of the list's cuts, of those that several layers share.
     cuts: Vec<Option<(Keep, Rc<Coverage>)>>,
-    /// Coverage of regions that cuts are made of, of shapes that are drawn more than once, and of those that
-    /// nothing cuts.
+    /// Coverage of regions that cuts are made of, and of shapes that are drawn more than once.
     leaves: BTreeMap<LeafKey, Filled>,
     /// These shapes.
-    repeated: Vec<ShapeKey>,
+    repeated: BTreeSet<ShapeKey>,
 }
 
 /// A shape that a part shows.
 type ShapeKey = (PartId, Look, usize);
+
+/// A region's address and where it lies, bit by bit.
+type LeafKey = (usize, [u64; 6]);
+
+/// A region, kept so that no other gets its address, and its coverage.
+type Filled = (Arc<Region>, Rc<Coverage>);
 
 impl<'a> Painter<'a> {
     fn new(
@@ -164,35 +165,26 @@ impl<'a> Painter<'a> {
             held: 0,
             cuts: list.cuts.iter().map(|_| None).collect(),
             leaves: BTreeMap::new(),
-            repeated: Vec::new(),
+            repeated: BTreeSet::new(),
         }
     }
 
     fn all(&mut self) {
-        let mut keys: Vec<ShapeKey> = self.list.layers.iter().map(shape_key).collect();
-        keys.sort_unstable();
-        let again = keys.windows(2).filter(|pair| pair[0] == pair[1]);
-        self.repeated = again.map(|pair| pair[0]).collect();
+        let mut met = BTreeSet::new();
+        let keys = self.list.layers.iter().map(shape_key);
+        self.repeated = keys.filter(|&key| !met.insert(key)).collect();
         for layer in &self.list.layers {
             self.layer(layer);
             if self.held > MOST_HELD {
                 self.put_down();
-                self.empty();
             }
         }
         self.put_down();
-        self.empty();
         let cuts = std::mem::take(&mut self.cuts);
         let cuts = cuts.into_iter().flatten();
         cuts.for_each(|(_, c)| self.hand_back(c));
-    }
-
-    /// Lets go of regions that are filled.
-    fn empty(&mut self) {
         let leaves = std::mem::take(&mut self.leaves);
-        leaves
-            .into_values()
-            .for_each(|filled| self.hand_back(filled.coverage));
+        leaves.into_values().for_each(|(_, c)| self.hand_back(c));
     }
 
     /// Keeps the buffers of a coverage that nobody else has.
@@ -239,10 +231,8 @@ impl<'a> Painter<'a> {
             return;
         }
         let region = list.region(layer);
-        // Paint that nothing cuts is often what cuts others.
-        let is_shared = layer.cuts.is_empty() || self.repeated.contains(&shape_key(layer));
-        let seen = if is_shared {
-            self.leaf(region, layer.posed, self.whole())
+        let seen = if self.repeated.contains(&shape_key(layer)) {
+            self.leaf(region, layer.posed)
         } else {
             Rc::new(self.fill(region, &to_pixels))
         };
@@ -262,9 +252,8 @@ impl<'a> Painter<'a> {
     /// Gives a layer its colour.
     fn colour(&mut self, layer: &Drawn<'a>, to_pixels: &Affine, opacity: u8, seen: Rc<Coverage>) {
         let (list, shape) = (self.list, layer.shape);
-        let picture = self.whole();
         let trims = list.trims(layer);
-        let trims = trims.map(|((worn, posed), rgb)| (self.leaf(worn, *posed, picture), rgb));
+        let trims = trims.map(|((worn, posed), rgb)| (self.leaf(worn, *posed), rgb));
         let trims: Vec<(Rc<Coverage>, Rgb)> = trims.collect();
         if let Source::Solid(colour) = &layer.source {
             let colouring = if trims.is_empty() {
@@ -282,11 +271,7 @@ impl<'a> Painter<'a> {
             return;
         };
         // Trims lie over ink that has no one colour to change.
-        let both = |garment: &Coverage| {
-            let mut both = Coverage::clone(&seen);
-            both.cut(garment, true, &ALL_ROWS);
-            both
-        };
+        let both = |garment: &Coverage| seen.cut(garment, true, &ALL_ROWS, Coverage::default());
         let trims = trims
             .into_iter()
             .map(|(garment, rgb)| (both(&garment), rgb));
@@ -323,6 +308,130 @@ impl<'a> Painter<'a> {
             self.hand_back(stroke.seen);
         }
         self.held = 0;
+    }
+
+    /// A layer's coverage less what its cuts take.
+    fn cut(&mut self, layer: &Drawn<'a>, mut seen: Rc<Coverage>) -> Rc<Coverage> {
+        for &cut in &layer.cuts {
+            if seen.is_empty() {
+                break;
+            }
+            let Some((keep, by)) = self.cut_coverage(cut, &seen) else {
+                continue;
+            };
+            if keep == Keep::Outside && !seen.meets(&by) {
+                continue;
+            }
+            seen = self.join(seen, by, |a, b, spare| {
+                a.cut(b, keep == Keep::Inside, &ALL_ROWS, spare)
+            });
+        }
+        seen
+    }
+
+    /// The coverage of what cuts `seen`.
+    fn cut_coverage(&mut self, at: usize, seen: &Coverage) -> Option<(Keep, Rc<Coverage>)> {
+        if let Some((keep, known)) = &self.cuts[at] {
+            return Some((*keep, Rc::clone(known)));
+        }
+        let list = self.list;
+        let CutArea { keep, area, within } = list.cut_area(at)?;
+        let rows = within.map_or(ALL_ROWS, |b| {
+            let b = moved_box(b, &self.to_pixels);
+            // Outside the picture nothing is covered.
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "clamped"
+            )]
+            let row = |y: f64| y.clamp(0.0, f64::from(u32::MAX)) as u32;
+            row(b[1])..row(libm::ceil(b[3]))
+        });
+        // What cuts one layer alone matters only where that is.
+        let alone = list.cuts[at].layers == 1;
+        let made = self.area(area, &rows, alone.then_some(seen));
+        if !alone {
+            self.cuts[at] = Some((*keep, Rc::clone(&made)));
+        }
+        Some((*keep, made))
+    }
+
+    /// The coverage of an area, in these rows and near this coverage at least: inside multiplies, outside
+    /// multiplies by what is left.
+    fn area(&mut self, area: &Area, rows: &Range<u32>, near: Option<&Coverage>) -> Rc<Coverage> {
+        let mut terms = area.0.iter();
+        let first = terms.next().map(|t| self.term(t, rows, near));
+        terms.fold(first.unwrap_or_default(), |whole, term| {
+            let more = self.term(term, rows, near);
+            if more.is_empty() {
+                return whole;
+            }
+            self.join(whole, more, |a, b, spare| a.with(b, rows, spare))
+        })
+    }
+
+    fn term(&mut self, term: &Term, rows: &Range<u32>, near: Option<&Coverage>) -> Rc<Coverage> {
+        let mut leaves = term.all.iter();
+        let first = leaves
+            .next()
+            .map(|leaf| self.leaf(&leaf.region, leaf.posed));
+        let first = first.unwrap_or_default();
+        let simple = term.all.len() == 1 && term.none.is_empty();
+        let first = match near {
+            Some(near) if !simple => {
+                let spare = self.scratch.spare.pop().unwrap_or_default();
+                Rc::new(first.near(near, spare))
+            }
+            _ => first,
+        };
+        let whole = leaves.fold(first, |whole, leaf| {
+            if whole.is_empty() {
+                return whole;
+            }
+            let more = self.leaf(&leaf.region, leaf.posed);
+            self.join(whole, more, |a, b, spare| a.cut(b, true, rows, spare))
+        });
+        let none = term.none.iter().flat_map(|area| &area.0);
+        none.fold(whole, |whole, term| {
+            if whole.is_empty() {
+                return whole;
+            }
+            let less = self.term(term, rows, Some(&whole));
+            if whole.meets(&less) {
+                self.join(whole, less, |a, b, spare| a.cut(b, false, rows, spare))
+            } else {
+                whole
+            }
+        })
+    }
+
+    /// The coverage of a region, which several cuts may be made of.
+    fn leaf(&mut self, region: &Arc<Region>, posed: Affine) -> Rc<Coverage> {
+        let to_pixels = self.to_pixels.after(posed);
+        let Affine { a, b, c, d, e, f } = to_pixels;
+        let key = (
+            Arc::as_ptr(region).addr(),
+            [a, b, c, d, e, f].map(f64::to_bits),
+        );
+        if let Some((_, known)) = self.leaves.get(&key) {
+            return Rc::clone(known);
+        }
+        let made = Rc::new(self.fill(region, &to_pixels));
+        let filled = (Arc::clone(region), Rc::clone(&made));
+        self.leaves.insert(key, filled);
+        made
+    }
+
+    fn join(
+        &mut self,
+        a: Rc<Coverage>,
+        b: Rc<Coverage>,
+        how: impl Fn(&Coverage, &Coverage, Coverage) -> Coverage,
+    ) -> Rc<Coverage> {
+        let both = how(&a, &b, self.scratch.spare.pop().unwrap_or_default());
+        self.hand_back(a);
+        self.hand_back(b);
+        Rc::new(both)
     }
 }
 

@@ -2,7 +2,7 @@
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use crate::cast::{FileKind, KeyPlace, TOPICS, find_keys};
+use crate::cast::{FileKind, Key, KeyPlace, TOPICS, find_keys};
 
 /// Its own style, and nothing else.
 const POLICY: &str =
@@ -50,9 +50,7 @@ type Found = (KeyPlace, Vec<FileKind>);
 
 /// Tables that stand in this file, and in none before it.
 fn tables(file: FileKind, all: &[Found]) -> impl Iterator<Item = &Found> {
-    let here = move |(place, files): &&Found| {
-        files[0] == file && place.key.kind.keys().is_some() && place.key.example.is_empty()
-    };
+    let here = move |(place, files): &&Found| files[0] == file && is_headed(place.key);
     all.iter().filter(here)
 }
 
@@ -113,24 +111,23 @@ fn of_file(file: FileKind, all: &[Found]) -> Markup {
     }
 }
 
-/// True of keys that stand in no table, before all of them.
+/// True of keys that stand before all tables, and those of tables that are written in a value there.
 fn is_alone(place: &KeyPlace) -> bool {
-    let headed = place.key.kind.keys().is_some() && place.key.example.is_empty();
-    place.tables.is_empty() && !headed
+    !is_headed(place.key) && !place.tables.iter().any(|table| is_headed(table))
+}
+
+/// True of a table that is written below a header of its own.
+fn is_headed(key: &Key) -> bool {
+    key.kind.keys().is_some() && key.example.is_empty()
 }
 
 /// True of keys that are explained under this table: its own, and those of tables that are written in a value.
 fn inside(key: &KeyPlace, table: &KeyPlace) -> bool {
-    let with_header = |key: &KeyPlace| key.key.kind.keys().is_some() && key.key.example.is_empty();
     let depth = table.tables.len() + 1;
     let path = table.path();
     let own = |key: &KeyPlace| key.path().starts_with(&format!("{path}."));
-    let headed = key
-        .tables
-        .iter()
-        .skip(depth)
-        .any(|t| t.kind.keys().is_some() && t.example.is_empty());
-    own(key) && !with_header(key) && !headed
+    let headed = key.tables.iter().skip(depth).any(|table| is_headed(table));
+    own(key) && !is_headed(key.key) && !headed
 }
 
 fn of_key(place: &KeyPlace) -> Markup {

@@ -7,6 +7,7 @@ mod area;
 mod check;
 mod clock;
 mod compositing;
+mod draft;
 mod fit;
 mod generated;
 mod job;
@@ -27,7 +28,7 @@ mod shapes;
 mod support;
 
 /// Names of the tables, in the order they are printed.
-const TABLES: [&str; 11] = [
+const TABLES: [&str; 12] = [
     "compositing",
     "job",
     "threads",
@@ -39,6 +40,7 @@ const TABLES: [&str; 11] = [
     "fit",
     "watch",
     "pose",
+    "draft",
 ];
 
 fn main() {
@@ -81,6 +83,7 @@ fn main() {
             "fit" => fit::run(rounds(3, 9)),
             "watch" => watch::run(rounds(21, 101)),
             "pose" => pose::run(),
+            "draft" => draft::run(rounds(3, 9)),
             _ => png::run(rounds(1, 3)),
         }
     }

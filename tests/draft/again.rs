@@ -102,7 +102,9 @@ fn edited(text: &str, edit: &Edit) -> String {
             if !all.is_empty() {
                 let line = &mut lines[all[k % all.len()]];
                 let from = line.find(", depth = ").unwrap() + 10;
-                let end = from + line[from..].find([',', ' ']).unwrap();
+                // An edit before this one may have left spaces.
+                let number = line[from..].trim_start();
+                let end = line.len() - number.len() + number.find([',', ' ']).unwrap();
                 line.replace_range(from..end, &format!("  {to}"));
             }
         }

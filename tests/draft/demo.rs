@@ -292,10 +292,7 @@ fn what_the_hand_made_rigs_say_is_found_in_their_drawings() {
     let project = Project::open(Files::disk("rigs")).unwrap();
     let mut all = Found::default();
     for member in project.members() {
-        let start = std::time::Instant::now();
         let draft = drafted(member.key());
-        let took = start.elapsed();
-        println!("{}: {} views in {took:?}", member.key(), draft.views.len());
         for (k, view) in member.rig().views.iter().enumerate() {
             let name = view.name.clone();
             let own = draft

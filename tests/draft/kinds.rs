@@ -272,9 +272,7 @@ fn every_kind_of_drawing_becomes_a_rig_that_looks_like_it() {
     let mut wrong = Vec::new();
     for kind in KINDS {
         let file = kind.file;
-        let start = std::time::Instant::now();
         let made = made(file);
-        let took = start.elapsed();
         let project = match Project::open(Files::disk(made.folder.path())) {
             Ok(project) => project,
             Err(e) => {
@@ -285,7 +283,7 @@ fn every_kind_of_drawing_becomes_a_rig_that_looks_like_it() {
         for view in &made.draft.views {
             let off = difference(&made, view, &project);
             println!(
-                "{file} {}: {} parts, {} seams, {off:.3}/255, {took:?}, masks {:?}",
+                "{file} {}: {} parts, {} seams, {off:.3}/255, masks {:?}",
                 view.name.as_deref().unwrap_or_default(),
                 view.parts.len(),
                 view.seams.len(),
@@ -294,9 +292,6 @@ fn every_kind_of_drawing_becomes_a_rig_that_looks_like_it() {
             if off >= 1.0 {
                 wrong.push(format!("{file} {:?}: {off:.2}/255", view.name));
             }
-        }
-        if took.as_secs_f64() > 2.0 {
-            wrong.push(format!("{file}: {took:?}"));
         }
         facts(kind, &made.draft.views[0], &mut wrong);
         // Said once, where a page does not begin at 0 0.
@@ -378,22 +373,16 @@ fn drawings_by_others_become_rigs_that_look_like_them() {
         let text = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" xmlns:xlink=\"http://www.w3.org/1999/xlink\" viewBox=\"0 0 128 128\">{body}</svg>"
         );
-        let start = std::time::Instant::now();
         let made = made_of("a.svg", &text);
-        let took = start.elapsed().as_secs_f64();
         let project = Project::open(Files::disk(made.folder.path())).unwrap();
         let off = difference(&made, &made.draft.views[0], &project);
         let view = &made.draft.views[0];
-        println!(
-            "{name}: {} parts, {off:.3}/255, {took:.2} s",
-            view.parts.len()
-        );
+        println!("{name}: {} parts, {off:.3}/255", view.parts.len());
         for mask in &view.masks {
             let names = mask.of.iter().map(|k| &view.parts[*k].name);
             println!("  {} {:?}", mask.why.why, names.collect::<Vec<_>>());
         }
         masked += view.masks.iter().filter(|m| !m.inside).count();
-        assert!(took < 2.0, "{name}: {took:.2} s");
         if off >= 1.0 {
             off_by.push(format!("{name}: {off:.2}/255"));
         }

@@ -105,7 +105,7 @@ fn mistakes_in_a_view_like_another_are_told_where_they_are_made() {
             "m/side.toml:3:19: error: unknown part \"tors\" (hint: did you mean \"torso\"?)",
             "m/side.toml:4:10: error: [note.x] must be a table, not false (hint: write [note.name])",
             "m/side.toml:6:9: error: \"pivot\" must be two numbers, not one (hint: write pivot = [412, 300], in canvas units)",
-            "m/side.toml:7:1: error: unknown key \"colour\" in [part.hand] (hint: known here: art, replacements, mirror_of, parent, pivot, tip, depth, limits, place, points, look)",
+            "m/side.toml:7:1: error: unknown key \"colour\" in [part.hand] (hint: known here: art, replacements, mirror_of, parent, pivot, tip, depth, limits, place, side, drawn, foreshortened, points, look)",
         ],
     );
     // What is left out is missed where it is named, in the other file.

@@ -132,6 +132,11 @@ impl ViewDigest {
         let mut stamp = Stamp::new("pose");
         stamp.digest(&self.frame);
         stamp.text(&pose.words(|id| drawings[id.at()].as_str(), palette));
+        // Where its line ends is seen of a stretched part alone.
+        let stretched = view.parts.iter().zip(&pose.parts);
+        for (part, _) in stretched.filter(|(_, posed)| posed.setting.stretch != 1.0) {
+            stamp.maybe(part.end.as_ref(), |stamp, end| stamp.numbers(end));
+        }
         stamp.done()
     }
 }
@@ -163,14 +168,13 @@ fn part(stamp: &mut Stamp, part: &Part, names: &[String]) {
         points: _,
         look: _,
         tip: _,
-        end,
+        end: _,
     } = part;
     stamp.text(&names[name.at()]);
     stamp.maybe(parent.as_ref(), |stamp, parent| stamp.count(parent.at()));
     stamp.numbers(pivot);
     stamp.number(*depth);
     setting(stamp, place);
-    stamp.maybe(end.as_ref(), |stamp, end| stamp.numbers(end));
 }
 
 fn seam(stamp: &mut Stamp, seam: &Seam, parts: &[Part], drawings: &[Digest]) {

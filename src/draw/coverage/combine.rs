@@ -4,12 +4,13 @@ use std::ops::Range;
 
 use super::{Coverage, HARD, Run, mul};
 
-/// Changes a stretch by another: what either leaves bare, or what both cover.
+/// `mul` for every pixel of two stretches.
 #[inline]
-fn each(out: &mut [u8], by: &[u8], how: impl Fn(u8, u8) -> u8) {
-    for (level, &other) in out.iter_mut().zip(by) {
-        *level = how(*level, other);
-    }
+fn mul_into(out: &mut Vec<u8>, a: &[u8], b: &[u8]) {
+    out.extend(a.iter().zip(b).map(|(&a, &b)| {
+        let t = u16::from(a) * u16::from(b) + 128;
+        ((t + (t >> 8)) >> 8) as u8
+    }));
 }
 
 /// Whether the runs of a row end before others start; none lie apart from any.
@@ -32,50 +33,38 @@ impl Coverage {
         rows.any(|(runs, others)| !apart(runs, others))
     }
 
-    /// Keeps what `other` covers too (`inside`), or what it does not, of some rows.
-    pub fn cut(&mut self, other: &Self, inside: bool, rows: &Range<u32>) {
-        if inside {
-            self.crop(rows.start.max(other.top)..rows.end.min(other.bottom()));
-        } else {
-            self.crop(rows.clone());
+    /// This coverage where `other` covers too (`inside`), or where it does not, in some rows; `spare` lends
+    /// its buffers.
+    pub fn cut(&self, other: &Self, inside: bool, rows: &Range<u32>, spare: Self) -> Self {
+        let bottom = self.bottom().min(rows.end);
+        let top = self.top.max(rows.start).min(bottom);
+        let from = top.max(other.top).min(bottom);
+        let to = bottom.min(other.bottom()).max(from);
+        let mut out = Self::over(spare, if inside { from } else { top });
+        if !inside {
+            out.put_rows(self, top, from);
         }
-        for y in self.top.max(other.top)..self.bottom().min(other.bottom()) {
-            let at = (y - self.top) as usize;
-            let span = self.spans[at];
-            let (runs, others) = (self.span(span), other.row(y));
+        for y in from..to {
+            out.start_row();
+            let (runs, others) = (self.row(y), other.row(y));
             if runs.is_empty() {
                 continue;
             }
             if apart(runs, others) {
-                if inside {
-                    self.spans[at] = [0; 2];
+                if !inside {
+                    out.copy_runs(self, runs);
                 }
-                continue;
-            }
-            self.open = self.runs.len() as u32;
-            if inside {
-                self.keep_inside(span, (other, others));
+            } else if inside {
+                out.keep_inside((self, runs), (other, others));
             } else {
-                self.keep_outside(span, (other, others));
+                out.keep_outside((self, runs), (other, others));
             }
-            self.spans[at] = [self.open, self.runs.len() as u32];
         }
-    }
-
-    /// Drops all but some rows.
-    fn crop(&mut self, rows: Range<u32>) {
-        let height = rows.end.saturating_sub(self.top) as usize;
-        self.spans.truncate(height);
-        let above = rows.start.saturating_sub(self.top) as usize;
-        let above = above.min(self.spans.len());
-        self.spans.drain(..above);
-        self.top += above as u32;
-    }
-
-    /// The levels of `from..to` of a run, to change.
-    fn part_mut(&mut self, run: Run, from: u16, to: u16) -> &mut [u8] {
-        let at = run.levels as usize;
-        &mut self.levels[at + usize::from(from - run.x)..at + usize::from(to - run.x)]
+        if !inside {
+            out.put_rows(self, to, bottom);
+        }
+        out.start_row();
+        out
     }
 
     /// This coverage, as it is, where `other` covers at all; `spare` lends its buffers.
@@ -90,7 +79,7 @@ impl Coverage {
                 out.keep_near((self, runs), others);
             }
         }
-        out.end_row();
+        out.start_row();
         out
     }
 
@@ -107,21 +96,20 @@ impl Coverage {
         }
     }
 
-    /// One row inside that of another.
-    fn keep_inside(&mut self, [mut i, last]: [u32; 2], (b, others): (&Self, &[Run])) {
-        let mut j = 0;
-        while let (true, Some(&o)) = (i < last, others.get(j)) {
-            let r = self.runs[i as usize];
+    /// One row of both.
+    fn keep_inside(&mut self, (a, runs): (&Self, &[Run]), (b, others): (&Self, &[Run])) {
+        let (mut i, mut j) = (0, 0);
+        while let (Some(&r), Some(&o)) = (runs.get(i), others.get(j)) {
             let from = r.x.max(o.x);
             let to = r.end().min(o.end());
             if from < to {
                 if o.levels == HARD {
-                    self.keep(r, from, to);
+                    self.put_part(a, r, from, to);
                 } else if r.levels == HARD {
                     self.put_part(b, o, from, to);
                 } else {
-                    each(self.part_mut(r, from, to), b.part(o, from, to), mul);
-                    self.keep(r, from, to);
+                    mul_into(&mut self.levels, a.part(r, from, to), b.part(o, from, to));
+                    self.put_soft(from, to - from);
                 }
             }
             if r.end() <= o.end() {
@@ -132,11 +120,17 @@ impl Coverage {
         }
     }
 
-    /// One row without that of another.
-    fn keep_outside(&mut self, [first, last]: [u32; 2], (b, others): (&Self, &[Run])) {
+    /// One row of the first without the second.
+    fn keep_outside(&mut self, (a, runs): (&Self, &[Run]), (b, others): (&Self, &[Run])) {
+        let (Some(first), Some(last)) = (others.first(), others.last()) else {
+            return self.copy_runs(a, runs);
+        };
+        // Few runs of a row meet others.
+        let left = runs.partition_point(|run| run.end() <= first.x);
+        let right = runs.partition_point(|run| run.x < last.end());
+        self.copy_runs(a, &runs[..left]);
         let mut j = 0;
-        for i in first..last {
-            let run = self.runs[i as usize];
+        for &run in &runs[left..right] {
             let (mut x, end) = (run.x, run.end());
             while others.get(j).is_some_and(|o| o.end() <= x) {
                 j += 1;
@@ -151,73 +145,70 @@ impl Coverage {
                             let less = b.part(o, x, to);
                             if run.levels == HARD {
                                 self.levels.extend(less.iter().map(|l| 255 - l));
-                                self.put_soft(x, to - x);
                             } else {
-                                each(self.part_mut(run, x, to), less, |l, o| mul(l, 255 - o));
-                                self.keep(run, x, to);
+                                let levels = a.part(run, x, to);
+                                self.levels.extend(
+                                    levels.iter().zip(less).map(|(&l, &o)| mul(l, 255 - o)),
+                                );
                             }
+                            self.put_soft(x, to - x);
                         }
                         x = to;
                         k += 1;
                     }
                     next => {
                         let to = next.map_or(end, |o| end.min(o.x));
-                        self.keep(run, x, to);
+                        self.put_part(a, run, x, to);
                         x = to;
                     }
                 }
             }
         }
+        self.copy_runs(a, &runs[right..]);
     }
 
-    /// Adds some rows of another coverage: what either leaves bare is left bare by both.
-    pub fn add(&mut self, other: &Self, rows: &Range<u32>) {
-        let top = other.top.max(rows.start);
-        let bottom = other.bottom().min(rows.end);
-        if top >= bottom {
-            return;
-        }
-        if self.spans.is_empty() {
-            self.top = top;
-        }
-        let above = self.top.saturating_sub(top);
-        let none = std::iter::repeat_n([0; 2], above as usize);
-        self.spans.splice(0..0, none);
-        self.top -= above;
-        let height = (bottom - self.top) as usize;
-        self.spans.resize(height.max(self.spans.len()), [0; 2]);
+    /// This coverage and another in some rows: what either leaves bare is left bare by both. `spare` lends
+    /// its buffers.
+    pub fn with(&self, other: &Self, rows: &Range<u32>, spare: Self) -> Self {
+        let top = match (self.is_empty(), other.is_empty()) {
+            (true, _) => other.top,
+            (_, true) => self.top,
+            _ => self.top.min(other.top),
+        };
+        let bottom = self.bottom().max(other.bottom()).min(rows.end);
+        let top = top.max(rows.start).min(bottom);
+        let mut out = Self::over(spare, top);
         for y in top..bottom {
-            let others = other.row(y);
-            if others.is_empty() {
-                continue;
-            }
-            let at = (y - self.top) as usize;
-            self.open = self.runs.len() as u32;
-            self.row_of_either(self.spans[at], (other, others));
-            self.spans[at] = [self.open, self.runs.len() as u32];
+            out.start_row();
+            out.row_of_either((self, self.row(y)), (other, other.row(y)));
         }
+        out.start_row();
+        out
     }
 
     /// One row of either.
-    fn row_of_either(&mut self, [mut i, last]: [u32; 2], (b, others): (&Self, &[Run])) {
-        let (mut j, mut x) = (0, 0);
+    fn row_of_either(&mut self, (a, runs): (&Self, &[Run]), (b, others): (&Self, &[Run])) {
+        let (mut i, mut j, mut x) = (0, 0, 0);
         loop {
-            let own = (i < last).then(|| self.runs[i as usize]);
-            match (own, others.get(j)) {
+            match (runs.get(i), others.get(j)) {
                 (None, None) => return,
-                (Some(r), None) => {
-                    self.keep(r, r.x.max(x), r.end());
-                    i += 1;
+                (Some(_), None) => {
+                    runs[i..]
+                        .iter()
+                        .for_each(|&r| self.put_part(a, r, r.x.max(x), r.end()));
+                    return;
                 }
-                (None, Some(&o)) => {
-                    self.put_part(b, o, o.x.max(x), o.end());
-                    j += 1;
+                (None, Some(_)) => {
+                    others[j..]
+                        .iter()
+                        .for_each(|&o| self.put_part(b, o, o.x.max(x), o.end()));
+                    return;
                 }
-                (Some(r), Some(&o)) => {
+                (Some(&r), Some(&o)) => {
                     let (from, other_from) = (r.x.max(x), o.x.max(x));
                     if from < other_from {
                         x = r.end().min(other_from);
-                        self.keep(r, from, x);
+                        self.put_part(a, r, from, x);
                     } else if other_from < from {
                         x = o.end().min(from);
                         self.put_part(b, o, other_from, x);
@@ -226,12 +217,13 @@ impl Coverage {
                         if r.levels == HARD || o.levels == HARD {
                             self.put_hard(from, x);
                         } else {
-                            let bare = |l, m| 255 - mul(255 - l, 255 - m);
-                            each(self.part_mut(r, from, x), b.part(o, from, x), bare);
-                            self.keep(r, from, x);
+                            let levels = a.part(r, from, x).iter().zip(b.part(o, from, x));
+                            self.levels
+                                .extend(levels.map(|(&l, &m)| 255 - mul(255 - l, 255 - m)));
+                            self.put_soft(from, x - from);
                         }
                     }
-                    i += u32::from(r.end() <= x);
+                    i += usize::from(r.end() <= x);
                     j += usize::from(o.end() <= x);
                 }
             }
