@@ -375,7 +375,7 @@ fn mistakes_of_files_keep_their_places() {
     let Place::Span(span) = error.problems()[0].place else {
         panic!("{error:?}");
     };
-    assert_eq!(Position::of(span, error.sources()).line, 8);
+    assert_eq!(Position::of(span, error.sources()).line, 9);
     let boxed: Box<dyn Error + Send + Sync> = error.into();
     assert!(boxed.downcast_ref::<ProjectError>().is_some());
 

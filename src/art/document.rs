@@ -9,10 +9,10 @@ use usvg::Tree;
 
 use super::address::{Found, find, labels, with_ids};
 use super::faults::faults;
-use super::library::BETWEEN;
 use super::lift::{says_effect, unhidden, wrapped};
 use super::place::{span, start_tag};
 use super::reader::{MOST_NODES, Reader, xml_options};
+use super::types::BETWEEN;
 use crate::diag::{Problem, Problems, SourceId, Sources, Span};
 use crate::files::Kind;
 use crate::geom::Affine;

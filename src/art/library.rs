@@ -8,9 +8,6 @@ use super::document::Document;
 use super::{ArtId, PartArt, Shape, ingest};
 use crate::diag::{Problem, Problems, Sources, Span, nearest};
 
-/// Between the names of elements that are one drawing.
-pub(crate) const BETWEEN: &str = " + ";
-
 /// Every drawing of a member, loaded once; files are parsed once however many parts they hold.
 #[derive(Debug, Default)]
 pub struct Library {
@@ -54,7 +51,7 @@ impl Library {
         ids: &[&str],
         asked: Span,
     ) -> Option<ArtId> {
-        let key = (file.to_path_buf(), ids.join(BETWEEN));
+        let key = (file.to_path_buf(), ids.join(super::types::BETWEEN));
         if let Some(&known) = self.loaded.get(&key) {
             return known;
         }

@@ -5,6 +5,9 @@ use std::sync::Arc;
 
 use crate::geom::Affine;
 
+/// Between the names of elements that are one drawing.
+pub(crate) const BETWEEN: &str = " + ";
+
 /// An sRGB colour without alpha.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Rgb(pub [u8; 3]);

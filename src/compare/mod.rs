@@ -32,6 +32,7 @@ mod decisions;
 mod digest;
 mod edits;
 mod format;
+mod goals;
 mod ground;
 mod manifest;
 mod paint;

@@ -3,7 +3,7 @@
 use toml_edit::{Document, Item, Table, Value};
 
 use super::Drawings;
-use super::lines::{Entry, shortened};
+use super::lines::{Entry, in_line, key, shortened};
 use super::text::{Block, Edits, blocks, values};
 
 /// What tables of tables are written in lines.
@@ -127,16 +127,6 @@ fn inner_comments<'t>(text: &'t str, block: &Block<'_>) -> Vec<&'t str> {
     all
 }
 
-/// A name as a key.
-fn key(name: &str) -> String {
-    let bare = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '-';
-    if !name.is_empty() && name.chars().all(bare) {
-        name.to_owned()
-    } else {
-        Value::from(name).to_string()
-    }
-}
-
 /// The keys of a table with their values as they are written, tables in it in a line.
 pub(super) fn keys<'d>(text: &str, table: &'d Table) -> Vec<(&'d str, String, &'d Item)> {
     let all = table.iter();
@@ -149,17 +139,4 @@ pub(super) fn keys<'d>(text: &str, table: &'d Table) -> Vec<(&'d str, String, &'
         Some((name, value, item))
     })
     .collect()
-}
-
-/// A table in a line.
-pub(super) fn in_line(keys: &[(&str, String, &Item)]) -> String {
-    let all = keys
-        .iter()
-        .map(|(name, value, _)| format!("{} = {value}", key(name)));
-    let all: Vec<String> = all.collect();
-    if all.is_empty() {
-        "{}".to_owned()
-    } else {
-        format!("{{ {} }}", all.join(", "))
-    }
 }

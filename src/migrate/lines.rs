@@ -1,9 +1,8 @@
 //! What one entry says, in fewer words.
 
-use toml_edit::{Item, TableLike};
+use toml_edit::{Item, TableLike, Value};
 
 use super::Drawings;
-use super::headers::in_line;
 
 /// A part, seam, mask and so on.
 pub(super) struct Entry<'d> {
@@ -100,4 +99,27 @@ fn every(entry: &Entry<'_>, drawings: &mut Drawings<'_>) -> Option<String> {
             .eq(all.iter().copied());
         same.then(|| toml_edit::Value::from(format!("{file}#{before}*{after}")).to_string())
     })
+}
+
+/// A table in a line.
+pub(super) fn in_line(keys: &[(&str, String, &Item)]) -> String {
+    let all = keys
+        .iter()
+        .map(|(name, value, _)| format!("{} = {value}", key(name)));
+    let all: Vec<String> = all.collect();
+    if all.is_empty() {
+        "{}".to_owned()
+    } else {
+        format!("{{ {} }}", all.join(", "))
+    }
+}
+
+/// A name as a key.
+pub(super) fn key(name: &str) -> String {
+    let bare = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '-';
+    if !name.is_empty() && name.chars().all(bare) {
+        name.to_owned()
+    } else {
+        Value::from(name).to_string()
+    }
 }

@@ -66,7 +66,11 @@ pub fn rig(path: &Path, sources: &mut Sources) -> Result<Vec<Migrated>, Problem>
         let document = parsed(bare, &path)?;
         let views = document.get("views").and_then(Item::as_table_like);
         let files = views.iter().flat_map(|views| views.iter());
-        paths.extend(files.filter_map(|(_, file)| Some(folder.join(file.as_str()?))));
+        let named = |view: &Item| {
+            let whole = view.as_table_like().and_then(|view| view.get("file"));
+            Some(folder.join(view.as_str().or_else(|| whole?.as_str())?))
+        };
+        paths.extend(files.filter_map(|(_, view)| named(view)));
     }
     let mut library = Library::new();
     let mut all = Vec::new();

@@ -231,7 +231,7 @@ fn pictures_inside_drawings_count() {
     let image = |href: &str| {
         format!("<image x=\"60\" y=\"70\" width=\"9\" height=\"15\" href=\"{href}\"/>")
     };
-    let lamp = "<path fill=\"#f2e0a2\" d=\"M60 70h9v15h-9z\"/>";
+    let lamp = "<path fill=\"#2f8f8b\" d=\"M60 70h9v15h-9z\"/>";
     // In the file itself, and in a file of its own.
     show.edit(
         "rigs/mate/front.svg",

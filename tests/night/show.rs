@@ -11,7 +11,7 @@ pub const SVG: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1
   <g id="torso"><path fill="#c2512f" stroke="#c2512f" stroke-width="3" d="M35 40h30v45h-30z"/></g>
   <g id="arm"><path fill="#2f8f8b" stroke="#2f8f8b" stroke-width="3" d="M58 42h12v34h-12z"/></g>
   <g id="flag"><path fill="#c2512f" d="M60 70h12v8h-12z"/></g>
-  <g id="lamp"><path fill="#f2e0a2" d="M60 70h9v15h-9z"/></g>
+  <g id="lamp"><path fill="#2f8f8b" d="M60 70h9v15h-9z"/></g>
 </svg>
 "##;
 

@@ -5,11 +5,13 @@
 mod cast;
 mod check;
 mod form;
+mod goals;
 mod kind;
 mod place;
 mod poses;
 mod rig;
 mod schema;
+mod sheets;
 mod told;
 mod topics;
 mod view;

@@ -1,9 +1,10 @@
 //! Pose lists.
 
+use super::goals::{LOOK, PLANT, REACH};
+use super::sheets::SHEET;
 use super::{
-    ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, STRETCHES, TURNED, Usual, form, joined, rig, view,
+    ANGLES, FACTORS, Key, Kind, LENGTHS, SKEWS, STRETCHES, TURNED, Usual, form, joined, view,
 };
-use crate::cast::sheet_kind::LISTED;
 
 /// Whole numbers that files can write exactly.
 const MOST_SEED: f64 = 9_007_199_254_740_992.0;
@@ -57,7 +58,7 @@ const FROM: Key = Key::new(
     "The pose of this list that it is taken over from",
 )
 .wrong("write a pose's name");
-const NOTE: Key = Key::new(
+pub(super) const NOTE: Key = Key::new(
     "note",
     Kind::Words,
     "\"weight on the back foot\"",
@@ -340,114 +341,11 @@ const LOOKS: &[Key] = &[
     .usual(Usual::As("false, or as in `from`")),
     Key::new(
         "compare",
-        Kind::Table(rig::COMPARE_POSE),
+        Kind::Table(COMPARE_POSE),
         "{ pixels = 20 }",
         "What counts as changed here",
     )
     .usual(Usual::As("as the rig says")),
-];
-
-const TO: Key = Key::new(
-    "to",
-    Kind::Any(&[Kind::Text(form::TARGET), Kind::Pair(LENGTHS)]),
-    "\"crate.handle\"",
-    "A part, a point of one, an element of a drawing, or, where one view is meant, a point",
-)
-.wrong(
-    "write a part, \"crate.handle\", \"wear.svg#handle\", or two numbers where one view is meant",
-);
-const OFFSET: Key = Key::new(
-    "offset",
-    Kind::Pair(LENGTHS),
-    "[0, -12]",
-    "Added to where that is, in units of what it moves with",
-)
-.usual(Usual::Pair([0.0, 0.0]));
-const BY: Key = Key::new(
-    "by",
-    Kind::Text(form::POINT),
-    "\"palm\"",
-    "The point of its own that comes there, or stays",
-)
-.usual(Usual::As("the first of its `points`, else its pivot"))
-.wrong("write the name of one of its points");
-const CHAIN: Key = Key::new(
-    "chain",
-    Kind::Any(&[Kind::Whole([1.0, 20.0]), Kind::Texts(form::PART, [1, 20])]),
-    "2",
-    "What turns for it: how many parts above it, or which",
-)
-.usual(Usual::As("the two limbs above it"))
-.wrong("write how many parts above it turn, chain = 3, or their names");
-const FOLD: Key = Key::new(
-    "fold",
-    Kind::Word(&["up", "down", "left", "right", "other"]),
-    "\"down\"",
-    "Where the middle joint goes, on the page as it is before `mirror`; `other`: not as the limb folds by itself",
-)
-.usual(Usual::As("as the limits let it, else as it is drawn"))
-.wrong("write \"up\", \"down\", \"left\", \"right\" or \"other\"");
-const LONGER: Key = Key::new(
-    "stretch",
-    Kind::Number([1.0, 100.0]),
-    "1.2",
-    "How long its limbs may become where they do not come there by themselves; 1 is as drawn",
-)
-.usual(Usual::Number(1.0));
-
-const REACH: &[Key] = &[
-    TO.must(),
-    OFFSET,
-    BY,
-    CHAIN,
-    FOLD,
-    Key::new(
-        "keep_angle",
-        Kind::Flag,
-        "true",
-        "It keeps the angle on the page that it has at rest",
-    )
-    .usual(Usual::Flag(false)),
-    LONGER,
-];
-
-const PLANT: &[Key] = &[
-    Key::new(
-        "at",
-        Kind::Any(&[Kind::Word(&["rest", "ground"]), Kind::Pair(LENGTHS)]),
-        "\"ground\"",
-        "Where it stays: as at rest, at the height of the ground, or, where one view is meant, at a point",
-    )
-    .usual(Usual::Word("rest"))
-    .wrong("write \"rest\", \"ground\", or two numbers where one view is meant"),
-    BY,
-    CHAIN,
-    FOLD,
-    LONGER,
-];
-
-const LOOK: &[Key] = &[
-    TO.without(&["turn", "up"]),
-    OFFSET.beside(&["to"]),
-    Key::new(
-        "turn",
-        Kind::Number([-90.0, 90.0]),
-        "20",
-        "Degrees to the character's own left",
-    )
-    .usual(Usual::Number(0.0)),
-    Key::new("up", Kind::Number([-90.0, 90.0]), "10", "Degrees up").usual(Usual::Number(0.0)),
-    Key::new(
-        "share",
-        Kind::Table(&[Key::new(
-            "<part>",
-            Kind::Number([0.0, 1.0]),
-            "0.3",
-            "How much of the angle it turns by",
-        )]),
-        "{ head = 0.3 }",
-        "Parts that turn along, as the head and the neck",
-    ),
 ];
 
 const PALETTE: Key = Key::new(
@@ -533,126 +431,29 @@ const STRESS: &[Key] = &[
     ),
 ];
 
-const SHEET: &[Key] = &[
-    Key::new("kind", Kind::Word(&LISTED), "\"pose\"", "What it shows").usual(Usual::As(
-        "\"range\" where only sweeps are named, else \"pose\"",
-    )),
-    Key::new("title", Kind::Words, "\"Deck work\"", "Its heading")
-        .usual(Usual::As("its name"))
-        .more(", or leave it out"),
-    NOTE,
+pub(super) const COMPARE_POSE: &[Key] = &[
     Key::new(
-        "views",
-        Kind::Any(&[
-            Kind::Word(&["all"]),
-            Kind::Texts(form::VIEW, [1, usize::MAX]),
-        ]),
-        "\"all\"",
-        "The views it shows",
+        "colour",
+        Kind::Number([0.0, 200.0]),
+        "1.0",
+        "Colour differences up to this count for nothing, CIEDE2000",
     )
-    .usual(Usual::As("as --view says"))
-    .wrong("write views = [\"front\", \"side\"], or \"all\""),
+    .usual(Usual::Number(1.0))
+    .more(", a colour difference (CIEDE2000) that counts for nothing"),
     Key::new(
-        "poses",
-        Kind::Texts(form::POSES, [1, usize::MAX]),
-        "[\"rest\"]",
-        "The poses it shows, in this order; names of stress tables, and * for anything",
+        "edge",
+        Kind::Number([0.0, 1.0]),
+        "0.1",
+        "How far an edge may move, pixels",
     )
-    .usual(Usual::As("all"))
-    .wrong("write poses = [\"rest\", \"haul\"], or names with * for anything"),
+    .usual(Usual::Number(0.1))
+    .more(", how far an edge may move, in pixels"),
     Key::new(
-        "sweeps",
-        Kind::Texts(form::SWEEPS, [1, usize::MAX]),
-        "[\"elbow_near\"]",
-        "The sweeps it shows",
+        "pixels",
+        Kind::Whole([0.0, 1e9]),
+        "20",
+        "So many changed pixels pass",
     )
-    .usual(Usual::As("all"))
-    .more(", or names with * for anything"),
-    Key::new(
-        "charts",
-        Kind::Texts(form::CHART, [1, usize::MAX]),
-        "[\"hands\"]",
-        "The charts of the rig that it shows",
-    )
-    .usual(Usual::As("all"))
-    .more(", charts of the rig"),
-    Key::new(
-        "crop",
-        Kind::Text(form::CROP),
-        "\"head\"",
-        "A crop of the rig",
-    )
-    .usual(Usual::As("what the figures cover"))
-    .wrong("write the name of a crop"),
-    Key::new("canvas", Kind::Flag, "true", "Cells show the whole canvas")
-        .usual(Usual::Flag(false))
-        .without(&["crop"]),
-    Key::new(
-        "targets",
-        Kind::Flag,
-        "true",
-        "Cells tell where hands go, which feet stay and where the eyes turn",
-    )
-    .usual(Usual::Flag(false)),
-    Key::new(
-        "palette",
-        Kind::Text(form::PALETTE),
-        "\"dusk\"",
-        "Draws everything in this palette",
-    )
-    .usual(Usual::As("as the poses say"))
-    .wrong("write a palette's name"),
-    Key::new(
-        "page",
-        Kind::Text(form::PAGE),
-        "\"a3\"",
-        "What its pages are cut to",
-    )
-    .usual(Usual::As("as --page says"))
-    .wrong("write a4, a3, letter, tabloid, 16:9, fit, or pixels as 1920x1080"),
-    Key::new(
-        "orient",
-        Kind::Word(&["landscape", "portrait"]),
-        "\"landscape\"",
-        "Which way pages are held",
-    )
-    .usual(Usual::As("as --orient says"))
-    .more(" or \"portrait\""),
-    Key::new(
-        "paper",
-        Kind::Word(&["light", "dark"]),
-        "\"light\"",
-        "What it is printed on",
-    )
-    .usual(Usual::As("as --paper says"))
-    .more(" or \"dark\""),
-    Key::new(
-        "margin",
-        Kind::Number([0.0, 60.0]),
-        "12",
-        "Around what pages hold, millimetres",
-    )
-    .usual(Usual::As("as --margin says"))
-    .more(", millimetres"),
-    Key::new("columns", Kind::Whole([1.0, 100.0]), "4", "Cells of a row")
-        .usual(Usual::As("as many as fit")),
-    Key::new(
-        "cell",
-        Kind::Whole([32.0, 6000.0]),
-        "400",
-        "Height of the figures, pixels",
-    )
-    .usual(Usual::As("as --cell says")),
-    Key::new(
-        "revision",
-        Kind::Any(&[Kind::Words, Kind::Date]),
-        "\"C\"",
-        "Which state of the design, for the title block",
-    ),
-    Key::new(
-        "date",
-        Kind::Any(&[Kind::Date, Kind::Words]),
-        "\"2031-05-02\"",
-        "When, for the title block",
-    ),
+    .usual(Usual::Number(0.0))
+    .more(", how many pixels may change"),
 ];

@@ -213,35 +213,8 @@ pub(in crate::cast) const LINT: &[Key] = &[
 
 /// What a pose says too: CIEDE2000 between any two colours is about 120 at most; beyond a pixel it is no soft edge
 /// any more.
-pub(super) const COMPARE_POSE: &[Key] = &[
-    Key::new(
-        "colour",
-        Kind::Number([0.0, 200.0]),
-        "1.0",
-        "Colour differences up to this count for nothing, CIEDE2000",
-    )
-    .usual(Usual::Number(1.0))
-    .more(", a colour difference (CIEDE2000) that counts for nothing"),
-    Key::new(
-        "edge",
-        Kind::Number([0.0, 1.0]),
-        "0.1",
-        "How far an edge may move, pixels",
-    )
-    .usual(Usual::Number(0.1))
-    .more(", how far an edge may move, in pixels"),
-    Key::new(
-        "pixels",
-        Kind::Whole([0.0, 1e9]),
-        "20",
-        "So many changed pixels pass",
-    )
-    .usual(Usual::Number(0.0))
-    .more(", how many pixels may change"),
-];
-
-const COMPARE: &[Key] = &joined::<{ COMPARE_POSE.len() + 1 }>(
-    COMPARE_POSE,
+const COMPARE: &[Key] = &joined::<{ poses::COMPARE_POSE.len() + 1 }>(
+    poses::COMPARE_POSE,
     &[Key::new(
         "scale",
         Kind::Number([1e-3, 100.0]),
