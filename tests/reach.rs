@@ -295,11 +295,11 @@ fn check_finds_what_a_pose_does_not_reach() {
             "[pose.far]\nreach = {{ hand_near = {{ to = \"crate\", offset = [{offset}, 0] }} }}\n"
         );
         let files = [
-            ("m/rig.toml", RIG),
-            ("m/side.toml", VIEW),
-            ("m/front.toml", VIEW),
-            ("m/a.svg", &art),
-            ("m/poses.toml", &poses),
+            ("rig.toml", RIG),
+            ("side.toml", VIEW),
+            ("front.toml", VIEW),
+            ("a.svg", &art),
+            ("poses.toml", &poses),
         ];
         let project = Project::open(Files::memory(files).unwrap()).unwrap();
         let views = project.check();
@@ -453,7 +453,7 @@ fn a_target_that_moved_is_a_cause_of_what_its_hand_did() {
     run(&["approve", "m", "--all"]);
     write("m/poses.toml", &pose(-12));
     let told = run(&["compare", "m", "-o", "out"]);
-    let path = folder.path().join("out/m/side/compare/comparison.json");
+    let path = folder.path().join("out/m/compare/comparison.json");
     let text = std::fs::read_to_string(&path).unwrap_or_else(|_| panic!("{told}"));
     assert!(
         text.contains("reach of hand_near") && text.contains("moved "),
