@@ -355,7 +355,7 @@ fn gradients_that_repeat_look_alike_in_both_forms() {
 
 #[test]
 fn a_long_run_tells_how_far_it_is_where_nobody_watches() {
-    const POSES: usize = 400;
+    const POSES: i32 = 400;
     let mut poses = String::new();
     for at in 0..POSES {
         use std::fmt::Write as _;
