@@ -1,12 +1,14 @@
 //! How parts lie in space: sides of the body, drawn directions, and where limbs are hinged.
 
+use std::collections::HashMap;
+
 use super::field::Field;
 use super::fields::Fields;
 use super::part::{PartDraft, RESERVED};
 use super::report::Report;
 use super::tables::table;
 use super::value::pair;
-use super::{Flank, Member, PartId, Space, View, names};
+use super::{Flank, Member, Part, PartId, Space, View, names};
 use crate::diag::{Problem, quoted};
 use crate::name::{Flanked, flank_of, other_side};
 
@@ -81,27 +83,43 @@ fn named(name: &str, near: Option<Flank>) -> Option<Flank> {
 pub(super) fn settle(views: &mut [View], names: &[String], near: Option<Flank>) {
     for view in &mut *views {
         let parts = &view.parts;
-        let own = |id: &PartId| {
-            let part = &parts[id.at()];
-            part.space
-                .side
-                .or_else(|| named(&names[part.name.at()], near))
+        let own = |part: &Part| {
+            let said = part.space.side;
+            said.or_else(|| named(&names[part.name.at()], near))
         };
-        let sides: Vec<_> = view
-            .ids()
-            .map(|id| view.upwards(id).find_map(|id| own(&id)))
-            .collect();
+        let own: Vec<Option<Flank>> = parts.iter().map(own).collect();
+        // Each part once: what carries a long chain is not gone through for all of it.
+        let mut sides: Vec<Option<Option<Flank>>> = vec![None; parts.len()];
+        for id in view.ids() {
+            let (mut way, mut next) = (Vec::new(), Some(id));
+            let side = loop {
+                let Some(at) = next.map(PartId::at) else {
+                    break None;
+                };
+                if let Some(known) = sides[at] {
+                    break known;
+                }
+                way.push(at);
+                if own[at].is_some() {
+                    break own[at];
+                }
+                next = parts[at].parent;
+            };
+            for at in way {
+                sides[at] = Some(side);
+            }
+        }
         for (part, side) in view.parts.iter_mut().zip(sides) {
-            part.space.side = side;
+            part.space.side = side.flatten();
         }
     }
     let mut frontal: Vec<&View> = views.iter().filter(|view| view.facing.is_some()).collect();
     let turned = |view: &&View| libm::fabs(libm::remainder(view.facing.unwrap_or(0.0), 360.0));
     frontal.sort_by(|a, b| turned(a).total_cmp(&turned(b)));
-    let halves: Vec<f64> = names
-        .iter()
-        .map(|name| half(name, names, &frontal))
-        .collect();
+    let known = names.iter().enumerate();
+    let known: HashMap<&str, usize> = known.map(|(at, name)| (name.as_str(), at)).collect();
+    let half = |(own, name): (usize, &String)| half((own, name), &known, &frontal);
+    let halves: Vec<f64> = names.iter().enumerate().map(half).collect();
     for part in views.iter_mut().flat_map(|view| &mut view.parts) {
         let side = part.space.side.map_or(0.0, Flank::sign);
         part.space.left = side * halves[part.name.at()];
@@ -109,10 +127,9 @@ pub(super) fn settle(views: &mut [View], names: &[String], near: Option<Flank>) 
 }
 
 /// Half the distance of a part's pivot and its pair's, in the first of these views that has both.
-fn half(name: &str, names: &[String], views: &[&View]) -> f64 {
-    let at = |name: &str| names.iter().position(|known| known == name);
-    let pair = other_side(name, &crate::name::SIDES).and_then(|other| at(&other));
-    let apart = at(name).zip(pair).and_then(|(own, other)| {
+fn half((own, name): (usize, &str), known: &HashMap<&str, usize>, views: &[&View]) -> f64 {
+    let pair = other_side(name, &crate::name::SIDES).and_then(|other| known.get(&*other).copied());
+    let apart = pair.and_then(|other| {
         views.iter().find_map(|view| {
             let [own, other] = [own, other].map(|at| Some(view.by_name[at]?.at()));
             let [own, other] = [own?, other?].map(|at| view.parts[at].pivot);

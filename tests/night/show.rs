@@ -8,8 +8,8 @@ use serde_json::Value;
 use tempfile::TempDir;
 
 pub const SVG: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 120">
-  <g id="torso"><path fill="#c2512f" stroke="#c2512f" stroke-width="3" d="M35 40h30v45h-30z"/></g>
-  <g id="arm"><path fill="#2f8f8b" stroke="#2f8f8b" stroke-width="3" d="M58 42h12v34h-12z"/></g>
+  <g id="torso"><path fill="#c2512f" stroke="#1e2436" stroke-width="3" d="M35 40h30v45h-30z"/></g>
+  <g id="arm"><path fill="#2f8f8b" stroke="#1e2436" stroke-width="3" d="M58 42h12v34h-12z"/></g>
   <g id="flag"><path fill="#c2512f" d="M60 70h12v8h-12z"/></g>
   <g id="lamp"><path fill="#2f8f8b" d="M60 70h9v15h-9z"/></g>
 </svg>
@@ -79,7 +79,7 @@ pub const CREW: [&str; 3] = ["mate", "cook", "pilot"];
 fn rig(name: &str) -> String {
     format!(
         "[character]\nname = \"{name}\"\ncanvas = [100, 120]\nground = 110\nposes = [\"../../poses/actions.toml\"]\n\n\
-         [palette.day]\nrust = \"#c2512f\"\nteal = \"#2f8f8b\"\n\n\
+         [palette.day]\nrust = \"#c2512f\"\nteal = \"#2f8f8b\"\nink = \"#1e2436\"\n\
          [palette.dusk]\nrust = \"#702010\"\nteal = \"#104040\"\n{PARTS}{UNCHECKED}"
     )
 }
