@@ -140,6 +140,19 @@ pub enum Source {
     Radial(Arc<Gradient>, [f32; 6]),
 }
 
+impl Source {
+    /// All its colours, of a gradient those of its stops.
+    #[must_use]
+    pub fn colours(&self) -> Vec<&Colour> {
+        match self {
+            Self::Solid(colour) => vec![colour],
+            Self::Linear(gradient, _) | Self::Radial(gradient, _) => {
+                gradient.stops.iter().map(|(_, colour, _)| colour).collect()
+            }
+        }
+    }
+}
+
 /// The stops of a gradient and how it goes on.
 #[derive(Clone, Debug)]
 pub struct Gradient {

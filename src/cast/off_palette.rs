@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 use indexmap::IndexMap;
 
 use super::{Member, Zone, swatch_of};
-use crate::art::{Library, Outline, PartArt, Rgb, Source, difference};
+use crate::art::{Library, Outline, PartArt, Rgb, difference};
 use crate::diag::{Problem, Span};
 
 /// What a check of `layfig lint` calls them.
@@ -55,6 +55,9 @@ pub(super) fn warnings(
 fn colours(member: &Member, library: &Library) -> IndexMap<Rgb, Vec<String>> {
     let swatches = &member.drawn.swatches;
     let mut found = IndexMap::new();
+    if swatches.is_empty() {
+        return found;
+    }
     let known: BTreeSet<Rgb> = swatches.values().copied().collect();
     let seams = member.views.iter().flat_map(|view| &view.seams);
     // What a zone looks like nobody sees.
@@ -69,18 +72,14 @@ fn colours(member: &Member, library: &Library) -> IndexMap<Rgb, Vec<String>> {
         meant.any(|a| a.of.is_empty() || a.of.contains(&art.id))
     };
     for (at, art) in library.all().iter().enumerate() {
-        if swatches.is_empty() || zones.contains(&at) || is_meant(art) {
+        if zones.contains(&at) || is_meant(art) {
             continue;
         }
         for shape in &art.shapes {
-            let colours = match &shape.source {
-                _ if matches!(shape.outline, Outline::Raster(_)) => continue,
-                Source::Solid(colour) => vec![colour],
-                Source::Linear(g, _) | Source::Radial(g, _) => {
-                    g.stops.iter().map(|(_, colour, _)| colour).collect()
-                }
-            };
-            for colour in colours {
+            if matches!(shape.outline, Outline::Raster(_)) {
+                continue;
+            }
+            for colour in shape.source.colours() {
                 let names = swatches.keys().map(String::as_str);
                 let by_id = colour.swatch.as_ref();
                 let is_named = by_id.is_some_and(|id| swatch_of(id, names).is_some());

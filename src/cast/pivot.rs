@@ -12,7 +12,7 @@ use super::value::{pair, text};
 use super::{Part, PartId, Setting};
 use crate::art::{Fineness, Shape, shape_region};
 use crate::diag::{Problem, Span, quoted};
-use crate::geom::{Affine, Point, Region};
+use crate::geom::{Point, Region};
 
 /// A pivot as it is written.
 #[derive(Debug)]
@@ -122,11 +122,7 @@ pub(super) fn middle_of(
     // Drawings are read with seven digits.
     let tidy = |at: f64| (at * 1000.0).round() / 1000.0;
     let at = [f64::midpoint(left, right), f64::midpoint(top, bottom)].map(tidy);
-    Some(
-        Affine::translate(place.shift)
-            .after(place.linear())
-            .apply(at),
-    )
+    Some(place.in_place().apply(at))
 }
 
 fn region(shapes: &[Shape]) -> Region {
@@ -141,7 +137,7 @@ fn region(shapes: &[Shape]) -> Region {
 /// What a part covers at rest; nothing for one without art.
 fn covered(part: &Part, drawings: &Drawings<'_>) -> Option<Region> {
     let art = drawings.library.get(part.art.art()?)?;
-    let place = Affine::translate(part.place.shift).after(part.place.linear());
+    let place = part.place.in_place();
     Some(region(&art.shapes).transformed(&place))
 }
 

@@ -71,7 +71,7 @@ fn far_end(part: &Part, drawings: &Drawings<'_>) -> Option<Point> {
         .chain(part.replacements.values().copied());
     let art = shown.into_iter().find_map(Drawing::art)?;
     let shapes = &drawings.library.get(art)?.shapes;
-    let place = Affine::translate(part.place.shift).after(part.place.linear());
+    let place = part.place.in_place();
     let painted = outlines(shapes, &place, Some(Role::Paint));
     let points = if painted.is_empty() {
         outlines(shapes, &place, None)

@@ -310,6 +310,12 @@ pub struct Space {
 }
 
 impl Part {
+    /// True if it shows something, or may: a part without art or replacements only carries.
+    #[must_use]
+    pub fn is_drawn(&self) -> bool {
+        self.art != Drawing::Empty || !self.replacements.is_empty()
+    }
+
     /// The drawing of a name that a pose gives: a replacement, or one of the reserved names.
     #[must_use]
     pub fn drawing(&self, name: &str) -> Drawing {

@@ -72,7 +72,7 @@ impl<'a> Shot<'a> {
                 skew: p.skew,
                 ..crate::cast::Setting::REST
             };
-            Affine::translate(p.shift).after(setting.linear())
+            setting.in_place()
         });
         self.world(part).after(place)
     }

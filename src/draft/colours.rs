@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::place::colour_name;
 use super::view::View;
 use super::words::{is_empty, split};
-use crate::art::{Rgb, Role, Source, difference};
+use crate::art::{Rgb, Role, difference};
 
 /// Colours nearer than this are probably meant to be one.
 const NEAR: f64 = 2.5;
@@ -67,14 +67,10 @@ pub fn swatches(views: &[View], named: &BTreeMap<Rgb, String>) -> (Vec<Swatch>, 
     let mut ink: BTreeMap<Rgb, f64> = BTreeMap::new();
     for shown in views.iter().flat_map(|v| &v.parts).map(|p| &p.shown) {
         for (shape, region) in shown.art.shapes.iter().zip(&shown.shapes) {
-            let colours: Vec<Rgb> = match &shape.source {
-                _ if matches!(shape.outline, crate::art::Outline::Raster(_)) => continue,
-                Source::Solid(c) => vec![c.rgb],
-                Source::Linear(g, _) | Source::Radial(g, _) => {
-                    g.stops.iter().map(|(_, c, _)| c.rgb).collect()
-                }
-            };
-            for rgb in colours {
+            if matches!(shape.outline, crate::art::Outline::Raster(_)) {
+                continue;
+            }
+            for rgb in shape.source.colours().into_iter().map(|c| c.rgb) {
                 *area.entry(rgb).or_default() += region.area();
                 if shape.role == Role::Ink {
                     *ink.entry(rgb).or_default() += region.area();

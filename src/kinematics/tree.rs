@@ -16,6 +16,12 @@ impl Setting {
             .after(Affine::translate([-pivot[0], -pivot[1]]))
     }
 
+    /// Where it puts art on the canvas: turned, skewed and scaled about the origin, then moved.
+    #[must_use]
+    pub fn in_place(&self) -> Affine {
+        Affine::translate(self.shift).after(self.linear())
+    }
+
     /// The same without its move.
     #[must_use]
     pub fn linear(&self) -> Affine {

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::finding::{Check, LintFinding};
 use super::subject::Subject;
-use crate::art::{Colour, Outline, Rgb, Source};
+use crate::art::{Outline, Rgb};
 use crate::cast::swatch_of;
 use crate::diag::nearest;
 
@@ -24,13 +24,7 @@ pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
             if matches!(shape.outline, Outline::Raster(_)) {
                 continue;
             }
-            let colours: Vec<&Colour> = match &shape.source {
-                Source::Solid(colour) => vec![colour],
-                Source::Linear(g, _) | Source::Radial(g, _) => {
-                    g.stops.iter().map(|(_, c, _)| c).collect()
-                }
-            };
-            for colour in colours {
+            for colour in shape.source.colours() {
                 let element = if shape.id.is_empty() {
                     &art.id
                 } else {

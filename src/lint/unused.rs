@@ -5,7 +5,6 @@ use std::path::Path;
 
 use super::finding::{Check, LintFinding};
 use super::subject::Subject;
-use crate::art::Source;
 use crate::cast::{ColourName, NameId, Pose, swatch_of};
 
 pub(super) fn check(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
@@ -127,11 +126,7 @@ fn swatches(subject: &Subject<'_>, found: &mut Vec<LintFinding>) {
     let mut picture = false;
     for shape in subject.library.all().iter().flat_map(|a| &a.shapes) {
         picture |= matches!(shape.outline, crate::art::Outline::Raster(_));
-        let all: Vec<_> = match &shape.source {
-            Source::Solid(c) => vec![c],
-            Source::Linear(g, _) | Source::Radial(g, _) => g.stops.iter().map(|s| &s.1).collect(),
-        };
-        for c in all {
+        for c in shape.source.colours() {
             colours.insert(c.rgb);
             named.extend(c.swatch.as_ref().and_then(of_id));
         }

@@ -4,7 +4,7 @@ use super::skeleton::{POINTS, Placed, Said, length, skeleton};
 use super::space::{nearest_turn, on_page, toward, turn_between};
 use super::steps::Work;
 use super::{DepthRule, Note, Told, depth};
-use crate::cast::{Drawing, PartId, PoseEntry, Side};
+use crate::cast::{PartId, PoseEntry, Side};
 use crate::diag::Span;
 use crate::geom::Affine;
 use crate::kinematics;
@@ -193,10 +193,7 @@ fn depths(work: &mut Work<'_>, aimed: &[PartId], placed: &[Placed], facing: f64)
         let nearer = own - other;
         (libm::fabs(nearer) > LEVEL * placed[id.at()].length).then_some(nearer > 0.0)
     };
-    let is_drawn = |id: &PartId| {
-        let part = &view.parts[id.at()];
-        part.art != Drawing::Empty || !part.replacements.is_empty()
-    };
+    let is_drawn = |id: &PartId| view.parts[id.at()].is_drawn();
     let is_body = |id: &PartId| view.parts[id.at()].space.side.is_none();
     // What a pose says of a part it says of all that the part carries.
     let stated = |id: &PartId| {

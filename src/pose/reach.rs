@@ -4,7 +4,7 @@
 use super::chain::{Chain, FREE, Link, Reached, angle_of, within, wrapped};
 use super::steps::Work;
 use super::{Note, Told};
-use crate::cast::{Drawing, Fold, Goal, PartId, Reach, Target, View};
+use crate::cast::{Fold, Goal, PartId, Reach, Target, View};
 use crate::diag::Span;
 use crate::geom::{Affine, Point};
 
@@ -120,9 +120,7 @@ pub(super) fn place(target: &Target, view: &View) -> Result<(Option<PartId>, Poi
 /// What planted feet stand on: the part at the very top, where that has no art and only says where the figure is.
 fn floor(view: &View, chain: PartId) -> Option<PartId> {
     let top = view.upwards(chain).last()?;
-    let part = &view.parts[top.at()];
-    let bare = part.art == Drawing::Empty && part.replacements.is_empty();
-    (bare && top != chain).then_some(top)
+    (!view.parts[top.at()].is_drawn() && top != chain).then_some(top)
 }
 
 /// The tasks, each after those that move what it waits for; circles are told and left out.

@@ -61,7 +61,8 @@ impl<'a> Work<'a> {
 
     /// Sets a part's turn to what was found for it, and what the pose says itself comes on top.
     pub fn turn(&mut self, part: PartId, solved: f64) {
-        self.pose.parts[part.at()].setting.turn = solved + self.plain[part.at()];
+        self.set(part, solved);
+        self.add_plain(part);
     }
 
     /// What the pose says itself of a part's turn.

@@ -69,11 +69,20 @@ impl Detail {
         key: (usize, PartId, ArtId),
         make: impl FnOnce() -> Opening,
     ) -> Arc<Opening> {
-        let openings = || self.openings.lock().unwrap_or_else(PoisonError::into_inner);
-        let known = openings().get(&key).cloned();
-        known.unwrap_or_else(|| {
-            let made = Arc::new(make());
-            Arc::clone(openings().entry(key).or_insert(made))
-        })
+        kept(&self.openings, key, make)
     }
+}
+
+/// What is kept under a key, made the first time; others may make theirs meanwhile, the first is kept.
+pub(super) fn kept<K: Ord, T>(
+    all: &Mutex<BTreeMap<K, Arc<T>>>,
+    key: K,
+    make: impl FnOnce() -> T,
+) -> Arc<T> {
+    let all = || all.lock().unwrap_or_else(PoisonError::into_inner);
+    let known = all().get(&key).cloned();
+    known.unwrap_or_else(|| {
+        let made = Arc::new(make());
+        Arc::clone(all().entry(key).or_insert(made))
+    })
 }

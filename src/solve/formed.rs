@@ -1,9 +1,9 @@
 //! Drawings of parts that a pose deforms: outlines are moved, and inks then stroked at their own width.
 
 use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex};
 
-use super::detail::{Detail, Opening};
+use super::detail::{Detail, Opening, kept};
 use super::regions::ArtRegions;
 use crate::art::{ClipShape, Gradient, Outline, PartArt, Shape, Source};
 use crate::geom::Affine;
@@ -14,14 +14,9 @@ use crate::kinematics::{Form, deformed};
 pub(super) struct Formed {
     pub form: Form,
     pub art: PartArt,
-    made: Mutex<Made>,
-}
-
-/// What was made of it for a level of detail, and there for a seam.
-#[derive(Debug, Default)]
-struct Made {
-    regions: BTreeMap<u64, Arc<ArtRegions>>,
-    openings: BTreeMap<(u64, usize), Arc<Opening>>,
+    /// By level of detail, and there what it opens at a seam.
+    regions: Mutex<BTreeMap<u64, Arc<ArtRegions>>>,
+    openings: Mutex<BTreeMap<(u64, usize), Arc<Opening>>>,
 }
 
 impl Formed {
@@ -35,17 +30,15 @@ impl Formed {
                 id: art.id.clone(),
             },
             form,
-            made: Mutex::default(),
+            regions: Mutex::default(),
+            openings: Mutex::default(),
         }
     }
 
     pub fn regions(&self, detail: &Detail) -> Arc<ArtRegions> {
-        let made = || self.made.lock().unwrap_or_else(PoisonError::into_inner);
         let level = detail.fine.scale.to_bits();
-        let known = made().regions.get(&level).cloned();
-        known.unwrap_or_else(|| {
-            let regions = Arc::new(ArtRegions::new(&self.art, detail.fine));
-            Arc::clone(made().regions.entry(level).or_insert(regions))
+        kept(&self.regions, level, || {
+            ArtRegions::new(&self.art, detail.fine)
         })
     }
 
@@ -56,13 +49,7 @@ impl Formed {
         seam: usize,
         make: impl FnOnce() -> Opening,
     ) -> Arc<Opening> {
-        let made = || self.made.lock().unwrap_or_else(PoisonError::into_inner);
-        let key = (detail.fine.scale.to_bits(), seam);
-        let known = made().openings.get(&key).cloned();
-        known.unwrap_or_else(|| {
-            let opening = Arc::new(make());
-            Arc::clone(made().openings.entry(key).or_insert(opening))
-        })
+        kept(&self.openings, (detail.fine.scale.to_bits(), seam), make)
     }
 }
 

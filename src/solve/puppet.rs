@@ -28,10 +28,7 @@ impl Puppet {
         }
         let parts = &member.views[view].parts;
         let order = kinematics::parents_first(parts);
-        let place = parts
-            .iter()
-            .map(|p| Affine::translate(p.place.shift).after(p.place.linear()))
-            .collect();
+        let place = parts.iter().map(|p| p.place.in_place()).collect();
         let mut worn = vec![false; parts.len()];
         for garment in &member.views[view].garments {
             worn[garment.part.at()] = true;

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use crate::cast::{Drawing, NameId, PartId, View};
+use crate::cast::{NameId, PartId, View};
 use crate::diag::Span;
 use crate::geom::Point;
 
@@ -163,10 +163,7 @@ impl Reach {
     #[must_use]
     pub fn chain(&self, view: &View, end: PartId) -> Vec<PartId> {
         let above = || view.upwards(end).skip(1);
-        let drawn = |part: &PartId| {
-            let part = &view.parts[part.at()];
-            part.art != Drawing::Empty || !part.replacements.is_empty()
-        };
+        let drawn = |part: &PartId| view.parts[part.at()].is_drawn();
         let mut chain: Vec<PartId> = match &self.chain {
             ChainOf::Parts(names) => {
                 let named = |part: &PartId| names.contains(&view.parts[part.at()].name);
